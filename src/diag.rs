@@ -1,0 +1,203 @@
+//! Everything the program has to tell about a file, in one shape for the command line, the window and paper.
+//!
+//! A [`Diagnostic`] says what is wrong, where, and what to do. *Where* is a file, a line and column in its
+//! text, a path of fields, and the same place in the words of the trade. Nothing here knows what a record is.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+/// How much a diagnostic weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; everything can still be judged.
+    Note,
+    /// Must be put right before the part it concerns can be judged.
+    Error,
+}
+
+/// One step into a file: a named field or a numbered element.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Step {
+    /// A field by its name.
+    Field(&'static str),
+    /// An element of a list, counted from 0.
+    Element(usize),
+}
+
+/// The way from the top of a file to a value in it, such as `overhauls[0].cylinders[2].serial`.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+pub struct FieldPath(pub Vec<Step>);
+
+impl FieldPath {
+    /// The same path and one field further.
+    #[must_use]
+    pub fn field(&self, name: &'static str) -> Self {
+        let mut path = self.clone();
+        path.0.push(Step::Field(name));
+        path
+    }
+
+    /// The same path and one element further.
+    #[must_use]
+    pub fn element(&self, index: usize) -> Self {
+        let mut path = self.clone();
+        path.0.push(Step::Element(index));
+        path
+    }
+}
+
+impl fmt::Display for FieldPath {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, step) in self.0.iter().enumerate() {
+            match step {
+                Step::Field(name) if i == 0 => write!(f, "{name}")?,
+                Step::Field(name) => write!(f, ".{name}")?,
+                Step::Element(index) => write!(f, "[{index}]")?,
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A place in a file's text, counted from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct TextPosition {
+    /// Line.
+    pub line: usize,
+    /// Column, in characters.
+    pub column: usize,
+}
+
+/// Something to tell: what, where, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Diagnostic {
+    /// How much it weighs.
+    pub severity: Severity,
+    /// The file, where it came from one.
+    pub file: Option<PathBuf>,
+    /// Line and column, where known.
+    pub position: Option<TextPosition>,
+    /// The way to the value, for programs and for finding the line.
+    pub path: FieldPath,
+    /// The place in the words of the trade, such as `cylinder 3, station B, thrust axis`; may be empty.
+    pub place: String,
+    /// What is wrong, as a sentence.
+    pub message: String,
+    /// What to do about it, as a sentence; may be empty.
+    pub remedy: String,
+}
+
+impl Diagnostic {
+    fn new(severity: Severity, message: impl Into<String>) -> Self {
+        Self {
+            severity,
+            file: None,
+            position: None,
+            path: FieldPath::default(),
+            place: String::new(),
+            message: message.into(),
+            remedy: String::new(),
+        }
+    }
+
+    /// An error with its message.
+    pub fn error(message: impl Into<String>) -> Self {
+        Self::new(Severity::Error, message)
+    }
+
+    /// A note with its message.
+    pub fn note(message: impl Into<String>) -> Self {
+        Self::new(Severity::Note, message)
+    }
+
+    /// With the way to the value.
+    #[must_use]
+    pub fn at(mut self, path: FieldPath) -> Self {
+        self.path = path;
+        self
+    }
+
+    /// With the place in words.
+    #[must_use]
+    pub fn place(mut self, place: impl Into<String>) -> Self {
+        self.place = place.into();
+        self
+    }
+
+    /// With what to do.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = remedy.into();
+        self
+    }
+
+    /// With the file.
+    #[must_use]
+    pub fn in_file(mut self, file: &Path) -> Self {
+        self.file = Some(file.to_owned());
+        self
+    }
+
+    /// With the line and column.
+    #[must_use]
+    pub fn on(mut self, position: Option<TextPosition>) -> Self {
+        self.position = position.or(self.position);
+        self
+    }
+
+    /// Is it an error?
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// `file:line:column: error: place: message Remedy.`
+impl fmt::Display for Diagnostic {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(file) = &self.file {
+            write!(f, "{}:", file.display())?;
+            if let Some(at) = self.position {
+                write!(f, "{}:{}:", at.line, at.column)?;
+            }
+            write!(f, " ")?;
+        } else if let Some(at) = self.position {
+            write!(f, "line {}, column {}: ", at.line, at.column)?;
+        }
+        match self.severity {
+            Severity::Error => write!(f, "error: ")?,
+            Severity::Note => write!(f, "note: ")?,
+        }
+        if !self.place.is_empty() {
+            write!(f, "{}: ", self.place)?;
+        }
+        write!(f, "{}", self.message)?;
+        if !self.remedy.is_empty() {
+            write!(f, " {}", self.remedy)?;
+        }
+        Ok(())
+    }
+}
+
+/// A value and what there is to say about it.
+#[derive(Clone, Debug)]
+pub struct Told<T> {
+    /// The value.
+    pub value: T,
+    /// Errors and notes, errors first.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// The known name that `wrong` was most likely meant to be.
+pub fn likely_meant<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    known
+        .into_iter()
+        .map(|name| {
+            (strsim::normalized_damerau_levenshtein(&wrong.to_lowercase(), &name.to_lowercase()), name)
+        })
+        .filter(|(likeness, _)| *likeness >= 0.5)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}

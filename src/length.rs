@@ -1,0 +1,554 @@
+//! Exact lengths: the only place where a text becomes a length, and where one unit becomes another.
+//!
+//! A [`Length`] is a whole number of tenths of a nanometre. Since 1 in = 25.4 mm exactly, a microinch is 254
+//! of them and a ten-thousandth of a millimetre is 1 000 of them: every reading that a gauge can show, in
+//! either unit, is held exactly, and so are sums, differences and comparisons with a limit. An `f64` is not
+//! good enough: in binary, 5.127 - 5.125 is not <= 0.002.
+//!
+//! The mean of three readings is often no whole number of tenths of a nanometre. [`Mean`] holds such a value
+//! as an exact fraction, so a mean can be compared with a limit without rounding.
+//!
+//! Floats begin where statistics begin: [`Length::to_mm`] and [`Mean::to_mm`] are the only ways out.
+
+use std::cmp::Ordering;
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
+
+use serde::{Deserialize, Serialize};
+
+/// Tenths of a nanometre in one millimetre.
+const PER_MM: i64 = 10_000_000;
+/// Tenths of a nanometre in one inch (25.4 mm exactly).
+const PER_INCH: i64 = 254_000_000;
+/// No length in this trade is longer; beyond it a text is refused, so sums cannot overflow.
+const LONGEST: i64 = 1_000_000 * PER_MM;
+
+/// The unit that a table or a sheet is written in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Unit {
+    /// Inches, 25.4 mm exactly.
+    #[default]
+    Inch,
+    /// Millimetres.
+    Millimetre,
+}
+
+impl Unit {
+    /// The unit's symbol: `in` or `mm`.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Inch => "in",
+            Self::Millimetre => "mm",
+        }
+    }
+
+    /// Tenths of a nanometre in one of this unit.
+    fn tenths_of_nm(self) -> i64 {
+        match self {
+            Self::Inch => PER_INCH,
+            Self::Millimetre => PER_MM,
+        }
+    }
+
+    /// The other of the two units.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Inch => Self::Millimetre,
+            Self::Millimetre => Self::Inch,
+        }
+    }
+
+    /// Decimals to show where nothing says otherwise: 0.0001 in or 0.001 mm.
+    pub fn usual_decimals(self) -> u8 {
+        match self {
+            Self::Inch => 4,
+            Self::Millimetre => 3,
+        }
+    }
+
+    /// Turns a float in millimetres into this unit, for showing statistics.
+    pub fn from_mm(self, mm: f64) -> f64 {
+        match self {
+            Self::Inch => mm / 25.4,
+            Self::Millimetre => mm,
+        }
+    }
+}
+
+impl fmt::Display for Unit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.symbol())
+    }
+}
+
+/// How a length is written: its unit and its decimals.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Style {
+    /// The unit.
+    pub unit: Unit,
+    /// Digits after the decimal point.
+    pub decimals: u8,
+}
+
+impl Style {
+    /// The usual style of a unit.
+    pub fn usual(unit: Unit) -> Self {
+        Self { unit, decimals: unit.usual_decimals() }
+    }
+}
+
+/// An exact length in tenths of a nanometre; negative for a deviation or an interference.
+///
+/// ```
+/// use borewright::length::{Length, Unit};
+/// let bore = Length::parse("5.1270", Unit::Inch).unwrap().length;
+/// let made = Length::parse("5.1250 in", Unit::Millimetre).unwrap().length;
+/// let limit = Length::parse("0.0508 mm", Unit::Inch).unwrap().length;
+/// assert!(bore - made <= limit, "0.0020 in is exactly 0.0508 mm");
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Length(i64);
+
+/// A length as somebody wrote it: its exact value and the style it was written in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Entry {
+    /// The exact value.
+    pub length: Length,
+    /// Unit and digits as written (a microinch counts as six decimals of an inch).
+    pub style: Style,
+}
+
+/// Why a text is no length. The message says what to write instead.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum LengthError {
+    /// Nothing but blanks.
+    #[error("nothing is written here; write a length such as 5.1255 or 130.19 mm")]
+    Empty,
+    /// No decimal number in front.
+    #[error("`{0}` is not a length; write a number with its unit if it differs, such as 5.1255 or 130.19 mm")]
+    NotANumber(String),
+    /// Both a point and a comma, or two of one: it is unclear which is the decimal sign.
+    #[error("`{0}` has more than one decimal sign; write it without thousands separators, such as 5.1255")]
+    TwoDecimalSigns(String),
+    /// A unit that is not known.
+    #[error("`{0}` is not a unit of length known here; use in, mm, thou, µm or µin")]
+    UnknownUnit(String),
+    /// More digits than a tenth of a nanometre.
+    #[error("`{0}` is finer than a tenth of a nanometre and cannot be kept exactly; write fewer digits")]
+    TooFine(String),
+    /// Longer than anything measured here.
+    #[error("`{0}` is longer than a kilometre; check the digits and the unit")]
+    TooLong(String),
+}
+
+/// A decimal number as written: digits without the sign, their decimals, and the rest of the text.
+struct Decimal<'a> {
+    negative: bool,
+    digits: i128,
+    decimals: u8,
+    rest: &'a str,
+}
+
+/// Reads the decimal number at the start of `text`; `text` is already trimmed.
+fn decimal(text: &str) -> Result<Decimal<'_>, LengthError> {
+    let not_a_number = || LengthError::NotANumber(text.to_owned());
+    let (negative, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
+        Some(rest) => (true, rest),
+        None => (false, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let unsigned = unsigned.trim_start();
+    let end = unsigned.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(unsigned.len());
+    let (number, rest) = unsigned.split_at(end);
+    let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
+    for byte in number.bytes() {
+        if byte.is_ascii_digit() {
+            digits = digits
+                .checked_mul(10)
+                .and_then(|d| d.checked_add(i128::from(byte - b'0')))
+                .ok_or_else(|| LengthError::TooLong(text.to_owned()))?;
+            decimals += u8::from(seen_sign);
+            seen_digit = true;
+        } else if seen_sign {
+            return Err(LengthError::TwoDecimalSigns(text.to_owned()));
+        } else {
+            seen_sign = true;
+        }
+    }
+    if !seen_digit {
+        return Err(not_a_number());
+    }
+    Ok(Decimal { negative, digits, decimals, rest: rest.trim() })
+}
+
+/// The written units: tenths of a nanometre as a fraction, the unit to show it in, decimals it adds.
+fn written_unit(text: &str) -> Option<(i64, Unit, u8)> {
+    Some(match text {
+        "in" | "in." | "inch" | "inches" | "\"" | "\u{2033}" | "''" => (PER_INCH, Unit::Inch, 0),
+        "mm" | "millimetre" | "millimetres" => (PER_MM, Unit::Millimetre, 0),
+        "thou" => (PER_INCH / 1_000, Unit::Inch, 3),
+        "µm" | "μm" | "um" => (PER_MM / 1_000, Unit::Millimetre, 3),
+        "µin" | "μin" | "uin" | "microinch" | "microinches" => (PER_INCH / 1_000_000, Unit::Inch, 6),
+        _ => return None,
+    })
+}
+
+/// `digits` x 10^-`decimals` x `scale`, if that is a whole number.
+fn scaled(digits: i128, decimals: u8, scale: i64, text: &str) -> Result<i64, LengthError> {
+    let too_fine = || LengthError::TooFine(text.to_owned());
+    let too_long = || LengthError::TooLong(text.to_owned());
+    let product = digits.checked_mul(i128::from(scale)).ok_or_else(too_long)?;
+    let power = 10_i128.checked_pow(u32::from(decimals)).ok_or_else(too_fine)?;
+    if product % power != 0 {
+        return Err(too_fine());
+    }
+    match i64::try_from(product / power) {
+        Ok(value) if value <= LONGEST => Ok(value),
+        _ => Err(too_long()),
+    }
+}
+
+impl Length {
+    /// No length at all.
+    pub const ZERO: Self = Self(0);
+
+    /// From a whole number of tenths of a nanometre.
+    pub const fn from_tenths_of_nm(tenths: i64) -> Self {
+        Self(tenths)
+    }
+
+    /// As a whole number of tenths of a nanometre.
+    pub const fn tenths_of_nm(self) -> i64 {
+        self.0
+    }
+
+    /// Reads a length as people write it, in `unit` unless the text names another.
+    ///
+    /// Taken: `5.1255`, `5.1255 in`, `5.1255"`, `130.19 mm`, `+0.0003`, `-12 µin`, `3 thou`, `130,19`
+    /// (one decimal sign, point or comma; no thousands separators).
+    ///
+    /// # Errors
+    /// [`LengthError`] if the text is empty, no number, has an unknown unit, or cannot be held exactly.
+    pub fn parse(text: &str, unit: Unit) -> Result<Entry, LengthError> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Err(LengthError::Empty);
+        }
+        let number = decimal(text)?;
+        let (scale, unit, more_decimals) = if number.rest.is_empty() {
+            (unit.tenths_of_nm(), unit, 0)
+        } else {
+            written_unit(number.rest)
+                .or_else(|| written_unit(&number.rest.to_lowercase()))
+                .ok_or_else(|| LengthError::UnknownUnit(number.rest.to_owned()))?
+        };
+        let value = scaled(number.digits, number.decimals, scale, text)?;
+        Ok(Entry {
+            length: Self(if number.negative { -value } else { value }),
+            style: Style { unit, decimals: number.decimals + more_decimals },
+        })
+    }
+
+    /// Reads a count of dial graduations (`-3`, `+1.5`) and gives the deviation it stands for.
+    ///
+    /// A text that names a unit is taken as a length. `unit` is the unit of the dial.
+    ///
+    /// # Errors
+    /// [`LengthError`] as for [`Length::parse`].
+    pub fn parse_graduations(text: &str, graduation: Self, unit: Unit) -> Result<Entry, LengthError> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Err(LengthError::Empty);
+        }
+        let number = decimal(text)?;
+        if !number.rest.is_empty() {
+            return Self::parse(text, unit);
+        }
+        let value = scaled(number.digits, number.decimals, graduation.0, text)?;
+        let decimals = graduation.decimals(unit).saturating_add(number.decimals);
+        Ok(Entry {
+            length: Self(if number.negative { -value } else { value }),
+            style: Style { unit, decimals },
+        })
+    }
+
+    /// The fewest decimals (at most 7) that show this length exactly in `unit`, or the unit's usual ones if
+    /// it has no finite decimal there.
+    pub fn decimals(self, unit: Unit) -> u8 {
+        let scale = i128::from(unit.tenths_of_nm());
+        (0..=7_u8)
+            .find(|&d| (i128::from(self.0) * 10_i128.pow(u32::from(d))) % scale == 0)
+            .unwrap_or(unit.usual_decimals())
+    }
+
+    /// In millimetres, for statistics.
+    pub fn to_mm(self) -> f64 {
+        self.0 as f64 / PER_MM as f64
+    }
+
+    /// The nearest length to a float in millimetres; `None` if it is not finite or too long.
+    pub fn from_mm(mm: f64) -> Option<Self> {
+        let tenths = (mm * PER_MM as f64).round();
+        (tenths.is_finite() && tenths.abs() <= LONGEST as f64).then_some(Self(tenths as i64))
+    }
+
+    /// The magnitude.
+    pub fn abs(self) -> Self {
+        Self(self.0.abs())
+    }
+
+    /// The number alone, rounded half away from zero to the style's decimals, with a true minus sign.
+    pub fn number(self, style: Style) -> String {
+        Mean::from(self).number(style)
+    }
+
+    /// The number with its unit, such as `5.1255 in`.
+    pub fn text(self, style: Style) -> String {
+        Mean::from(self).text(style)
+    }
+}
+
+impl Add for Length {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Length {
+    fn add_assign(&mut self, other: Self) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Length {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl Neg for Length {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+
+impl Mul<i64> for Length {
+    type Output = Self;
+    fn mul(self, times: i64) -> Self {
+        Self(self.0 * times)
+    }
+}
+
+impl Sum for Length {
+    fn sum<I: Iterator<Item = Self>>(lengths: I) -> Self {
+        lengths.fold(Self::ZERO, Add::add)
+    }
+}
+
+/// An exact fraction of lengths: a mean, or a sum or difference of means.
+///
+/// With at most 50 repeats in a cell and 480 cells in a barrel, every figure fits its 128 bits with room to
+/// spare: the common denominator of all possible cell means has 72 bits, and a length of 10 m has 37.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Mean {
+    /// Tenths of a nanometre times `count`.
+    sum: i128,
+    /// Always positive; `sum` and `count` have no common divisor.
+    count: i128,
+}
+
+impl Default for Mean {
+    fn default() -> Self {
+        Self::ZERO
+    }
+}
+
+impl From<Length> for Mean {
+    fn from(length: Length) -> Self {
+        Self { sum: i128::from(length.0), count: 1 }
+    }
+}
+
+fn greatest_common_divisor(a: i128, b: i128) -> i128 {
+    let (mut a, mut b) = (a.unsigned_abs(), b.unsigned_abs());
+    while b != 0 {
+        // Nearly always both fit 64 bits, where a division is many times faster.
+        (a, b) = match (u64::try_from(a), u64::try_from(b)) {
+            (Ok(a), Ok(b)) => (u128::from(b), u128::from(a % b)),
+            _ => (b, a % b),
+        };
+    }
+    a as i128
+}
+
+impl Mean {
+    /// No length at all.
+    pub const ZERO: Self = Self { sum: 0, count: 1 };
+
+    /// `sum` over `count` in lowest terms; `count` must be positive.
+    fn reduced(sum: i128, count: i128) -> Self {
+        if count == 1 {
+            return Self { sum, count };
+        }
+        let divisor = greatest_common_divisor(sum, count).max(1);
+        Self { sum: sum / divisor, count: count / divisor }
+    }
+
+    /// The exact mean of lengths; `None` if there are none.
+    pub fn of_lengths(lengths: impl IntoIterator<Item = Length>) -> Option<Self> {
+        let (sum, count) =
+            lengths.into_iter().fold((0_i128, 0_i128), |(s, n), length| (s + i128::from(length.0), n + 1));
+        (count > 0).then(|| Self::reduced(sum, count))
+    }
+
+    /// The exact mean of means, each with the same weight; `None` if there are none.
+    pub fn of(means: impl IntoIterator<Item = Self>) -> Option<Self> {
+        let (sum, count) = means.into_iter().fold((Self::ZERO, 0_i64), |(s, n), mean| (s + mean, n + 1));
+        (count > 0).then(|| sum / count)
+    }
+
+    /// The length, if the fraction is a whole number of tenths of a nanometre.
+    pub fn as_length(self) -> Option<Length> {
+        (self.count == 1).then(|| i64::try_from(self.sum).ok().map(Length)).flatten()
+    }
+
+    /// The nearest length, half away from zero.
+    pub fn nearest(self) -> Length {
+        Length(i64::try_from(rounded_ratio(self.sum, self.count)).unwrap_or(if self.sum < 0 {
+            -LONGEST
+        } else {
+            LONGEST
+        }))
+    }
+
+    /// In millimetres, for statistics.
+    pub fn to_mm(self) -> f64 {
+        self.sum as f64 / self.count as f64 / PER_MM as f64
+    }
+
+    /// The magnitude.
+    pub fn abs(self) -> Self {
+        Self { sum: self.sum.abs(), count: self.count }
+    }
+
+    /// Less than nothing?
+    pub fn is_negative(self) -> bool {
+        self.sum < 0
+    }
+
+    /// The number alone, rounded half away from zero to the style's decimals, with a true minus sign.
+    pub fn number(self, style: Style) -> String {
+        let scale = 10_i128.pow(u32::from(style.decimals.min(12)));
+        let decimals = usize::from(style.decimals.min(12));
+        // A fraction too unwieldy to scale is shown to the nearest tenth of a nanometre.
+        let (sum, count) = match self.sum.checked_mul(scale) {
+            Some(sum) => (sum, self.count),
+            None => (i128::from(self.nearest().0) * scale, 1),
+        };
+        let rounded = rounded_ratio(sum, count * i128::from(style.unit.tenths_of_nm()));
+        let sign = if rounded < 0 { "\u{2212}" } else { "" };
+        let (whole, part) = (rounded.abs() / scale, rounded.abs() % scale);
+        if decimals == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{part:0decimals$}") }
+    }
+
+    /// The number with its unit, such as `5.1255 in`.
+    pub fn text(self, style: Style) -> String {
+        format!("{} {}", self.number(style), style.unit)
+    }
+
+    /// As decimal text in `unit` for other programs (ASCII minus, no unit), and whether that is exact.
+    ///
+    /// The shortest exact text if one of at most 12 decimals exists, else 12 decimals and `false`.
+    pub fn decimal_text(self, unit: Unit) -> (String, bool) {
+        let mut text = self.number(Style { unit, decimals: 12 }).replace('\u{2212}', "-");
+        let scale = 1_000_000_000_000_i128;
+        let exact = self
+            .sum
+            .checked_mul(scale)
+            .is_some_and(|scaled| scaled % (self.count * i128::from(unit.tenths_of_nm())) == 0);
+        if exact {
+            text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+        }
+        (text, exact)
+    }
+}
+
+/// `a / b` to the nearest whole number, half away from zero; `b` is positive.
+fn rounded_ratio(a: i128, b: i128) -> i128 {
+    let (whole, rest) = (a / b, a % b);
+    if rest.abs() >= b - rest.abs() { whole + a.signum() } else { whole }
+}
+
+impl Add for Mean {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        if self.count == other.count {
+            return Self::reduced(self.sum + other.sum, self.count);
+        }
+        let divisor = greatest_common_divisor(self.count, other.count);
+        let sum = self.sum * (other.count / divisor) + other.sum * (self.count / divisor);
+        Self::reduced(sum, self.count / divisor * other.count)
+    }
+}
+
+impl Neg for Mean {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self { sum: -self.sum, count: self.count }
+    }
+}
+
+impl Sub for Mean {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        self + -other
+    }
+}
+
+impl Mul<i64> for Mean {
+    type Output = Self;
+    fn mul(self, times: i64) -> Self {
+        Self::reduced(self.sum * i128::from(times), self.count)
+    }
+}
+
+/// Division by a positive whole number; by anything less it leaves the value as it is.
+impl Div<i64> for Mean {
+    type Output = Self;
+    fn div(self, by: i64) -> Self {
+        if by < 1 { self } else { Self::reduced(self.sum, self.count * i128::from(by)) }
+    }
+}
+
+impl Ord for Mean {
+    fn cmp(&self, other: &Self) -> Ordering {
+        if self.count == other.count {
+            return self.sum.cmp(&other.sum);
+        }
+        (*self - *other).sum.cmp(&0)
+    }
+}
+
+impl PartialOrd for Mean {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq<Length> for Mean {
+    fn eq(&self, other: &Length) -> bool {
+        *self == Self::from(*other)
+    }
+}
+
+impl PartialOrd<Length> for Mean {
+    fn partial_cmp(&self, other: &Length) -> Option<Ordering> {
+        Some(self.cmp(&Self::from(*other)))
+    }
+}
+
+#[cfg(test)]
+mod tests;

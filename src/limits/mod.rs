@@ -1,0 +1,3 @@
+//! The table of limits: its file ([`schema`]).
+
+pub mod schema;

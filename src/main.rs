@@ -1,0 +1,3 @@
+//! The program `borewright`.
+
+fn main() {}

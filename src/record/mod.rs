@@ -1,0 +1,3 @@
+//! The engine record: its file ([`schema`]).
+
+pub mod schema;
