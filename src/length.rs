@@ -143,43 +143,66 @@ pub enum LengthError {
 }
 
 /// A decimal number as written: digits without the sign, their decimals, and the rest of the text.
-struct Decimal<'a> {
-    negative: bool,
+pub(crate) struct Decimal<'a> {
+    pub(crate) negative: bool,
     digits: i128,
     decimals: u8,
-    rest: &'a str,
+    pub(crate) rest: &'a str,
 }
 
-/// Reads the decimal number at the start of `text`; `text` is already trimmed.
-fn decimal(text: &str) -> Result<Decimal<'_>, LengthError> {
-    let not_a_number = || LengthError::NotANumber(text.to_owned());
-    let (negative, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
-        Some(rest) => (true, rest),
-        None => (false, text.strip_prefix('+').unwrap_or(text)),
-    };
-    let unsigned = unsigned.trim_start();
-    let end = unsigned.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(unsigned.len());
-    let (number, rest) = unsigned.split_at(end);
-    let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
-    for byte in number.bytes() {
-        if byte.is_ascii_digit() {
-            digits = digits
-                .checked_mul(10)
-                .and_then(|d| d.checked_add(i128::from(byte - b'0')))
-                .ok_or_else(|| LengthError::TooLong(text.to_owned()))?;
-            // Saturated, it is finer than any length can be, and is refused as such.
-            decimals = decimals.saturating_add(u8::from(seen_sign));
-            seen_digit = true;
-        } else if seen_sign {
-            return Err(LengthError::TwoDecimalSigns(text.to_owned()));
-        } else {
-            seen_sign = true;
+impl<'a> Decimal<'a> {
+    /// Reads the decimal number at the start of a trimmed text.
+    pub(crate) fn read(text: &'a str) -> Result<Self, LengthError> {
+        let (negative, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
+            Some(rest) => (true, rest),
+            None => (false, text.strip_prefix('+').unwrap_or(text)),
+        };
+        let unsigned = unsigned.trim_start();
+        let end =
+            unsigned.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(unsigned.len());
+        let (number, rest) = unsigned.split_at(end);
+        let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
+        for byte in number.bytes() {
+            if byte.is_ascii_digit() {
+                digits = digits
+                    .checked_mul(10)
+                    .and_then(|d| d.checked_add(i128::from(byte - b'0')))
+                    .ok_or_else(|| LengthError::TooLong(text.to_owned()))?;
+                // Saturated, it is finer than any length can be, and is refused as such.
+                decimals = decimals.saturating_add(u8::from(seen_sign));
+                seen_digit = true;
+            } else if seen_sign {
+                return Err(LengthError::TwoDecimalSigns(text.to_owned()));
+            } else {
+                seen_sign = true;
+            }
         }
+        if !seen_digit {
+            return Err(LengthError::NotANumber(text.to_owned()));
+        }
+        Ok(Self { negative, digits, decimals, rest: rest.trim() })
     }
-    if !seen_digit {
-        return Err(not_a_number());
+
+    /// The number without its sign times `scale`, if that is a whole number.
+    pub(crate) fn scaled(&self, scale: i64, text: &str) -> Result<i64, LengthError> {
+        let too_fine = || LengthError::TooFine(text.to_owned());
+        let too_long = || LengthError::TooLong(text.to_owned());
+        let product = self.digits.checked_mul(i128::from(scale)).ok_or_else(too_long)?;
+        let power = 10_i128.checked_pow(u32::from(self.decimals)).ok_or_else(too_fine)?;
+        if product % power != 0 {
+            return Err(too_fine());
+        }
+        i64::try_from(product / power).map_err(|_| too_long())
     }
-    Ok(Decimal { negative, digits, decimals, rest: rest.trim() })
+
+    /// As [`Self::scaled`], for a length.
+    fn length(&self, scale: i64, text: &str) -> Result<Length, LengthError> {
+        let value = self.scaled(scale, text)?;
+        if value > LONGEST {
+            return Err(LengthError::TooLong(text.to_owned()));
+        }
+        Ok(Length(if self.negative { -value } else { value }))
+    }
 }
 
 /// The written units: tenths of a nanometre as a fraction, the unit to show it in, decimals it adds.
@@ -192,21 +215,6 @@ fn written_unit(text: &str) -> Option<(i64, Unit, u8)> {
         "µin" | "μin" | "uin" | "microinch" | "microinches" => (PER_INCH / 1_000_000, Unit::Inch, 6),
         _ => return None,
     })
-}
-
-/// `digits` x 10^-`decimals` x `scale`, if that is a whole number.
-fn scaled(digits: i128, decimals: u8, scale: i64, text: &str) -> Result<i64, LengthError> {
-    let too_fine = || LengthError::TooFine(text.to_owned());
-    let too_long = || LengthError::TooLong(text.to_owned());
-    let product = digits.checked_mul(i128::from(scale)).ok_or_else(too_long)?;
-    let power = 10_i128.checked_pow(u32::from(decimals)).ok_or_else(too_fine)?;
-    if product % power != 0 {
-        return Err(too_fine());
-    }
-    match i64::try_from(product / power) {
-        Ok(value) if value <= LONGEST => Ok(value),
-        _ => Err(too_long()),
-    }
 }
 
 impl Length {
@@ -235,7 +243,7 @@ impl Length {
         if text.is_empty() {
             return Err(LengthError::Empty);
         }
-        let number = decimal(text)?;
+        let number = Decimal::read(text)?;
         let (scale, unit, more_decimals) = if number.rest.is_empty() {
             (unit.tenths_of_nm(), unit, 0)
         } else {
@@ -243,11 +251,8 @@ impl Length {
                 .or_else(|| written_unit(&number.rest.to_lowercase()))
                 .ok_or_else(|| LengthError::UnknownUnit(number.rest.to_owned()))?
         };
-        let value = scaled(number.digits, number.decimals, scale, text)?;
-        Ok(Entry {
-            length: Self(if number.negative { -value } else { value }),
-            style: Style { unit, decimals: number.decimals + more_decimals },
-        })
+        let length = number.length(scale, text)?;
+        Ok(Entry { length, style: Style { unit, decimals: number.decimals.saturating_add(more_decimals) } })
     }
 
     /// Reads a count of dial graduations (`-3`, `+1.5`) and gives the deviation it stands for.
@@ -261,16 +266,13 @@ impl Length {
         if text.is_empty() {
             return Err(LengthError::Empty);
         }
-        let number = decimal(text)?;
+        let number = Decimal::read(text)?;
         if !number.rest.is_empty() {
             return Self::parse(text, unit);
         }
-        let value = scaled(number.digits, number.decimals, graduation.0, text)?;
+        let length = number.length(graduation.0, text)?;
         let decimals = graduation.decimals(unit).saturating_add(number.decimals);
-        Ok(Entry {
-            length: Self(if number.negative { -value } else { value }),
-            style: Style { unit, decimals },
-        })
+        Ok(Entry { length, style: Style { unit, decimals } })
     }
 
     /// The fewest decimals (at most 7) that show this length exactly in `unit`, or the unit's usual ones if

@@ -1,4 +1,8 @@
-//! The table of limits: its file ([`schema`]), what its printed numbers mean ([`value`]).
+//! The table of limits: its file ([`schema`]), the reading of its numbers ([`value`]), and the exact limits
+//! that judging compares with ([`resolved`]).
 
+pub mod resolved;
 pub mod schema;
 pub mod value;
+
+pub use resolved::Limits;

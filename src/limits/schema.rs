@@ -226,7 +226,7 @@ pub enum Limit {
 }
 
 /// What a row is judged on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum JudgedOn {
     /// Every point must be within.
     #[default]

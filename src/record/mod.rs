@@ -1,3 +1,4 @@
-//! The engine record: its file ([`schema`]).
+//! The engine record: its file ([`schema`]) and how an overhaul in it becomes exact lengths ([`resolve`]).
 
+pub mod resolve;
 pub mod schema;

@@ -257,9 +257,12 @@ pub struct Temperatures {
     pub barrel: f64,
     /// Of the gauge or the setting standard.
     pub gauge: f64,
-    /// Each is known within plus or minus this many kelvin.
+    /// The difference between the two is known within plus or minus this many kelvin.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub within: Option<f64>,
+    /// The difference between the two expansion coefficients is known within so many millionths per kelvin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expansion_within_ppm: Option<f64>,
     /// Expansion coefficient of the barrel in millionths per kelvin, where it differs from the table's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub barrel_expansion_ppm: Option<f64>,

@@ -1,0 +1,119 @@
+//! The readings of one barrel as exact lengths: a grid of stations by axes, each cell with its repeats.
+//!
+//! Stations are counted from the head end, axes as the table of limits lists them. A cell nobody has
+//! measured is absent; nothing here fills it in. Everything is on the diameter.
+
+use crate::length::{Length, Mean, Style};
+
+/// One cell of the grid, by station and axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Point {
+    /// Index of the station, counted from the head end.
+    pub station: usize,
+    /// Index of the axis.
+    pub axis: usize,
+}
+
+impl Point {
+    /// The cell at a station on an axis.
+    pub fn new(station: usize, axis: usize) -> Self {
+        Self { station, axis }
+    }
+}
+
+/// What was read in one cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cell {
+    /// Diameters of the repeats, in the order they were taken; never empty.
+    repeats: Vec<Length>,
+    /// The exact mean of the repeats.
+    mean: Mean,
+    /// How the first repeat was written.
+    pub style: Style,
+    /// Index of the gauge among the survey's gauges.
+    pub gauge: usize,
+    /// Somebody has confirmed that it stands although it looked wrong.
+    pub confirmed: bool,
+}
+
+impl Cell {
+    /// A cell with its repeats; `None` if there are none.
+    pub fn new(repeats: Vec<Length>, style: Style, gauge: usize) -> Option<Self> {
+        let mean = Mean::of_lengths(repeats.iter().copied())?;
+        Some(Self { repeats, mean, style, gauge, confirmed: false })
+    }
+
+    /// The same cell, confirmed by somebody.
+    #[must_use]
+    pub fn confirmed(mut self, confirmed: bool) -> Self {
+        self.confirmed = confirmed;
+        self
+    }
+
+    /// Diameters of the repeats, in the order they were taken.
+    pub fn repeats(&self) -> &[Length] {
+        &self.repeats
+    }
+
+    /// The exact mean of the repeats: the D(s, a) of every figure.
+    pub fn mean(&self) -> Mean {
+        self.mean
+    }
+}
+
+/// The readings of one barrel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bore {
+    axes: usize,
+    cells: Vec<Option<Cell>>,
+}
+
+impl Bore {
+    /// A barrel with nothing measured yet.
+    pub fn new(stations: usize, axes: usize) -> Self {
+        Self { axes, cells: vec![None; stations * axes] }
+    }
+
+    /// How many stations it has.
+    pub fn stations(&self) -> usize {
+        self.cells.len().checked_div(self.axes).unwrap_or(0)
+    }
+
+    /// How many axes it has.
+    pub fn axes(&self) -> usize {
+        self.axes
+    }
+
+    fn index(&self, at: Point) -> Option<usize> {
+        (at.axis < self.axes).then(|| at.station * self.axes + at.axis)
+    }
+
+    /// The cell at a point, if it was measured.
+    pub fn cell(&self, at: Point) -> Option<&Cell> {
+        self.cells.get(self.index(at)?)?.as_ref()
+    }
+
+    /// The mean diameter at a point, if it was measured.
+    pub fn mean(&self, at: Point) -> Option<Mean> {
+        self.cell(at).map(Cell::mean)
+    }
+
+    /// Puts a cell at a point and returns the one that stood there. A point outside the grid is left alone.
+    pub fn set(&mut self, at: Point, cell: Option<Cell>) -> Option<Cell> {
+        let index = self.index(at)?;
+        std::mem::replace(self.cells.get_mut(index)?, cell)
+    }
+
+    /// Every measured cell, station by station from the head end.
+    pub fn measured(&self) -> impl Iterator<Item = (Point, &Cell)> {
+        let axes = self.axes.max(1);
+        self.cells.iter().enumerate().filter_map(move |(index, cell)| {
+            cell.as_ref().map(|cell| (Point::new(index / axes, index % axes), cell))
+        })
+    }
+
+    /// Nothing measured at all?
+    pub fn is_empty(&self) -> bool {
+        self.cells.iter().all(Option::is_none)
+    }
+}

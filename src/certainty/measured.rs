@@ -1,0 +1,158 @@
+//! The uncertainty budget of a figure of a bore: one piece of code for a diameter, a difference, an average.
+//!
+//! The model of one diameter is that of an end gauge compared with a standard (JCGM 100:2008, H.1), which
+//! serves a bore set on a ring as well:
+//!
+//! D = D_s + d - D (δα θ + α δθ)
+//!
+//! with D_s the setting standard, d the deviation read, θ how far the barrel is from 20 °C, α the expansion
+//! coefficient of the standard, δα and δθ how far barrel and standard differ in coefficient and temperature.
+//! A gauge that reads the diameter itself has no D_s, and its own calibration stands in its place.
+//!
+//! A figure is a sum of weight times diameter. What is the same for all readings of a gauge (its standard,
+//! its calibration, the temperatures) enters with the sum of the weights, so it drops out of a difference;
+//! what is drawn anew for each reading (resolution, repeatability) enters with the root of the sum of
+//! squares, so it does not.
+
+use std::borrow::Cow;
+
+use super::budget::{Budget, Line, LineUnit};
+use crate::bore::{Bore, Cell};
+use crate::figures::{Figure, Term};
+use crate::length::Length;
+use crate::survey::{Conditions, Gauge, Standard, Uncertainty};
+
+/// What the readings were taken with.
+#[derive(Clone, Copy, Debug)]
+pub struct Setup<'a> {
+    /// Setting standards.
+    pub standards: &'a [Standard],
+    /// Gauges.
+    pub gauges: &'a [Gauge],
+    /// Temperatures, where recorded.
+    pub conditions: Option<&'a Conditions>,
+}
+
+/// The weights of a figure's cells that were read with one gauge.
+#[derive(Clone, Copy, Default)]
+struct Weights {
+    /// Sum: what is common to all readings.
+    sum: f64,
+    /// Sum of squares: what is drawn anew for each cell.
+    squares: f64,
+    /// Sum of squares over the number of repeats: what averages out over them.
+    squares_over_repeats: f64,
+    /// Sum of squares of half a graduation, in square millimetres.
+    half_graduations: f64,
+    /// Sum of weight times diameter, in millimetres.
+    diameter: f64,
+}
+
+fn weights(bore: &Bore, terms: &[Term], gauge: usize, graduation: Option<Length>) -> Option<Weights> {
+    let mut weights = Weights::default();
+    let mut used = false;
+    for (term, cell) in terms.iter().filter_map(|term| bore.cell(term.at).map(|cell| (term, cell))) {
+        if cell.gauge != gauge {
+            continue;
+        }
+        used = true;
+        let square = term.weight * term.weight;
+        let half = graduation.map_or_else(|| last_digit_mm(cell), Length::to_mm) / 2.0;
+        weights.sum += term.weight;
+        weights.squares += square;
+        weights.squares_over_repeats += square / cell.repeats().len() as f64;
+        weights.half_graduations += square * half * half;
+        weights.diameter += term.weight * cell.mean().to_mm();
+    }
+    used.then_some(weights)
+}
+
+/// One unit of the last digit that was written, in millimetres.
+fn last_digit_mm(cell: &Cell) -> f64 {
+    let unit_mm = 1.0 / cell.style.unit.from_mm(1.0);
+    unit_mm * 10_f64.powi(-i32::from(cell.style.decimals))
+}
+
+/// Weights that came to nothing but rounding: the source drops out.
+fn cancels(weight: f64) -> bool {
+    weight.abs() < 1e-9
+}
+
+fn line(
+    source: impl Into<Cow<'static, str>>,
+    estimate: f64,
+    uncertainty: Uncertainty,
+    sensitivity: f64,
+) -> Line {
+    Line {
+        source: source.into(),
+        estimate,
+        unit: LineUnit::Millimetre,
+        u: uncertainty.u,
+        dof: uncertainty.dof,
+        sensitivity: if cancels(sensitivity) { 0.0 } else { sensitivity },
+    }
+}
+
+/// The budget of a figure, line by line. A figure of cells that are not there has an empty budget.
+pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
+    let mut lines = Vec::with_capacity(8);
+    let mut total = Weights::default();
+    // A standard that two gauges were zeroed on is one source.
+    let mut of_standard = vec![0.0_f64; setup.standards.len()];
+    for (index, gauge) in setup.gauges.iter().enumerate() {
+        let Some(weights) = weights(bore, &figure.terms, index, gauge.graduation) else { continue };
+        total.sum += weights.sum;
+        total.diameter += weights.diameter;
+        if let Some(sum) = gauge.standard.and_then(|standard| of_standard.get_mut(standard)) {
+            *sum += weights.sum;
+        }
+        let infinite = |u| Uncertainty { u, dof: f64::INFINITY };
+        if let Some(calibration) = gauge.calibration {
+            lines.push(line("calibration of the gauge", 0.0, calibration, weights.sum));
+        }
+        if let Some(repeatability) = gauge.repeatability {
+            let sensitivity = weights.squares_over_repeats.sqrt();
+            lines.push(line("repeatability", 0.0, repeatability, sensitivity));
+        }
+        // Half a graduation, rectangular: a / sqrt 3. Not averaged over repeats, which often read the same.
+        lines.push(line("resolution", 0.0, infinite((weights.half_graduations / 3.0).sqrt()), 1.0));
+        for further in &gauge.further {
+            let sensitivity = if further.common { weights.sum } else { weights.squares.sqrt() };
+            lines.push(line(further.source.clone(), 0.0, further.uncertainty, sensitivity));
+        }
+    }
+    for (standard, sum) in setup.standards.iter().zip(of_standard) {
+        if let Some(calibration) = standard.calibration.filter(|_| sum != 0.0) {
+            lines.insert(0, line("setting standard", standard.size.to_mm(), calibration, sum));
+        }
+    }
+    if let Some(conditions) = setup.conditions {
+        temperature_lines(conditions, total.diameter, &mut lines);
+    }
+    Budget::of(lines)
+}
+
+/// Lines for the difference of temperature and of expansion between barrel and standard.
+fn temperature_lines(conditions: &Conditions, diameter_mm: f64, lines: &mut Vec<Line>) {
+    let mut push =
+        |source: &'static str, estimate, unit, uncertainty: Option<Uncertainty>, sensitivity: f64| {
+            if let Some(Uncertainty { u, dof }) = uncertainty {
+                lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity });
+            }
+        };
+    push(
+        "temperature difference",
+        conditions.barrel_c - conditions.gauge_c,
+        LineUnit::Kelvin,
+        conditions.difference,
+        -diameter_mm * conditions.gauge_per_k,
+    );
+    push(
+        "expansion difference",
+        conditions.barrel_per_k - conditions.gauge_per_k,
+        LineUnit::PerKelvin,
+        conditions.expansion_difference,
+        -diameter_mm * (conditions.barrel_c - 20.0),
+    );
+}

@@ -1,0 +1,6 @@
+//! How sure.
+
+pub mod budget;
+pub mod conformity;
+pub mod measured;
+pub mod moments;

@@ -1,0 +1,191 @@
+//! What is computed for one barrel: every figure of the trade under every rule in use, exactly.
+//!
+//! One file a figure, its definition and its tests beside it. A [`Figure`] is an exact value together with
+//! the cells it was computed from and the weight of each, so that the uncertainty of any figure comes from
+//! one piece of code ([`crate::certainty`]). Figures know the stations, axes and roles of a table of
+//! limits, but no limit: judging is [`crate::judge`]'s.
+//!
+//! | file | figure |
+//! |---|---|
+//! | `diameter` | largest, smallest, average |
+//! | `out_of_round` | out-of-round under both rules |
+//! | `taper` | taper under all five rules |
+//! | `choke` | choke |
+//! | `step` | step (ridge) at the top of ring travel |
+//! | `wear` | wear at each point against the best known reference |
+//! | `ovality` | fitted ovality and its direction for three or more axes |
+//! | `shape` | the least-squares shape and its name |
+//! | `ring_gap` | how a ring's gap follows the bore |
+//! | `displacement` | displacement from bore and stroke |
+
+pub mod choke;
+pub mod diameter;
+pub mod displacement;
+pub mod out_of_round;
+pub mod ring_gap;
+pub mod step;
+pub mod taper;
+pub mod wear;
+
+use crate::bore::{Bore, Point};
+use crate::length::Mean;
+
+/// A cell and its weight in a figure: the figure is the sum of weight times diameter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Term {
+    /// The cell.
+    pub at: Point,
+    /// Its weight.
+    pub weight: f64,
+}
+
+/// An exact figure and the cells it came from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// The value.
+    pub value: Mean,
+    /// The cells and their weights.
+    pub terms: Vec<Term>,
+}
+
+impl Figure {
+    /// The mean diameter of one cell.
+    fn of_cell(at: Point, value: Mean) -> Self {
+        Self { value, terms: vec![Term { at, weight: 1.0 }] }
+    }
+
+    /// The average over cells with equal weights.
+    fn average(cells: &[(Point, Mean)]) -> Option<Self> {
+        let value = Mean::of(cells.iter().map(|(_, mean)| *mean))?;
+        let weight = 1.0 / cells.len() as f64;
+        Some(Self { value, terms: cells.iter().map(|&(at, _)| Term { at, weight }).collect() })
+    }
+
+    /// This minus another.
+    fn minus(mut self, other: Self) -> Self {
+        self.value = self.value - other.value;
+        self.terms.extend(other.terms.into_iter().map(|t| Term { at: t.at, weight: -t.weight }));
+        self
+    }
+
+    /// A half of this.
+    fn halved(mut self) -> Self {
+        self.value = self.value / 2;
+        self.terms.iter_mut().for_each(|term| term.weight /= 2.0);
+        self
+    }
+
+    /// This or its negative, whichever is positive.
+    pub(crate) fn magnitude(mut self) -> Self {
+        if self.value.is_negative() {
+            self.value = -self.value;
+            self.terms.iter_mut().for_each(|term| term.weight = -term.weight);
+        }
+        self
+    }
+
+    /// The cell it was mainly read at: the first one with a positive weight.
+    pub fn place(&self) -> Option<Point> {
+        self.terms.iter().find(|t| t.weight > 0.0).or(self.terms.first()).map(|t| t.at)
+    }
+}
+
+/// A figure for judging, and whether all the readings it needs are there.
+///
+/// Without all of them a figure is only given where further readings could do no more than enlarge it: it is
+/// then known to be at least so much, which may condemn but can never pass.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Gathered {
+    /// The figure, or the least it can be.
+    pub figure: Option<Figure>,
+    /// The cells still to be measured, in measuring order.
+    pub missing: Vec<Point>,
+}
+
+impl Gathered {
+    /// Is everything measured that the figure needs?
+    pub fn is_complete(&self) -> bool {
+        self.missing.is_empty() && self.figure.is_some()
+    }
+}
+
+/// The part of a sheet that a figure is computed on: which stations, and which axes must be there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scope<'a> {
+    /// Indices of the stations, from the head end.
+    pub stations: &'a [usize],
+    /// Indices of the axes that must be measured at each of them.
+    pub required_axes: &'a [usize],
+}
+
+impl Scope<'_> {
+    /// The cells of the scope that must be measured and are not.
+    pub fn missing(&self, bore: &Bore) -> Vec<Point> {
+        self.stations
+            .iter()
+            .flat_map(|&station| self.required_axes.iter().map(move |&axis| Point::new(station, axis)))
+            .filter(|&at| bore.cell(at).is_none())
+            .collect()
+    }
+
+    /// The measured cells of the scope, on any axis.
+    fn measured(&self, bore: &Bore) -> impl Iterator<Item = (Point, Mean)> {
+        self.stations.iter().flat_map(move |&station| at_station(bore, station))
+    }
+
+    /// The average over the required axes at the scope's stations; `None` unless all are measured.
+    ///
+    /// Optional axes are left out: an average that changed with every extra reading could turn a bore that
+    /// is beyond its limit into one that is not.
+    fn average(&self, bore: &Bore) -> Option<Figure> {
+        let cells: Option<Vec<_>> = self
+            .stations
+            .iter()
+            .flat_map(|&station| self.required_axes.iter().map(move |&axis| Point::new(station, axis)))
+            .map(|at| bore.mean(at).map(|mean| (at, mean)))
+            .collect();
+        Figure::average(&cells?)
+    }
+}
+
+/// The measured cells of one station.
+fn at_station(bore: &Bore, station: usize) -> impl Iterator<Item = (Point, Mean)> {
+    (0..bore.axes()).filter_map(move |axis| {
+        let at = Point::new(station, axis);
+        bore.mean(at).map(|mean| (at, mean))
+    })
+}
+
+/// The measured cells of one axis at the given stations.
+fn on_axis<'a>(
+    bore: &'a Bore,
+    stations: &'a [usize],
+    axis: usize,
+) -> impl Iterator<Item = (Point, Mean)> + Clone + use<'a> {
+    stations.iter().filter_map(move |&station| {
+        let at = Point::new(station, axis);
+        bore.mean(at).map(|mean| (at, mean))
+    })
+}
+
+/// The first cell with the largest mean.
+fn largest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)> {
+    cells.reduce(|best, cell| if cell.1 > best.1 { cell } else { best })
+}
+
+/// The first cell with the smallest mean.
+fn smallest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)> {
+    cells.reduce(|best, cell| if cell.1 < best.1 { cell } else { best })
+}
+
+/// Largest minus smallest of some cells; `None` if there are none.
+fn range(cells: impl Iterator<Item = (Point, Mean)> + Clone) -> Option<Figure> {
+    let (high_at, high) = largest(cells.clone())?;
+    let (low_at, low) = smallest(cells)?;
+    Some(Figure::of_cell(high_at, high).minus(Figure::of_cell(low_at, low)))
+}
+
+/// The figure with the largest value.
+fn worst(figures: impl Iterator<Item = Figure>) -> Option<Figure> {
+    figures.reduce(|worst, figure| if figure.value > worst.value { figure } else { worst })
+}

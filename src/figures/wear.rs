@@ -1,0 +1,64 @@
+//! Wear: diameter minus the as-made or last-finished size, against the best reference that is known.
+
+use super::{Scope, largest};
+use crate::bore::{Bore, Point};
+use crate::length::{Length, Mean};
+
+/// What wear is counted from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WearReference {
+    /// The size the bore is known to have been finished to.
+    KnownSize(Length),
+    /// The unworn bore above ring travel, as measured.
+    UnwornBore(Mean),
+    /// The table's largest new size: the wear is at least so much.
+    LargestNewSize(Length),
+}
+
+impl WearReference {
+    /// The best reference known: the finished size first, else the unworn bore, else the largest new size.
+    pub fn best(
+        finished_to: Option<Length>,
+        unworn: Option<Mean>,
+        largest_new: Option<Length>,
+    ) -> Option<Self> {
+        finished_to
+            .map(Self::KnownSize)
+            .or(unworn.map(Self::UnwornBore))
+            .or(largest_new.map(Self::LargestNewSize))
+    }
+
+    /// The diameter that counts as no wear.
+    pub fn diameter(self) -> Mean {
+        match self {
+            Self::KnownSize(size) | Self::LargestNewSize(size) => size.into(),
+            Self::UnwornBore(mean) => mean,
+        }
+    }
+
+    /// In words, for behind "against".
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::KnownSize(_) => "the size it was finished to",
+            Self::UnwornBore(_) => "the unworn bore above ring travel",
+            Self::LargestNewSize(_) => "the table's largest new size",
+        }
+    }
+}
+
+/// The smallest diameter of the unworn bore above ring travel, if it was measured.
+///
+/// The smallest, so that a lip that has itself worn a little does not hide wear below it.
+pub fn unworn_bore(bore: &Bore, above_ring_travel: &[usize]) -> Option<Mean> {
+    above_ring_travel.iter().flat_map(|&station| super::at_station(bore, station)).map(|(_, mean)| mean).min()
+}
+
+/// The wear at one point.
+pub fn at(bore: &Bore, reference: WearReference, at: Point) -> Option<Mean> {
+    bore.mean(at).map(|mean| mean - reference.diameter())
+}
+
+/// The greatest wear of the scope, and where.
+pub fn greatest(bore: &Bore, reference: WearReference, scope: &Scope<'_>) -> Option<(Point, Mean)> {
+    largest(scope.measured(bore)).map(|(at, mean)| (at, mean - reference.diameter()))
+}

@@ -1,0 +1,188 @@
+//! Rebore: which oversize cleans a worn bore up, and what it takes off at each place.
+//!
+//! Wear w reads D0 + w, and a reading does not say which side wore. If it wore evenly all round, a finished
+//! bore of D0 + w cleans up; if all of it is on one side, the original centre needs D0 + 2 w. A pit of depth
+//! d adds 2 d at its own station. To each the clean-up allowance is added. The finished size is the oversize
+//! row's as-made minimum: even a bore finished to its smallest must come out clean.
+
+use crate::bore::Point;
+use crate::length::{Length, Mean};
+use crate::limits::Limits;
+use crate::survey::Cylinder;
+
+/// Whether a bore finished to an oversize comes out clean.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CleanUp {
+    /// Not even if it wore evenly.
+    No,
+    /// Only if it wore evenly all round.
+    OnlyIfWornEvenly,
+    /// Whichever side it wore.
+    WhicheverSideWore,
+}
+
+impl CleanUp {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::No => "does not clean up",
+            Self::OnlyIfWornEvenly => "cleans up only if it wore evenly",
+            Self::WhicheverSideWore => "cleans up whichever side it wore",
+        }
+    }
+}
+
+/// The size that wear is counted from for the clean-up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Original {
+    /// The size it is known to have been finished to.
+    Known(Length),
+    /// The least it can have been: the as-made minimum, which supposes the most wear.
+    Least(Length),
+}
+
+impl Original {
+    /// For a cylinder of a size in the table.
+    pub fn of(cylinder: &Cylinder, limits: &Limits) -> Option<Self> {
+        match cylinder.finished_to {
+            Some((length, _)) => Some(Self::Known(length)),
+            None => limits.sizes.get(cylinder.size?).map(|row| Self::Least(row.new.0.length)),
+        }
+    }
+
+    /// The diameter.
+    pub fn diameter(self) -> Length {
+        match self {
+            Self::Known(length) | Self::Least(length) => length,
+        }
+    }
+}
+
+/// Stock that an oversize takes off at one place, on the diameter; negative where the bore is larger already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stock {
+    /// Where.
+    pub at: Point,
+    /// How much.
+    pub stock: Mean,
+}
+
+/// One oversize of the ladder.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rung {
+    /// Index of the size in [`Limits::sizes`].
+    pub size: usize,
+    /// The size it is finished to at least.
+    pub finished: Length,
+    /// The wall may be cut so far.
+    pub wall_allows: bool,
+    /// Whether it comes out clean.
+    pub clean_up: CleanUp,
+    /// What a clean bore needs if it wore evenly.
+    pub needs_if_even: Mean,
+    /// What a clean bore needs whichever side it wore.
+    pub needs_whichever_side: Mean,
+    /// The place that needs the most.
+    pub governed_by: Point,
+    /// What comes off at each place.
+    pub stock: Vec<Stock>,
+}
+
+impl Rung {
+    /// The place where it takes off least.
+    pub fn least_stock(&self) -> Option<Stock> {
+        self.stock
+            .iter()
+            .copied()
+            .reduce(|least, stock| if stock.stock < least.stock { stock } else { least })
+    }
+
+    /// Can it be recommended?
+    pub fn is_certain(&self) -> bool {
+        self.wall_allows && self.clean_up == CleanUp::WhicheverSideWore
+    }
+}
+
+/// A pit or score: its depth, and the station it is at; none: anywhere.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pit {
+    /// Depth below the surface around it.
+    pub depth: Length,
+    /// Index of the station.
+    pub station: Option<usize>,
+}
+
+/// What a clean bore needs at the worst place.
+struct Needs {
+    if_even: Mean,
+    whichever_side: Mean,
+    at: Point,
+}
+
+fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length) -> Option<Needs> {
+    let measured = || cylinder.bore.measured().map(|(at, cell)| (at, cell.mean()));
+    let largest = measured().reduce(|best, cell| if cell.1 > best.1 { cell } else { best })?;
+    let deepest = |station: usize| {
+        let here = pits.iter().filter(|pit| pit.station == Some(station)).map(|pit| pit.depth);
+        here.max().unwrap_or(Length::ZERO)
+    };
+    let at_place = |(at, diameter): (Point, Mean), depth: Length| {
+        let extra = Mean::from(depth * 2 + allowance);
+        let if_even = diameter + extra;
+        // A bore that reads smaller than it was made has no wear to be on one side.
+        let whichever_side = (diameter * 2 - original.into() + extra).max(if_even);
+        Needs { if_even, whichever_side, at }
+    };
+    let known = measured().map(|cell| at_place(cell, deepest(cell.0.station)));
+    // A pit whose station nobody wrote down or measured is taken to be where the bore is largest.
+    let measured_at = |station| measured().any(|(at, _)| at.station == station);
+    let astray = pits
+        .iter()
+        .filter(|pit| pit.station.is_none_or(|station| !measured_at(station)))
+        .map(|pit| at_place(largest, pit.depth));
+    known.chain(astray).reduce(|worst, place| Needs {
+        at: if place.whichever_side > worst.whichever_side { place.at } else { worst.at },
+        if_even: worst.if_even.max(place.if_even),
+        whichever_side: worst.whichever_side.max(place.whichever_side),
+    })
+}
+
+/// Every oversize of the table that is larger than the cylinder's current size, from the smallest.
+///
+/// Empty if nothing is measured or the table does not have the current size.
+pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
+    let Some(original) = Original::of(cylinder, limits) else { return Vec::new() };
+    let Some(current) = cylinder.size else { return Vec::new() };
+    let allowance = limits.clean_up_allowance.length;
+    let Some(needs) = needs(cylinder, original.diameter(), pits, allowance) else { return Vec::new() };
+    limits
+        .sizes
+        .iter()
+        .enumerate()
+        .skip(current + 1)
+        .map(|(size, row)| {
+            let finished = row.new.0.length;
+            let clean_up = if needs.whichever_side <= finished {
+                CleanUp::WhicheverSideWore
+            } else if needs.if_even <= finished {
+                CleanUp::OnlyIfWornEvenly
+            } else {
+                CleanUp::No
+            };
+            Rung {
+                size,
+                finished,
+                wall_allows: row.wall_allows,
+                clean_up,
+                needs_if_even: needs.if_even,
+                needs_whichever_side: needs.whichever_side,
+                governed_by: needs.at,
+                stock: cylinder
+                    .bore
+                    .measured()
+                    .map(|(at, cell)| Stock { at, stock: Mean::from(finished) - cell.mean() })
+                    .collect(),
+            }
+        })
+        .collect()
+}

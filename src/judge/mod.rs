@@ -1,0 +1,235 @@
+//! The outcome of a cylinder: what is recommended, why, and what would have to be measured first.
+//!
+//! 1. A finding that condemns the part, or a row whose table says so: replace.
+//! 2. Every row within its serviceable limit and no finding that asks for metal: serviceable.
+//! 3. Otherwise the smallest allowed oversize that is certain to clean up: rebore.
+//! 4. No such oversize, or the wall may not be cut: replace.
+//! 5. Something needed is missing or contradicts itself: not decided, naming what to measure. A fact that
+//!    already condemns is said at once.
+//!
+//! It compares and suggests; a named, licensed person decides. [`judge`] takes the readings as they stand.
+//! [`assess`] also looks for slips, and does not decide where the recommendation hangs on a reading that
+//! looks wrong and that nobody has confirmed.
+//!
+//! What holds always (and is tested as laws): wear that grows everywhere alike never improves the outcome,
+//! nor does a larger reading in the bore row or a deeper pit; a reading added where none was never turns
+//! replace into serviceable; a missing reading is never a pass; a figure on its limit is within; neither
+//! units nor the order of readings matter. Wear at the smallest point alone may well make a bore rounder.
+
+pub mod clean_up;
+pub mod engine;
+pub mod finding;
+pub mod fit;
+pub mod reason;
+pub mod row;
+
+use crate::bore::Point;
+use crate::certainty::measured::Setup;
+use crate::limits::Limits;
+use crate::limits::schema::WhenBeyond;
+use crate::slips::{self, Slip};
+use crate::survey::{Cylinder, Survey};
+
+use clean_up::Rung;
+use finding::Asks;
+use reason::Reason;
+use row::{Row, RowStatus};
+
+/// What is recommended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Recommendation {
+    /// Serviceable as it is.
+    Serviceable,
+    /// Rebore to the size with this index in [`Limits::sizes`].
+    Rebore(usize),
+    /// Replace.
+    Replace,
+    /// Not decided: something must be measured first.
+    NotDecided,
+}
+
+impl Recommendation {
+    /// In words, such as `rebore to +0.010 in`.
+    pub fn words(self, limits: &Limits) -> String {
+        match self {
+            Self::Serviceable => "serviceable".to_owned(),
+            Self::Rebore(size) => {
+                let name = limits.sizes.get(size).map_or("an oversize", |row| row.name.as_str());
+                format!("rebore to {name}")
+            }
+            Self::Replace => "replace".to_owned(),
+            Self::NotDecided => "not decided".to_owned(),
+        }
+    }
+
+    /// How far from serviceable it is, for comparing; none if not decided.
+    pub fn severity(self) -> Option<usize> {
+        match self {
+            Self::Serviceable => Some(0),
+            Self::Rebore(size) => Some(size),
+            Self::Replace => Some(usize::MAX),
+            Self::NotDecided => None,
+        }
+    }
+}
+
+/// Something that must be done before the outcome can be decided.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Need {
+    /// Measure these places, for these rows.
+    Measure(Vec<Point>),
+    /// Look the cylinder over by eye.
+    LookOver,
+    /// Measure the depth of this finding.
+    Depth(usize),
+    /// Measure the size of this finding.
+    Size(usize),
+    /// Look up the limit of this row, which the table leaves blank.
+    Limit(usize),
+    /// The size is not in the table.
+    SizeRow,
+    /// An entry that cannot be read.
+    Unreadable(String),
+    /// Confirm or retype the reading of this slip, on which the recommendation hangs.
+    Confirm(usize),
+}
+
+/// A cylinder judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assessment {
+    /// What is recommended.
+    pub recommendation: Recommendation,
+    /// Not decided, but the wall has to be cut at least this far (index of a size), or cannot stay as it is.
+    pub metal_known: Option<usize>,
+    /// Every row of the table.
+    pub rows: Vec<Row>,
+    /// What each finding asks for, in the order of the cylinder's findings.
+    pub findings: Vec<Asks>,
+    /// The oversizes larger than the current size.
+    pub ladder: Vec<Rung>,
+    /// What must be measured or confirmed first.
+    pub needs: Vec<Need>,
+    /// Why, in order of weight.
+    pub reasons: Vec<Reason>,
+    /// Readings that look wrong.
+    pub slips: Vec<Slip>,
+    /// Parts that run in the bore.
+    pub fits: Vec<fit::FitRow>,
+}
+
+impl Assessment {
+    /// The row nearest to its limit or farthest over it, by the share of the limit that is left.
+    pub fn tightest_row(&self) -> Option<&Row> {
+        self.rows
+            .iter()
+            .filter(|row| row.margin.is_some())
+            .min_by(|a, b| reason::share_left(a).total_cmp(&reason::share_left(b)))
+    }
+}
+
+/// What a survey's readings were taken with.
+pub fn setup(survey: &Survey) -> Setup<'_> {
+    Setup { standards: &survey.standards, gauges: &survey.gauges, conditions: survey.conditions.as_ref() }
+}
+
+/// Judges a cylinder by its readings as they stand.
+pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
+    let rows = row::rows(cylinder, limits, setup);
+    let findings: Vec<Asks> =
+        cylinder.findings.iter().map(|finding| finding::asks(finding, limits)).collect();
+    let ladder = clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings));
+    let needs = needs(cylinder, &rows, &findings);
+
+    let condemned = findings.contains(&Asks::Replace)
+        || rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
+    let metal = findings.contains(&Asks::Metal) || rows.iter().any(is_beyond);
+    let certain = ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size);
+    let recommendation = match (condemned, metal, needs.is_empty()) {
+        (true, _, _) => Recommendation::Replace,
+        // Without a row for the current size, or a reading, there is no ladder to run out of.
+        (_, true, _) if certain.is_none() && has_ladder(cylinder) => Recommendation::Replace,
+        (_, true, true) => certain.map_or(Recommendation::Replace, Recommendation::Rebore),
+        (_, false, true) => Recommendation::Serviceable,
+        (_, _, false) => Recommendation::NotDecided,
+    };
+    let metal_known = certain.filter(|_| metal && recommendation == Recommendation::NotDecided);
+    let mut assessment = Assessment {
+        recommendation,
+        metal_known,
+        rows,
+        findings,
+        ladder,
+        needs,
+        reasons: Vec::new(),
+        slips: Vec::new(),
+        fits: fit::fits(cylinder, limits),
+    };
+    assessment.reasons = reason::reasons(&assessment);
+    assessment
+}
+
+/// Can the ladder be told at all: is the size in the table, and anything measured?
+fn has_ladder(cylinder: &Cylinder) -> bool {
+    cylinder.size.is_some() && !cylinder.bore.is_empty()
+}
+
+fn is_beyond(row: &Row) -> bool {
+    row.status == RowStatus::Beyond
+}
+
+/// What must be done before the cylinder can pass.
+fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Asks]) -> Vec<Need> {
+    let mut needs: Vec<Need> = cylinder.unreadable.iter().cloned().map(Need::Unreadable).collect();
+    if cylinder.size.is_none() {
+        needs.push(Need::SizeRow);
+    }
+    if !cylinder.looked_over {
+        needs.push(Need::LookOver);
+    }
+    for (i, asks) in findings.iter().enumerate() {
+        match asks {
+            Asks::Depth => needs.push(Need::Depth(i)),
+            Asks::Size => needs.push(Need::Size(i)),
+            Asks::Replace | Asks::Metal | Asks::Repair => {}
+        }
+    }
+    let mut missing: Vec<Point> = rows.iter().flat_map(|row| row.missing.iter().copied()).collect();
+    missing.sort_unstable();
+    missing.dedup();
+    if !missing.is_empty() {
+        needs.push(Need::Measure(missing));
+    }
+    let blank = rows.iter().enumerate().filter(|(_, row)| row.status == RowStatus::NoLimitGiven);
+    needs.extend(blank.map(|(i, _)| Need::Limit(i)));
+    needs
+}
+
+/// Judges a cylinder of a survey, and looks for slips.
+///
+/// Where a reading looks wrong, nobody has confirmed it, and the recommendation would be another one with
+/// the reading that was probably meant, the cylinder is not decided until somebody looks again.
+pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
+    let (limits, setup) = (&survey.limits, setup(survey));
+    let mut assessment = judge(cylinder, limits, setup);
+    assessment.slips = slips::find(cylinder, survey);
+    let hanging: Vec<Need> = assessment
+        .slips
+        .iter()
+        .enumerate()
+        .filter(|(_, slip)| {
+            slip.mended(&cylinder.bore).is_some_and(|bore| {
+                let mended = Cylinder { bore, ..cylinder.clone() };
+                judge(&mended, limits, setup).recommendation != assessment.recommendation
+            })
+        })
+        .map(|(i, _)| Need::Confirm(i))
+        .collect();
+    // What a finding condemns stays condemned, whatever the readings.
+    if !hanging.is_empty() && !assessment.findings.contains(&Asks::Replace) {
+        assessment.recommendation = Recommendation::NotDecided;
+        assessment.metal_known = None;
+        assessment.needs.splice(0..0, hanging);
+        assessment.reasons = reason::reasons(&assessment);
+    }
+    assessment
+}

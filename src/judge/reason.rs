@@ -1,0 +1,364 @@
+//! Why: the reasons of an outcome in order of weight, each with its row, place, reading, limit, margin and
+//! place in the manual.
+//!
+//! A [`Reason`] points into the assessment; [`sentence`] puts it in words for whoever shows it. A margin is
+//! always "left" or "over", never a bare sign.
+
+use super::clean_up::{CleanUp, Original};
+use super::finding::Asks;
+use super::row::{Row, RowKind, RowStatus};
+use super::{Assessment, Need, Recommendation};
+use crate::figures::Figure;
+use crate::length::{Length, Mean, Style};
+use crate::limits::Limits;
+use crate::limits::resolved::{Bound, RowSource};
+use crate::limits::schema::{JudgedOn, OutOfRoundRule, WhenBeyond};
+use crate::survey::{Cylinder, point_words, points_words, station_words};
+
+/// A reason, pointing into its [`Assessment`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Reason {
+    /// What a finding asks for.
+    Finding(usize),
+    /// A row is beyond its limit.
+    Beyond(usize),
+    /// The oversize recommended, by its place in the ladder.
+    Rebore(usize),
+    /// A smaller oversize that will not do, by its place in the ladder.
+    TooSmall(usize),
+    /// No allowed oversize is certain to clean up.
+    NoOversize,
+    /// Something must be measured or confirmed first.
+    Need(usize),
+    /// A row is within its limits.
+    Within(usize),
+}
+
+/// The share of its limit that a row has left: 1 as made, 0 on the limit, negative beyond it.
+pub fn share_left(row: &Row) -> f64 {
+    let (Some(margin), Some(limit)) = (row.margin, row.limit.as_ref()) else { return f64::INFINITY };
+    let limit = limit.length.to_mm();
+    let made = match row.kind {
+        RowKind::Bore(_) => row.new.0.as_ref().map_or(0.0, |bound| bound.length.to_mm()),
+        RowKind::Choke => row.new.1.as_ref().map_or(0.0, |bound| bound.length.to_mm()),
+        RowKind::Taper(_) | RowKind::OutOfRound(_) | RowKind::Step => 0.0,
+    };
+    let band = (limit - made).abs();
+    if band > 0.0 { margin.to_mm() / band } else { margin.to_mm().signum() }
+}
+
+/// The reasons of an assessment, the weightiest first.
+pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
+    let mut reasons = Vec::with_capacity(8);
+    let confirms = |need: &Need| matches!(need, Need::Confirm(_));
+    let needs = |wanted: bool| {
+        let needs = assessment.needs.iter().enumerate();
+        needs.filter(move |(_, need)| confirms(need) == wanted).map(|(i, _)| Reason::Need(i))
+    };
+    let findings = |asks: Asks| {
+        let findings = assessment.findings.iter().enumerate();
+        findings.filter(move |(_, a)| **a == asks).map(|(i, _)| Reason::Finding(i))
+    };
+    let mut rows: Vec<usize> = (0..assessment.rows.len()).collect();
+    let share = |&row: &usize| assessment.rows.get(row).map_or(f64::INFINITY, share_left);
+    rows.sort_by(|a, b| share(a).total_cmp(&share(b)));
+    let beyond = |when: WhenBeyond| {
+        let status = |&&i: &&usize| {
+            assessment
+                .rows
+                .get(i)
+                .is_some_and(|row| row.status == RowStatus::Beyond && row.when_beyond == when)
+        };
+        rows.iter().filter(status).map(|&i| Reason::Beyond(i)).collect::<Vec<_>>()
+    };
+
+    reasons.extend(needs(true));
+    reasons.extend(findings(Asks::Replace));
+    reasons.extend(beyond(WhenBeyond::Replace));
+    reasons.extend(beyond(WhenBeyond::Rebore));
+    reasons.extend(findings(Asks::Metal));
+    let metal = reasons.iter().any(|reason| match *reason {
+        Reason::Beyond(_) => true,
+        Reason::Finding(i) => assessment.findings.get(i) == Some(&Asks::Metal),
+        _ => false,
+    });
+    let condemned = assessment.findings.contains(&Asks::Replace) || !beyond(WhenBeyond::Replace).is_empty();
+    if metal && !condemned {
+        let chosen = match assessment.recommendation {
+            Recommendation::Rebore(size) => Some(size),
+            _ => assessment.metal_known,
+        };
+        let rung = chosen.and_then(|size| assessment.ladder.iter().position(|rung| rung.size == size));
+        match rung {
+            Some(rung) => {
+                reasons.push(Reason::Rebore(rung));
+                reasons.extend((0..rung).map(Reason::TooSmall));
+            }
+            None if assessment.recommendation == Recommendation::Replace => {
+                reasons.push(Reason::NoOversize);
+                reasons.extend((0..assessment.ladder.len()).map(Reason::TooSmall));
+            }
+            None => {}
+        }
+    }
+    reasons.extend(needs(false));
+    reasons.extend(rows.iter().filter_map(|&i| match assessment.rows.get(i)?.status {
+        RowStatus::WithinNew | RowStatus::WithinServiceable => Some(Reason::Within(i)),
+        RowStatus::Beyond | RowStatus::NotMeasured | RowStatus::NoLimitGiven => None,
+    }));
+    reasons.extend(findings(Asks::Repair));
+    reasons
+}
+
+/// A reason as a sentence. `None` only if the reason belongs to another assessment.
+pub fn sentence(
+    reason: Reason,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) -> Option<String> {
+    let style = cylinder.style(limits);
+    Some(match reason {
+        Reason::Finding(i) => finding_sentence(i, assessment, cylinder, limits)?,
+        Reason::Beyond(i) | Reason::Within(i) => row_sentence(assessment.rows.get(i)?, style, limits)?,
+        Reason::Rebore(i) => {
+            let rung = assessment.ladder.get(i)?;
+            let name = &limits.sizes.get(rung.size)?.name;
+            let stock = rung.least_stock()?;
+            format!(
+                "Rebore to {name}: finished to {}, it {}; {} comes off on the diameter at {}, where it takes least{}.",
+                rung.finished.text(limits.style),
+                rung.clean_up.words(),
+                stock.stock.text(clear_style(stock.stock, Length::ZERO, style)),
+                point_words(limits, stock.at),
+                reference(limits.sizes.get(rung.size).map(|row| &row.source), None),
+            )
+        }
+        Reason::TooSmall(i) => too_small_sentence(i, assessment, cylinder, limits)?,
+        Reason::NoOversize => match (&limits.cut, assessment.ladder.is_empty()) {
+            (crate::limits::resolved::CutLimit::NotAllowed, _) => {
+                "The table does not allow the wall to be cut.".to_owned()
+            }
+            (_, true) => "The table has no oversize larger than the present size.".to_owned(),
+            (_, false) => "No oversize that the table allows is certain to clean up.".to_owned(),
+        },
+        Reason::Need(i) => need_sentence(assessment.needs.get(i)?, assessment, cylinder, limits)?,
+    })
+}
+
+/// More digits where the usual ones would hide on which side of the limit a value is.
+pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
+    let mut clear = style;
+    let extra = style.decimals..=style.decimals.saturating_add(4);
+    for decimals in extra {
+        clear.decimals = decimals;
+        let shown = Length::parse(&value.number(clear), clear.unit).map(|entry| entry.length);
+        let agrees =
+            shown.is_ok_and(|shown| Mean::from(shown).cmp(&limit.into()) == value.cmp(&limit.into()));
+        if agrees {
+            break;
+        }
+    }
+    clear
+}
+
+/// ` (ref. 17, table 2-1)`, or nothing.
+fn reference(source: Option<&RowSource>, bound: Option<&Bound>) -> String {
+    let mut parts = Vec::new();
+    if let Some(source) = source {
+        if !source.reference.is_empty() {
+            parts.push(format!("ref. {}", source.reference));
+        }
+        let place = bound.map_or("", |bound| bound.place.as_str());
+        let place = if place.is_empty() { source.place.as_str() } else { place };
+        if !place.is_empty() {
+            parts.push(place.to_owned());
+        }
+    }
+    if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) }
+}
+
+/// Where a row's figure was read, in words.
+pub fn figure_place(kind: RowKind, figure: &Figure, limits: &Limits) -> String {
+    let (Some(first), Some(last)) = (figure.terms.first(), figure.terms.last()) else { return String::new() };
+    let (high, low) = if first.weight >= last.weight { (first.at, last.at) } else { (last.at, first.at) };
+    match kind {
+        RowKind::Bore(JudgedOn::EveryPoint) => point_words(limits, first.at),
+        RowKind::Bore(JudgedOn::Average) => format!("average of {} places", figure.terms.len()),
+        RowKind::OutOfRound(OutOfRoundRule::PerStation) => station_words(limits, first.at.station),
+        RowKind::Choke => "base end minus head end".to_owned(),
+        RowKind::Step => point_words(limits, high),
+        RowKind::Taper(_) if figure.terms.len() > 2 => {
+            format!("{} minus {}", station_words(limits, high.station), station_words(limits, low.station))
+        }
+        RowKind::Taper(_) | RowKind::OutOfRound(OutOfRoundRule::AcrossStations) => {
+            format!("{} minus {}", point_words(limits, high), point_words(limits, low))
+        }
+    }
+}
+
+/// `0.0007 in left` or `0.0003 in over`; for choke `under`.
+pub fn margin_words(row: &Row, style: Style) -> Option<String> {
+    let margin = row.margin?;
+    let text = margin.abs().text(clear_style(margin, Length::ZERO, style));
+    Some(match (margin.is_negative(), row.kind) {
+        (false, _) => format!("{text} left"),
+        (true, RowKind::Choke) => format!("{text} under"),
+        (true, _) => format!("{text} over"),
+    })
+}
+
+fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
+    let figure = row.figure.as_ref()?;
+    let place = figure_place(row.kind, figure, limits);
+    let at_least = if row.missing.is_empty() { "" } else { "at least " };
+    let mut name = row.kind.words().to_owned();
+    if let Some(first) = name.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    let head = format!("{name}, {place}: {at_least}");
+    let Some(limit) = &row.limit else {
+        let new = row.new.1.as_ref()?;
+        return Some(format!(
+            "{head}{} is within the as-made {}{}.",
+            figure.value.text(style),
+            new.text(),
+            reference(Some(&row.source), Some(new)),
+        ));
+    };
+    let value = figure.value.text(clear_style(figure.value, limit.length, style));
+    let manual = reference(Some(&row.source), Some(limit));
+    let margin = margin_words(row, style)?;
+    let what = match row.kind {
+        RowKind::Choke => "least that may remain,",
+        _ => "serviceable",
+    };
+    let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
+        let at = worst.place().map_or(String::new(), |at| format!(" at {}", point_words(limits, at)));
+        format!(" The worst point reads {}{at}.", worst.value.text(style))
+    });
+    let sentence = match row.status {
+        RowStatus::Beyond if row.in_guard_band => {
+            let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
+            format!(
+                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}.",
+                limit.text(),
+                guard.text(clear_style(guard.into(), Length::ZERO, style)),
+            )
+        }
+        RowStatus::Beyond => {
+            let margin = margin.replace(" over", " over the").replace(" under", " under the");
+            format!("{head}{value} is {margin} {what} {}{manual}.", limit.text())
+        }
+        _ => format!("{head}{value}, {margin} to the {what} {}{manual}.", limit.text()),
+    };
+    Some(sentence + &worst)
+}
+
+fn finding_sentence(
+    index: usize,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) -> Option<String> {
+    let finding = cylinder.findings.get(index)?;
+    let rule = limits.finding(finding.kind);
+    let mut words = finding.kind.words().to_owned();
+    if let Some(first) = words.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    if !finding.place.is_empty() {
+        words = format!("{words}, {}", finding.place);
+    } else if let Some(station) = finding.station {
+        words = format!("{words}, {}", station_words(limits, station));
+    }
+    if let Some((depth, style)) = finding.depth {
+        words = format!("{words}, {} deep", depth.text(style));
+    }
+    if let Some((size, style)) = finding.size {
+        words = format!("{words}, {} long", size.text(style));
+    }
+    let manual = if rule.place.is_empty() { String::new() } else { format!(" ({})", rule.place) };
+    let done = if finding.done.is_empty() { String::new() } else { format!(" Done: {}.", finding.done) };
+    let asks = match assessment.findings.get(index)? {
+        Asks::Replace => match &rule.repairable_to {
+            Some(most) => {
+                format!("more than the {} that may be repaired, so the part is replaced", most.text())
+            }
+            None => "condemns the part".to_owned(),
+        },
+        Asks::Metal => "the wall has to be cut to below it".to_owned(),
+        Asks::Repair => rule.remedy.clone(),
+        Asks::Depth => "measure its depth".to_owned(),
+        Asks::Size => "measure its size".to_owned(),
+    };
+    Some(format!("{words}: {asks}{manual}.{done}"))
+}
+
+fn too_small_sentence(
+    index: usize,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) -> Option<String> {
+    let rung = assessment.ladder.get(index)?;
+    let row = limits.sizes.get(rung.size)?;
+    let style = cylinder.style(limits);
+    let finished = rung.finished.text(limits.style);
+    let text = |mean: Mean| mean.text(clear_style(mean, rung.finished, style));
+    let at = point_words(limits, rung.governed_by);
+    Some(match rung.clean_up {
+        CleanUp::No => format!(
+            "{} is too small: finished to {finished}, but {at} needs {} even if it wore evenly.",
+            row.name,
+            text(rung.needs_if_even)
+        ),
+        CleanUp::OnlyIfWornEvenly => {
+            let from = match Original::of(cylinder, limits)? {
+                Original::Known(size) => format!("finished to {} before", size.text(limits.style)),
+                Original::Least(size) => format!("supposing it was made {}", size.text(limits.style)),
+            };
+            format!(
+                "{} is doubtful: finished to {finished}, it cleans up only if it wore evenly (needs {}); worn on one side, {at} needs {} ({from}).",
+                row.name,
+                text(rung.needs_if_even),
+                text(rung.needs_whichever_side)
+            )
+        }
+        CleanUp::WhicheverSideWore => {
+            format!("{} would clean up, but the wall may not be cut so far.", row.name)
+        }
+    })
+}
+
+fn need_sentence(
+    need: &Need,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) -> Option<String> {
+    Some(match need {
+        Need::Measure(points) => format!("Measure {}.", points_words(limits, points)),
+        Need::LookOver => {
+            "Look the cylinder over for cracks, a loose head, scores and pits, and record it.".to_owned()
+        }
+        Need::Depth(i) | Need::Size(i) => finding_sentence(*i, assessment, cylinder, limits)?,
+        Need::Limit(i) => {
+            let row = assessment.rows.get(*i)?;
+            let value = row.figure.as_ref()?.value.text(cylinder.style(limits));
+            format!(
+                "The table gives no serviceable limit for {}, and {value} is not within the as-made ones: look it up in the manual{}.",
+                row.kind.words(),
+                reference(Some(&row.source), None),
+            )
+        }
+        Need::SizeRow => {
+            "The table of limits has no row for this cylinder's size: correct the size.".to_owned()
+        }
+        Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
+        Need::Confirm(i) => {
+            let slip = assessment.slips.get(*i)?;
+            format!("{} The outcome hangs on it: confirm or retype it.", slip.sentence(cylinder, limits))
+        }
+    })
+}

@@ -1,0 +1,269 @@
+//! One row of the table of limits against one barrel: its figure, its limit, and what that comes to.
+//!
+//! A figure exactly on a limit is within it; only beyond it is beyond (common practice). A missing reading is
+//! never a pass, and neither is a limit that the table leaves blank; but a figure that can only grow with the
+//! readings still missing, and is beyond already, is said to be beyond at once.
+
+use std::cmp::Ordering;
+
+use crate::bore::Point;
+use crate::certainty::budget::Budget;
+use crate::certainty::conformity;
+use crate::certainty::measured::{self, Setup};
+use crate::figures::{Figure, Gathered, choke, diameter, out_of_round, step, taper};
+use crate::length::{Length, Mean};
+use crate::limits::Limits;
+use crate::limits::resolved::{Bound, RowSource};
+use crate::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, TaperRule, WhenBeyond};
+use crate::survey::Cylinder;
+
+/// Which row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum RowKind {
+    /// The bore's diameter.
+    Bore(JudgedOn),
+    /// Taper, under a rule.
+    Taper(TaperRule),
+    /// Out-of-round, under a rule.
+    OutOfRound(OutOfRoundRule),
+    /// Choke.
+    Choke,
+    /// Step (ridge).
+    Step,
+}
+
+impl RowKind {
+    /// Its name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Bore(_) => "bore",
+            Self::Taper(_) => "taper",
+            Self::OutOfRound(_) => "out-of-round",
+            Self::Choke => "choke",
+            Self::Step => "step",
+        }
+    }
+}
+
+/// What a row comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum RowStatus {
+    /// Within the as-made limits.
+    WithinNew,
+    /// Within the serviceable limit.
+    WithinServiceable,
+    /// The table gives no serviceable limit, and it is not within the as-made ones: no pass.
+    NoLimitGiven,
+    /// A reading it needs is missing: no pass.
+    NotMeasured,
+    /// Beyond the serviceable limit.
+    Beyond,
+}
+
+impl RowStatus {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::WithinNew => "within new",
+            Self::WithinServiceable => "within serviceable",
+            Self::NoLimitGiven => "no limit given",
+            Self::NotMeasured => "not measured",
+            Self::Beyond => "beyond",
+        }
+    }
+}
+
+/// How sure a row is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sureness {
+    /// The budget of its figure.
+    pub budget: Budget,
+    /// The probability that the true value is within the serviceable limit (JCGM 106); none without a limit.
+    pub probability_within: Option<f64>,
+    /// How far inside the limit a figure must be under guarded acceptance.
+    pub guard_band: Length,
+}
+
+/// A row judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Which row.
+    pub kind: RowKind,
+    /// What it comes to.
+    pub status: RowStatus,
+    /// Its figure: a magnitude for taper; the least it can be if readings are missing.
+    pub figure: Option<Figure>,
+    /// The worst single point, where the row is judged on the average.
+    pub worst_point: Option<Figure>,
+    /// The as-made limits: least and greatest.
+    pub new: (Option<Bound>, Option<Bound>),
+    /// The serviceable limit.
+    pub limit: Option<Bound>,
+    /// Distance to the serviceable limit: positive is left, negative is over.
+    pub margin: Option<Mean>,
+    /// Within the limit as read, but not by the guard band that the table asks for.
+    pub in_guard_band: bool,
+    /// Readings it still needs.
+    pub missing: Vec<Point>,
+    /// What follows when it is beyond.
+    pub when_beyond: WhenBeyond,
+    /// How sure it is; none without a figure.
+    pub sureness: Option<Sureness>,
+    /// Where it stands in the manual.
+    pub source: RowSource,
+}
+
+/// Which side of a limit is within.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    AtMost,
+    AtLeast,
+}
+
+/// Everything about a row but its verdict.
+struct Question {
+    kind: RowKind,
+    gathered: Gathered,
+    worst_point: Option<Figure>,
+    new: (Option<Bound>, Option<Bound>),
+    limit: Option<Bound>,
+    side: Side,
+    when_beyond: WhenBeyond,
+    source: RowSource,
+}
+
+fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup: Setup<'_>) -> Row {
+    let Question { kind, gathered, worst_point, new, limit, side, when_beyond, source } = question;
+    let Gathered { figure, missing } = gathered;
+    let sureness = figure.as_ref().map(|figure| {
+        let budget = measured::budget(setup, &cylinder.bore, figure);
+        let probability_within = limit.as_ref().map(|limit| {
+            let (value, limit) = (figure.value.to_mm(), limit.length.to_mm());
+            let (u, dof) = (budget.u_mm, budget.dof);
+            match side {
+                Side::AtMost => conformity::at_most(value, u, dof, limit),
+                Side::AtLeast => conformity::at_least(value, u, dof, limit),
+            }
+        });
+        let guard_band = Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO);
+        Sureness { budget, probability_within, guard_band }
+    });
+    let margin = figure.as_ref().zip(limit.as_ref()).map(|(figure, limit)| match side {
+        Side::AtMost => Mean::from(limit.length) - figure.value,
+        Side::AtLeast => figure.value - limit.length.into(),
+    });
+    let guard = match (decision, &sureness) {
+        (DecisionRule::Guarded, Some(sureness)) => sureness.guard_band,
+        _ => Length::ZERO,
+    };
+    let inside = |bound: &Option<Bound>, beyond: Ordering| {
+        let (figure, bound) = (figure.as_ref()?, bound.as_ref()?);
+        Some(figure.value.cmp(&bound.length.into()) != beyond)
+    };
+    let within_new = match side {
+        Side::AtMost => inside(&new.1, Ordering::Greater) == Some(true),
+        Side::AtLeast => {
+            inside(&new.0, Ordering::Less) == Some(true) && inside(&new.1, Ordering::Greater) != Some(false)
+        }
+    };
+    let beyond = margin.is_some_and(|margin| margin < guard);
+    let status = match (&figure, beyond) {
+        (Some(_), true) => RowStatus::Beyond,
+        (None, _) => RowStatus::NotMeasured,
+        _ if !missing.is_empty() => RowStatus::NotMeasured,
+        _ if within_new => RowStatus::WithinNew,
+        _ if limit.is_some() => RowStatus::WithinServiceable,
+        _ => RowStatus::NoLimitGiven,
+    };
+    Row {
+        kind,
+        status,
+        in_guard_band: beyond && margin.is_some_and(|margin| margin >= Length::ZERO),
+        figure,
+        worst_point,
+        new,
+        limit,
+        margin,
+        missing,
+        when_beyond,
+        sureness,
+        source,
+    }
+}
+
+/// Every row of the table against a cylinder, in the order of the table: bore, taper, out-of-round, choke,
+/// step. Without a row for the cylinder's size there is no bore row.
+pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> {
+    let bore = &cylinder.bore;
+    let mut rows = Vec::with_capacity(5);
+    let mut ask = |question| rows.push(judge(question, cylinder, limits.decision, setup));
+    if let Some(row) = cylinder.size.and_then(|size| limits.sizes.get(size)) {
+        let scope = limits.bore_scope();
+        let largest = diameter::largest_diameter(bore, &scope);
+        let (gathered, worst_point) = match limits.bore_judged_on {
+            JudgedOn::EveryPoint => (largest, None),
+            JudgedOn::Average => (diameter::average_diameter(bore, &scope), largest.figure),
+        };
+        ask(Question {
+            kind: RowKind::Bore(limits.bore_judged_on),
+            gathered,
+            worst_point,
+            new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
+            limit: row.serviceable.clone(),
+            side: Side::AtMost,
+            when_beyond: WhenBeyond::Rebore,
+            source: row.source.clone(),
+        });
+    }
+    if let Some(row) = &limits.taper {
+        let mut gathered = taper::taper(bore, row.rule, &limits.scope(&row.stations));
+        gathered.figure = gathered.figure.map(Figure::magnitude);
+        ask(Question {
+            kind: RowKind::Taper(row.rule),
+            gathered,
+            worst_point: None,
+            new: (None, row.new.clone()),
+            limit: row.serviceable.clone(),
+            side: Side::AtMost,
+            when_beyond: row.when_beyond,
+            source: row.source.clone(),
+        });
+    }
+    if let Some(row) = &limits.out_of_round {
+        ask(Question {
+            kind: RowKind::OutOfRound(row.rule),
+            gathered: out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations)),
+            worst_point: None,
+            new: (None, row.new.clone()),
+            limit: row.serviceable.clone(),
+            side: Side::AtMost,
+            when_beyond: row.when_beyond,
+            source: row.source.clone(),
+        });
+    }
+    if let Some(row) = &limits.choke {
+        ask(Question {
+            kind: RowKind::Choke,
+            gathered: choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base)),
+            worst_point: None,
+            new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
+            limit: row.least.clone(),
+            side: Side::AtLeast,
+            when_beyond: row.when_beyond,
+            source: row.source.clone(),
+        });
+    }
+    if let Some(row) = &limits.step {
+        ask(Question {
+            kind: RowKind::Step,
+            gathered: step::step(bore, row.above, row.top, &limits.required_axes),
+            worst_point: None,
+            new: (None, None),
+            limit: row.serviceable.clone(),
+            side: Side::AtMost,
+            when_beyond: row.when_beyond,
+            source: row.source.clone(),
+        });
+    }
+    rows
+}

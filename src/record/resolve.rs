@@ -1,0 +1,602 @@
+//! From what was typed to exact lengths: one overhaul of a record becomes a [`Survey`].
+//!
+//! Nothing is guessed. An entry that cannot be read is told with its place and left out, and the cylinder
+//! remembers that something was left out, so that it cannot pass.
+
+use std::sync::Arc;
+
+use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
+use crate::bore::{Bore, Cell, Point};
+use crate::certainty::moments;
+use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
+use crate::length::{Entry, Length, LengthError, Style, Unit};
+use crate::limits::Limits;
+use crate::limits::schema::Value;
+use crate::limits::value;
+use crate::mass::Mass;
+use crate::survey::{
+    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, Standard, Survey,
+    Uncertainty,
+};
+
+/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
+/// steel gauge blocks (ISO 3650).
+const STEEL_PER_K: f64 = 11.5e-6;
+
+/// The smallest and largest diameter that can be a bore's: 1 mm and 10 m.
+const PLAUSIBLE_BORE_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+
+/// Reads one overhaul of a record, by the table of limits it names or by `limits` if given.
+///
+/// The survey is `None` if there is no such overhaul or no table that can be judged by.
+pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>>) -> Told<Option<Survey>> {
+    let mut diagnostics = Vec::new();
+    let Some(found) = record.overhauls.get(overhaul) else {
+        diagnostics.push(
+            Diagnostic::error("the record has no overhaul yet")
+                .at(FieldPath::default().field("overhauls"))
+                .remedy("Write one under `overhauls`."),
+        );
+        return Told { value: None, diagnostics };
+    };
+    let path = FieldPath::default().field("overhauls").element(overhaul);
+    let limits = match limits.map_or_else(|| limits_of(record, found, &path), Ok) {
+        Ok(limits) => limits,
+        Err(errors) => {
+            diagnostics.extend(errors);
+            return Told { value: None, diagnostics };
+        }
+    };
+    let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics };
+    let mut survey = reader.overhaul(found, &path);
+    for cylinder in &mut survey.cylinders {
+        cylinder.earlier = earlier(record, overhaul, cylinder, &limits);
+    }
+    let mut diagnostics = reader.diagnostics;
+    diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
+    survey.limits = limits;
+    Told { value: Some(survey), diagnostics }
+}
+
+/// The table of limits that an overhaul of a record names; the only one there is if it names none.
+///
+/// # Errors
+/// No such table, or one that cannot be read.
+pub fn limits_of(
+    record: &EngineRecord,
+    overhaul: &Overhaul,
+    path: &FieldPath,
+) -> Result<Arc<Limits>, Vec<Diagnostic>> {
+    let path = path.field("limits");
+    let index = match (&overhaul.limits, record.tables.as_slice()) {
+        (Some(named), tables) => tables
+            .iter()
+            .position(|table| table.identity == named.identity && table.revision == named.revision)
+            .ok_or_else(|| {
+                let known =
+                    tables.iter().map(|table| format!("{} revision {}", table.identity, table.revision));
+                let known: Vec<_> = known.collect();
+                let remedy = if known.is_empty() {
+                    "Add the table under `tables`, or give one with --limits.".to_owned()
+                } else {
+                    format!("The record holds: {}.", known.join("; "))
+                };
+                vec![
+                    Diagnostic::error(format!(
+                        "the record holds no table of limits `{}` revision `{}`",
+                        named.identity, named.revision
+                    ))
+                    .at(path.clone())
+                    .remedy(remedy),
+                ]
+            })?,
+        (None, [_]) => 0,
+        (None, _) => {
+            return Err(vec![Diagnostic::error("the overhaul names no table of limits").at(path).remedy(
+                "Write limits: (identity: \"...\", revision: \"...\"), or give one with --limits.",
+            )]);
+        }
+    };
+    let Some(table) = record.tables.get(index) else { return Err(Vec::new()) };
+    let prefix = FieldPath::default().field("tables").element(index);
+    Limits::resolve(table).map(Arc::new).map_err(|errors| {
+        errors
+            .into_iter()
+            .map(|mut error| {
+                let mut path = prefix.clone();
+                path.0.append(&mut error.path.0);
+                error.path = path;
+                error
+            })
+            .collect()
+    })
+}
+
+/// The same cylinder at the survey before, if it has not been cut since.
+fn earlier(record: &EngineRecord, overhaul: usize, now: &Cylinder, limits: &Limits) -> Option<Earlier> {
+    if now.serial.is_empty() {
+        return None;
+    }
+    let before = record.overhauls.get(..overhaul)?;
+    before.iter().rev().find_map(|overhaul| {
+        let then = overhaul.cylinders.iter().find(|cylinder| cylinder.serial == now.serial)?;
+        let mut reader = Reader { limits, unit: overhaul.unit, diagnostics: Vec::new() };
+        let tools = reader.tools(overhaul, &FieldPath::default());
+        let then = reader.cylinder(then, &tools, &FieldPath::default());
+        let uncut = then.size == now.size && then.finished_to.map(|f| f.0) == now.finished_to.map(|f| f.0);
+        (uncut && !then.bore.is_empty()).then_some(Earlier { date: overhaul.date, bore: then.bore })
+    })
+}
+
+/// What readings are read with.
+struct Tools {
+    standards: Vec<Standard>,
+    gauges: Vec<Gauge>,
+    /// How to read an entry of each gauge.
+    reads: Vec<(Reads, PlusMeans)>,
+    conditions: Option<Conditions>,
+}
+
+struct Reader<'a> {
+    limits: &'a Limits,
+    unit: Unit,
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Reader<'_> {
+    fn error(&mut self, path: FieldPath, place: &str, message: impl Into<String>, remedy: impl Into<String>) {
+        self.diagnostics.push(Diagnostic::error(message).at(path).place(place).remedy(remedy));
+    }
+
+    fn length(&mut self, text: &str, path: FieldPath, place: &str) -> Option<Entry> {
+        Length::parse(text, self.unit).map_err(|error| self.error(path, place, error.to_string(), "")).ok()
+    }
+
+    fn optional(&mut self, text: Option<&String>, path: FieldPath, place: &str) -> Option<(Length, Style)> {
+        self.length(text?, path, place).map(|entry| (entry.length, entry.style))
+    }
+
+    fn overhaul(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Survey {
+        let mut tools = self.tools(overhaul, path);
+        let cylinders: Vec<Cylinder> = overhaul
+            .cylinders
+            .iter()
+            .enumerate()
+            .map(|(i, cylinder)| self.cylinder(cylinder, &tools, &path.field("cylinders").element(i)))
+            .collect();
+        pool_repeatability(&mut tools.gauges, cylinders.iter().map(|cylinder| &cylinder.bore));
+        Survey {
+            limits: Arc::new(self.limits.clone()),
+            standards: tools.standards,
+            gauges: tools.gauges,
+            conditions: tools.conditions,
+            cylinders,
+        }
+    }
+
+    fn certificate(
+        &mut self,
+        calibration: &schema::Calibration,
+        path: &FieldPath,
+        place: &str,
+    ) -> Option<Uncertainty> {
+        let entry =
+            self.length(&calibration.expanded_uncertainty, path.field("expanded_uncertainty"), place)?;
+        if !(calibration.k.is_finite() && calibration.k > 0.0) {
+            self.error(path.field("k"), place, "the coverage factor must be above 0", "It is usually 2.");
+            return None;
+        }
+        Some(Uncertainty {
+            u: entry.length.abs().to_mm() / calibration.k,
+            dof: calibration.dof.unwrap_or(f64::INFINITY),
+        })
+    }
+
+    fn tools(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Tools {
+        let mut standards = Vec::new();
+        for (i, standard) in overhaul.standards.iter().enumerate() {
+            let path = path.field("standards").element(i);
+            let place = format!("setting standard {}", standard.name);
+            let Some(size) = self.length(&standard.size, path.field("size"), &place) else { continue };
+            let calibration = standard
+                .calibration
+                .as_ref()
+                .and_then(|calibration| self.certificate(calibration, &path.field("calibration"), &place));
+            standards.push(Standard { name: standard.name.clone(), size: size.length, calibration });
+        }
+        let mut gauges = Vec::new();
+        for (i, gauge) in overhaul.gauges.iter().enumerate() {
+            gauges.push(self.gauge(gauge, &standards, &path.field("gauges").element(i)));
+        }
+        let mut reads: Vec<_> = overhaul.gauges.iter().map(|g| (g.reads, g.plus_means)).collect();
+        if gauges.is_empty() {
+            gauges.push(Gauge { name: "the gauge used".to_owned(), ..Gauge::default() });
+            reads.push((Reads::Diameter, PlusMeans::Larger));
+        }
+        let conditions = overhaul.temperatures.as_ref().map(|temperatures| {
+            let first = overhaul.gauges.first();
+            let standard = first
+                .and_then(|gauge| gauge.zeroed_on.as_ref())
+                .and_then(|name| overhaul.standards.iter().find(|standard| standard.name == *name));
+            let gauge_ppm = standard.and_then(|s| s.expansion_ppm).or(first.and_then(|g| g.expansion_ppm));
+            let barrel_ppm = temperatures.barrel_expansion_ppm.or(self.limits.barrel_expansion_ppm);
+            let rectangular = |half: f64| Uncertainty { u: half / 3_f64.sqrt(), dof: f64::INFINITY };
+            Conditions {
+                barrel_c: temperatures.barrel,
+                gauge_c: temperatures.gauge,
+                barrel_per_k: barrel_ppm.map_or(STEEL_PER_K, |ppm| ppm * 1e-6),
+                gauge_per_k: gauge_ppm.map_or(STEEL_PER_K, |ppm| ppm * 1e-6),
+                difference: temperatures.within.map(rectangular),
+                expansion_difference: temperatures.expansion_within_ppm.map(|ppm| rectangular(ppm * 1e-6)),
+                corrected: temperatures.correct_readings,
+            }
+        });
+        Tools { standards, gauges, reads, conditions }
+    }
+
+    fn gauge(&mut self, gauge: &schema::Gauge, standards: &[Standard], path: &FieldPath) -> Gauge {
+        let place = format!("gauge {}", gauge.name);
+        let standard = gauge.zeroed_on.as_ref().and_then(|name| {
+            let found = standards.iter().position(|standard| standard.name == *name);
+            if found.is_none() {
+                let remedy = likely_meant(name, standards.iter().map(|s| s.name.as_str()))
+                    .map_or("Write it under `standards`.".to_owned(), |likely| {
+                        format!("Is `{likely}` meant?")
+                    });
+                self.error(
+                    path.field("zeroed_on"),
+                    &place,
+                    format!("there is no setting standard `{name}`"),
+                    remedy,
+                );
+            }
+            found
+        });
+        if gauge.reads != Reads::Diameter && gauge.zeroed_on.is_none() {
+            self.error(
+                path.field("zeroed_on"),
+                &place,
+                "a gauge that reads a deviation needs the setting standard it was zeroed on",
+                "Write zeroed_on: \"...\" with a name from `standards`.",
+            );
+        }
+        let mut graduation = None;
+        if let Some(text) = &gauge.graduation {
+            match self.length(text, path.field("graduation"), &place) {
+                Some(entry) if entry.length > Length::ZERO => graduation = Some(entry.length),
+                Some(_) => self.error(
+                    path.field("graduation"),
+                    &place,
+                    "a graduation must be above 0",
+                    "Write the smallest division of the gauge, on the diameter.",
+                ),
+                None => {}
+            }
+        }
+        if gauge.reads == Reads::Graduations && gauge.graduation.is_none() {
+            self.error(
+                path.field("graduation"),
+                &place,
+                "a gauge that counts graduations needs the size of one",
+                "Write graduation: \"0.0001\", on the diameter.",
+            );
+        }
+        let turn = gauge.turn.as_ref().and_then(|text| self.length(text, path.field("turn"), &place));
+        let calibration = gauge
+            .calibration
+            .as_ref()
+            .and_then(|calibration| self.certificate(calibration, &path.field("calibration"), &place));
+        let repeatability = gauge.repeatability.as_ref().and_then(|study| {
+            let path = path.field("repeatability").field("standard_deviation");
+            let entry = self.length(&study.standard_deviation, path, &place)?;
+            Some(Uncertainty { u: entry.length.abs().to_mm(), dof: study.dof })
+        });
+        let mut further = Vec::new();
+        for (i, source) in gauge.further.iter().enumerate() {
+            let path = path.field("further").element(i).field("half_width");
+            let Some(half_width) = self.length(&source.half_width, path, &place) else { continue };
+            further.push(Further {
+                source: source.source.clone(),
+                uncertainty: Uncertainty {
+                    u: half_width.length.abs().to_mm() / source.distribution.divisor(),
+                    dof: source.dof.unwrap_or(f64::INFINITY),
+                },
+                common: source.common,
+            });
+        }
+        Gauge {
+            name: gauge.name.clone(),
+            graduation,
+            turn: turn.map(|entry| entry.length),
+            standard,
+            calibration,
+            repeatability,
+            pooled: false,
+            further,
+        }
+    }
+
+    fn cylinder(&mut self, cylinder: &schema::Cylinder, tools: &Tools, path: &FieldPath) -> Cylinder {
+        let mut read = Cylinder {
+            position: cylinder.position.clone(),
+            serial: cylinder.serial.clone(),
+            size: None,
+            finished_to: None,
+            tagged: cylinder.tagged,
+            cleaned: cylinder.cleaned,
+            looked_over: cylinder.looked_over,
+            findings: Vec::new(),
+            bore: Bore::new(self.limits.stations.len(), self.limits.axes.len()),
+            fits: Vec::new(),
+            ring_gaps: Vec::new(),
+            piston_weight: None,
+            earlier: None,
+            disposition: cylinder.disposition.clone(),
+            unreadable: Vec::new(),
+        };
+        let place = read.words();
+        let before = self.diagnostics.len();
+        match value::oversize(&cylinder.size, self.unit) {
+            Ok(oversize) => {
+                read.size = self.limits.size_index(oversize);
+                if read.size.is_none() {
+                    let known: Vec<_> = self.limits.sizes.iter().map(|row| row.name.as_str()).collect();
+                    self.error(
+                        path.field("size"),
+                        &place,
+                        "the table of limits has no row for this size",
+                        format!("It has: {}.", known.join(", ")),
+                    );
+                }
+            }
+            Err(error) => self.error(path.field("size"), &place, error.to_string(), ""),
+        }
+        read.finished_to = self.optional(cylinder.finished_to.as_ref(), path.field("finished_to"), &place);
+        for (i, finding) in cylinder.findings.iter().enumerate() {
+            let finding = self.finding(finding, &path.field("findings").element(i), &place);
+            read.findings.push(finding);
+        }
+        for (i, reading) in cylinder.readings.iter().enumerate() {
+            self.reading(reading, tools, &mut read.bore, &path.field("readings").element(i), &place);
+        }
+        let readings_end = self.diagnostics.len();
+        for (i, fit) in cylinder.fits.iter().enumerate() {
+            let fit = self.fit(fit, &path.field("fits").element(i), &place);
+            read.fits.extend(fit);
+        }
+        for (i, gap) in cylinder.ring_gaps.iter().enumerate() {
+            let gap = self.ring_gap(gap, &path.field("ring_gaps").element(i), &place);
+            read.ring_gaps.extend(gap);
+        }
+        if let Some(text) = &cylinder.piston_weight {
+            match Mass::parse(text) {
+                Ok(mass) => read.piston_weight = Some(mass),
+                Err(error) => self.error(path.field("piston_weight"), &place, error.to_string(), ""),
+            }
+        }
+        // Only what bears on the bore's outcome keeps a cylinder from passing.
+        read.unreadable = self
+            .diagnostics
+            .get(before..readings_end)
+            .unwrap_or_default()
+            .iter()
+            .filter(|diagnostic| diagnostic.is_error())
+            .map(|diagnostic| match diagnostic.place.strip_prefix(&format!("{place}, ")) {
+                Some(place) => format!("{place}: {}", diagnostic.message),
+                None => diagnostic.message.clone(),
+            })
+            .collect();
+        read
+    }
+
+    fn station(&mut self, name: &str, path: FieldPath, place: &str) -> Option<usize> {
+        let found = self.limits.station_index(name);
+        if found.is_none() {
+            let known = self.limits.stations.iter().map(|station| station.name.as_str());
+            self.unknown("station", name, known.collect(), path, place);
+        }
+        found
+    }
+
+    /// Tells of a name that the table of limits does not have.
+    fn unknown(&mut self, what: &str, name: &str, known: Vec<&str>, path: FieldPath, place: &str) {
+        let remedy = match likely_meant(name, known.iter().copied()) {
+            Some(likely) => format!("Is `{likely}` meant? The table has: {}.", known.join(", ")),
+            None => format!("The table has: {}.", known.join(", ")),
+        };
+        self.error(path, place, format!("the table of limits has no {what} `{name}`"), remedy);
+    }
+
+    fn reading(
+        &mut self,
+        reading: &schema::Reading,
+        tools: &Tools,
+        bore: &mut Bore,
+        path: &FieldPath,
+        cylinder: &str,
+    ) {
+        let place = format!("{cylinder}, station {}, axis {}", reading.station, reading.axis);
+        let station = self.station(&reading.station, path.field("station"), &place);
+        let axis = self.limits.axis_index(&reading.axis);
+        if axis.is_none() {
+            let known = self.limits.axes.iter().map(|axis| axis.label.as_str()).collect();
+            self.unknown("axis", &reading.axis, known, path.field("axis"), &place);
+        }
+        let gauge = match &reading.gauge {
+            None => Some(0),
+            Some(name) => {
+                let found = tools.gauges.iter().position(|gauge| gauge.name == *name);
+                if found.is_none() {
+                    let remedy = likely_meant(name, tools.gauges.iter().map(|gauge| gauge.name.as_str()))
+                        .map_or("Write it under `gauges`.".to_owned(), |likely| {
+                            format!("Is `{likely}` meant?")
+                        });
+                    let message = format!("the overhaul has no gauge `{name}`");
+                    self.error(path.field("gauge"), &place, message, remedy);
+                }
+                found
+            }
+        };
+        let (Some(station), Some(axis), Some(gauge)) = (station, axis, gauge) else { return };
+        if reading.entered.len() > 50 {
+            self.error(
+                path.field("entered"),
+                &place,
+                format!("{} repeats are more than the 50 that a cell can hold", reading.entered.len()),
+                "Keep the 50 that count.",
+            );
+            return;
+        }
+        let (mut repeats, mut style) = (Vec::with_capacity(reading.entered.len()), None);
+        for (i, text) in reading.entered.iter().enumerate() {
+            let path = path.field("entered").element(i);
+            match diameter(text, gauge, tools, self.unit) {
+                Ok(entry) if PLAUSIBLE_BORE_MM.contains(&entry.length.to_mm()) => {
+                    repeats.push(entry.length);
+                    style.get_or_insert(entry.style);
+                }
+                Ok(entry) => self.error(
+                    path,
+                    &place,
+                    format!(
+                        "`{text}` makes a diameter of {}, which no bore has",
+                        entry.length.text(entry.style)
+                    ),
+                    "Check the digits, the sign and the unit.",
+                ),
+                Err(error) => self.error(path, &place, error.to_string(), ""),
+            }
+        }
+        let Some(style) = style else { return };
+        let cell = Cell::new(repeats, style, gauge).map(|cell| cell.confirmed(!reading.confirmed.is_empty()));
+        if let Some(first) = bore.set(Point::new(station, axis), cell) {
+            // The first one stays; two cells at one place contradict each other.
+            bore.set(Point::new(station, axis), Some(first));
+            self.error(
+                path.clone(),
+                &place,
+                "this station and axis are written twice",
+                "Put repeats into one list, or correct the station or axis of one of them.",
+            );
+        }
+    }
+
+    fn finding(&mut self, finding: &schema::Finding, path: &FieldPath, cylinder: &str) -> Finding {
+        let place = format!("{cylinder}, {}", finding.kind.words());
+        let station =
+            finding.station.as_ref().and_then(|name| self.station(name, path.field("station"), &place));
+        let mut amount = |text: &Option<String>, field| {
+            let read = self.optional(text.as_ref(), path.field(field), &place);
+            if read.is_some_and(|(length, _)| length < Length::ZERO) {
+                self.error(path.field(field), &place, "a negative amount", "Write it without a sign.");
+                return None;
+            }
+            read
+        };
+        Finding {
+            kind: finding.kind,
+            place: finding.place.clone(),
+            station,
+            degrees: finding.degrees,
+            size: amount(&finding.size, "size"),
+            depth: amount(&finding.depth, "depth"),
+            done: finding.done.clone(),
+        }
+    }
+
+    fn fit(&mut self, fit: &schema::Fit, path: &FieldPath, cylinder: &str) -> Option<MeasuredFit> {
+        let place = format!("{cylinder}, fit {}", fit.row);
+        let rows = &self.limits.fits;
+        let Some(row) = rows.iter().position(|row| row.limits.source.reference == fit.row) else {
+            let known = rows.iter().map(|row| row.limits.source.reference.as_str()).collect();
+            self.unknown("fit", &fit.row, known, path.field("row"), &place);
+            return None;
+        };
+        let hole = self.optional(fit.hole.as_ref(), path.field("hole"), &place);
+        let shaft = self.optional(fit.shaft.as_ref(), path.field("shaft"), &place);
+        let clearance = fit.clearance.as_ref().and_then(|text| {
+            match value::parse(&Value::from(text.as_str()), self.unit) {
+                Ok(printed) => Some((printed.entry.length, printed.entry.style)),
+                Err(error) => {
+                    self.error(path.field("clearance"), &place, error.to_string(), "");
+                    None
+                }
+            }
+        });
+        Some(MeasuredFit {
+            row,
+            hole,
+            shaft,
+            clearance,
+            hole_c: fit.hole_temperature.unwrap_or(20.0),
+            shaft_c: fit.shaft_temperature.unwrap_or(20.0),
+        })
+    }
+
+    fn ring_gap(&mut self, gap: &schema::RingGap, path: &FieldPath, cylinder: &str) -> Option<MeasuredGap> {
+        let place = format!("{cylinder}, ring gap {}", gap.row);
+        let rows = &self.limits.ring_gaps;
+        let row = rows.iter().position(|row| row.source.reference == gap.row);
+        if row.is_none() {
+            let known = rows.iter().map(|row| row.source.reference.as_str()).collect();
+            self.unknown("ring gap", &gap.row, known, path.field("row"), &place);
+        }
+        let station = self.station(&gap.station, path.field("station"), &place);
+        let entry = self.length(&gap.gap, path.field("gap"), &place)?;
+        Some(MeasuredGap { row: row?, gap: entry.length, style: entry.style, station: station? })
+    }
+}
+
+impl Distribution {
+    /// What a half-width is divided by for a standard uncertainty (JCGM 100, 4.3).
+    pub fn divisor(self) -> f64 {
+        match self {
+            Self::Normal { k } => k,
+            Self::Rectangular => 3_f64.sqrt(),
+            Self::Triangular => 6_f64.sqrt(),
+            Self::Arcsine => 2_f64.sqrt(),
+        }
+    }
+}
+
+/// The diameter that an entry of a gauge stands for.
+fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry, LengthError> {
+    let (reads, plus_means) = tools.reads.get(gauge).copied().unwrap_or_default();
+    let found = tools.gauges.get(gauge);
+    let entry = match (reads, found.and_then(|gauge| gauge.graduation)) {
+        (Reads::Graduations, Some(graduation)) => Length::parse_graduations(text, graduation, unit)?,
+        _ => Length::parse(text, unit)?,
+    };
+    let standard = found.and_then(|gauge| gauge.standard).and_then(|index| tools.standards.get(index));
+    let read = match (reads, standard) {
+        (Reads::Diameter, _) | (_, None) => entry.length,
+        (_, Some(standard)) => {
+            standard.size
+                + match plus_means {
+                    PlusMeans::Larger => entry.length,
+                    PlusMeans::Smaller => -entry.length,
+                }
+        }
+    };
+    let length = match &tools.conditions {
+        Some(conditions) if conditions.corrected => conditions.at_20_c(read),
+        _ => read,
+    };
+    Ok(Entry { length, style: entry.style })
+}
+
+/// Gives each gauge without a study the standard deviation pooled from its cells with repeats.
+pub fn pool_repeatability<'a>(gauges: &mut [Gauge], bores: impl Iterator<Item = &'a Bore> + Clone) {
+    for (index, gauge) in gauges.iter_mut().enumerate() {
+        if gauge.repeatability.is_some() && !gauge.pooled {
+            continue;
+        }
+        let cells = bores.clone().flat_map(|bore| bore.measured()).map(|(_, cell)| cell);
+        let mut pooled = moments::Pooled::default();
+        for cell in cells.filter(|cell| cell.gauge == index && cell.repeats().len() > 1) {
+            pooled.add(cell.repeats().iter().map(|repeat| repeat.to_mm()));
+        }
+        gauge.repeatability = pooled.finish().map(|(u, dof)| Uncertainty { u, dof });
+        gauge.pooled = gauge.repeatability.is_some();
+    }
+}

@@ -1,0 +1,269 @@
+//! One overhaul's measurements, every text read: what figures, slips, certainty and judging all work on.
+//!
+//! A [`Survey`] comes from an engine record ([`crate::record::resolve`]) or from a table of readings
+//! ([`crate::fleet`]); from here on nothing knows which. Lengths are exact and on the diameter; statistics
+//! are in millimetres, kelvin and 1/K.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::bore::{Bore, Point};
+use crate::length::{Length, Style};
+use crate::limits::Limits;
+use crate::limits::schema::FindingKind;
+use crate::mass::Mass;
+use crate::record::schema::Disposition;
+
+/// A standard uncertainty and its degrees of freedom (infinite if nothing limits them).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncertainty {
+    /// Standard uncertainty.
+    pub u: f64,
+    /// Degrees of freedom.
+    pub dof: f64,
+}
+
+/// A setting standard.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standard {
+    /// Its name.
+    pub name: String,
+    /// Its size.
+    pub size: Length,
+    /// How sure its size is, in millimetres.
+    pub calibration: Option<Uncertainty>,
+}
+
+/// A further source of a gauge's uncertainty.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Further {
+    /// What it is.
+    pub source: String,
+    /// In millimetres.
+    pub uncertainty: Uncertainty,
+    /// The same for all readings of the gauge.
+    pub common: bool,
+}
+
+/// A gauge.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Gauge {
+    /// Its name.
+    pub name: String,
+    /// One graduation on the diameter; none: the last digit that was written.
+    pub graduation: Option<Length>,
+    /// What one turn of its thimble or dial is worth.
+    pub turn: Option<Length>,
+    /// Index of the setting standard it compares with; none: it reads the diameter itself.
+    pub standard: Option<usize>,
+    /// Its own calibration, in millimetres.
+    pub calibration: Option<Uncertainty>,
+    /// Standard deviation of a single reading, from a study or pooled from repeats, in millimetres.
+    pub repeatability: Option<Uncertainty>,
+    /// The repeatability was pooled from the repeats of this survey.
+    pub pooled: bool,
+    /// Further sources.
+    pub further: Vec<Further>,
+}
+
+/// Temperatures and expansion while measuring.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Conditions {
+    /// Temperature of the barrel in degrees Celsius.
+    pub barrel_c: f64,
+    /// Temperature of the gauge or setting standard in degrees Celsius.
+    pub gauge_c: f64,
+    /// Expansion coefficient of the barrel in 1/K.
+    pub barrel_per_k: f64,
+    /// Expansion coefficient of the gauge or setting standard in 1/K.
+    pub gauge_per_k: f64,
+    /// Uncertainty of the difference between the two temperatures, in kelvin.
+    pub difference: Option<Uncertainty>,
+    /// Uncertainty of the difference between the two coefficients, in 1/K.
+    pub expansion_difference: Option<Uncertainty>,
+    /// Every reading has been corrected to 20 °C.
+    pub corrected: bool,
+}
+
+impl Conditions {
+    /// What to multiply a reading by to have the diameter at 20 °C (ISO 1), to first order.
+    pub fn factor_to_20_c(&self) -> f64 {
+        1.0 + self.gauge_per_k * (self.gauge_c - 20.0) - self.barrel_per_k * (self.barrel_c - 20.0)
+    }
+
+    /// A reading corrected to 20 °C, to the nearest tenth of a nanometre.
+    pub fn at_20_c(&self, reading: Length) -> Length {
+        Length::from_mm(reading.to_mm() * self.factor_to_20_c()).unwrap_or(reading)
+    }
+}
+
+/// Something found by eye.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// What it is.
+    pub kind: FindingKind,
+    /// Where, in words.
+    pub place: String,
+    /// Index of the nearest station.
+    pub station: Option<usize>,
+    /// Direction around the bore in degrees.
+    pub degrees: Option<f64>,
+    /// Length or width.
+    pub size: Option<(Length, Style)>,
+    /// Depth.
+    pub depth: Option<(Length, Style)>,
+    /// What was done.
+    pub done: String,
+}
+
+/// A measured pair of parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredFit {
+    /// Index of the row in [`Limits::fits`].
+    pub row: usize,
+    /// Hole.
+    pub hole: Option<(Length, Style)>,
+    /// Shaft.
+    pub shaft: Option<(Length, Style)>,
+    /// Clearance measured itself.
+    pub clearance: Option<(Length, Style)>,
+    /// Temperature of the hole in degrees Celsius.
+    pub hole_c: f64,
+    /// Temperature of the shaft in degrees Celsius.
+    pub shaft_c: f64,
+}
+
+/// A measured ring gap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredGap {
+    /// Index of the row in [`Limits::ring_gaps`].
+    pub row: usize,
+    /// The gap.
+    pub gap: Length,
+    /// How it was written.
+    pub style: Style,
+    /// Index of the station it was taken at.
+    pub station: usize,
+}
+
+/// The same cylinder at an earlier survey, since which it has not been cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Earlier {
+    /// The day of that survey.
+    pub date: Date,
+    /// Its readings, on the stations and axes of the present table.
+    pub bore: Bore,
+}
+
+/// One cylinder.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cylinder {
+    /// Position on the engine.
+    pub position: String,
+    /// Serial number.
+    pub serial: String,
+    /// Index of its current size in [`Limits::sizes`]; none: the table has no such size.
+    pub size: Option<usize>,
+    /// The size it was last finished to, where known.
+    pub finished_to: Option<(Length, Style)>,
+    /// Tagged, cleaned.
+    pub tagged: bool,
+    /// Cleaned.
+    pub cleaned: bool,
+    /// Looked over by eye.
+    pub looked_over: bool,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// The readings.
+    pub bore: Bore,
+    /// Parts.
+    pub fits: Vec<MeasuredFit>,
+    /// Ring gaps.
+    pub ring_gaps: Vec<MeasuredGap>,
+    /// Piston weight.
+    pub piston_weight: Option<Mass>,
+    /// The same cylinder at the survey before.
+    pub earlier: Option<Earlier>,
+    /// What a person decided.
+    pub disposition: Option<Disposition>,
+    /// Entries that could not be read: judging waits for them. Each says where and what.
+    pub unreadable: Vec<String>,
+}
+
+impl Cylinder {
+    /// `cylinder 3 (K-117)`.
+    pub fn words(&self) -> String {
+        match (self.position.is_empty(), self.serial.is_empty()) {
+            (false, false) => format!("cylinder {} ({})", self.position, self.serial),
+            (false, true) => format!("cylinder {}", self.position),
+            (true, false) => format!("cylinder {}", self.serial),
+            (true, true) => "cylinder without a position".to_owned(),
+        }
+    }
+
+    /// How its readings are written: the most decimals typed, in the unit of the first reading.
+    pub fn style(&self, limits: &Limits) -> Style {
+        self.bore
+            .measured()
+            .map(|(_, cell)| cell.style)
+            .reduce(|a, b| Style { unit: a.unit, decimals: a.decimals.max(b.decimals) })
+            .unwrap_or(limits.style)
+    }
+}
+
+/// One overhaul.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Survey {
+    /// The table of limits it is judged by.
+    pub limits: Arc<Limits>,
+    /// Setting standards.
+    pub standards: Vec<Standard>,
+    /// Gauges; never empty.
+    pub gauges: Vec<Gauge>,
+    /// Temperatures, where recorded.
+    pub conditions: Option<Conditions>,
+    /// Cylinders, in bank order.
+    pub cylinders: Vec<Cylinder>,
+}
+
+/// `station B, thrust axis`: a point in words.
+pub fn point_words(limits: &Limits, at: Point) -> String {
+    let axis = limits.axes.get(at.axis).map_or("?", |axis| axis.label.as_str());
+    format!("{}, {}", station_words(limits, at.station), axis_words(axis))
+}
+
+/// `thrust axis`.
+pub fn axis_words(label: &str) -> String {
+    if label.ends_with("axis") { label.to_owned() } else { format!("{label} axis") }
+}
+
+/// `station B`, or the station's name alone where it is a description.
+pub fn station_words(limits: &Limits, station: usize) -> String {
+    let name = limits.stations.get(station).map_or("?", |station| station.name.as_str());
+    if name.chars().count() <= 3 { format!("station {name}") } else { name.to_owned() }
+}
+
+/// Several points in words, axes gathered by station: `station B (pin, thrust), station C (pin)`.
+pub fn points_words(limits: &Limits, points: &[Point]) -> String {
+    let mut words = String::new();
+    let mut last_station = None;
+    for at in points {
+        let axis = limits.axes.get(at.axis).map_or("?", |axis| axis.label.as_str());
+        if last_station == Some(at.station) {
+            words.push_str(", ");
+        } else {
+            if last_station.is_some() {
+                words.push_str("), ");
+            }
+            words.push_str(&station_words(limits, at.station));
+            words.push_str(" (");
+        }
+        words.push_str(axis);
+        last_station = Some(at.station);
+    }
+    if last_station.is_some() {
+        words.push(')');
+    }
+    words
+}
