@@ -167,7 +167,8 @@ fn decimal(text: &str) -> Result<Decimal<'_>, LengthError> {
                 .checked_mul(10)
                 .and_then(|d| d.checked_add(i128::from(byte - b'0')))
                 .ok_or_else(|| LengthError::TooLong(text.to_owned()))?;
-            decimals += u8::from(seen_sign);
+            // Saturated, it is finer than any length can be, and is refused as such.
+            decimals = decimals.saturating_add(u8::from(seen_sign));
             seen_digit = true;
         } else if seen_sign {
             return Err(LengthError::TwoDecimalSigns(text.to_owned()));

@@ -1,3 +1,4 @@
-//! The table of limits: its file ([`schema`]).
+//! The table of limits: its file ([`schema`]), what its printed numbers mean ([`value`]).
 
 pub mod schema;
+pub mod value;
