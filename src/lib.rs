@@ -1,5 +1,6 @@
 //! Borewright: cylinder bore readings in, exact figures and a reasoned recommendation out.
 
+pub mod area;
 pub mod bore;
 pub mod certainty;
 pub mod diag;

@@ -8,6 +8,7 @@ use super::schema::{self, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, 
 use super::schema::{Limit, MixedOversizes, OutOfRoundRule, PartKind, Size, StationRole, Surface};
 use super::schema::{TableOfLimits, TaperRule, Value, WhenBeyond};
 use super::value;
+use crate::area::{self, Area};
 use crate::diag::{Diagnostic, FieldPath};
 use crate::figures::Scope;
 use crate::length::{Length, Style, Unit};
@@ -174,6 +175,10 @@ pub struct FindingLimits {
     pub answer: FindingAnswer,
     /// Greatest size that may be repaired, or greatest depth that hones out.
     pub repairable_to: Option<Bound>,
+    /// Greatest size on any two adjacent fins, on any three, and so on.
+    pub on_adjacent_fins: Vec<Bound>,
+    /// Greatest area of all such findings of a cylinder.
+    pub total_area: Option<Area>,
     /// What to do, in words.
     pub remedy: String,
     /// Where the rule stands: empty for a customary answer.
@@ -425,7 +430,14 @@ fn customary(kind: FindingKind) -> FindingLimits {
             (FindingAnswer::Repair, "fit the next oversize stud, set to the height that the manual gives")
         }
     };
-    FindingLimits { answer, repairable_to: None, remedy: remedy.to_owned(), place: String::new() }
+    FindingLimits {
+        answer,
+        repairable_to: None,
+        on_adjacent_fins: Vec::new(),
+        total_area: None,
+        remedy: remedy.to_owned(),
+        place: String::new(),
+    }
 }
 
 /// The station with a role that stands nearest to the top of ring travel.
@@ -817,10 +829,30 @@ fn resolve_findings(reader: &mut Reader<'_>) -> Vec<FindingLimits> {
             let Some((i, rule)) = rules.iter().enumerate().find(|(_, rule)| rule.kind == kind) else {
                 return customary(kind);
             };
-            let path = top("findings").element(i).field("repairable_to");
-            let repairable_to = reader.optional(rule.repairable_to.as_ref(), path, kind.words());
+            let path = top("findings").element(i);
+            let repairable_to =
+                reader.optional(rule.repairable_to.as_ref(), path.field("repairable_to"), kind.words());
+            let adjacent = rule.on_adjacent_fins.iter().enumerate();
+            let on_adjacent_fins = adjacent
+                .filter_map(|(n, value)| {
+                    reader.bound(value, path.field("on_adjacent_fins").element(n), kind.words())
+                })
+                .collect();
+            let total_area = rule.total_area.as_ref().and_then(|text| {
+                let told = |error: area::AreaError| Diagnostic::error(error.to_string());
+                let read = Area::parse(text).map_err(told);
+                let place = |error: Diagnostic| error.at(path.field("total_area")).place(kind.words());
+                read.map_err(|error| reader.errors.push(place(error))).ok()
+            });
             let remedy = if rule.remedy.is_empty() { customary(kind).remedy } else { rule.remedy.clone() };
-            FindingLimits { answer: rule.answer, repairable_to, remedy, place: rule.place.clone() }
+            FindingLimits {
+                answer: rule.answer,
+                repairable_to,
+                on_adjacent_fins,
+                total_area,
+                remedy,
+                place: rule.place.clone(),
+            }
         })
         .collect()
 }

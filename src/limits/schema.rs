@@ -611,6 +611,12 @@ pub struct FindingRule {
     /// The greatest size that may be repaired, such as the length of a crack in a fin; beyond it: replace.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repairable_to: Option<Value>,
+    /// The greatest size on any two adjacent fins, on any three, and so on; on more fins: replace.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on_adjacent_fins: Vec<Value>,
+    /// The greatest area of all such findings on one cylinder together, such as `"83 sq in"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total_area: Option<String>,
     /// What the manual says to do.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remedy: String,
