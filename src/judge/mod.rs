@@ -232,3 +232,6 @@ pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     }
     assessment
 }
+
+#[cfg(test)]
+mod tests;
