@@ -202,7 +202,7 @@ impl<'a> Decimal<'a> {
     /// As [`Self::scaled`], for a length.
     fn length(&self, scale: i64, text: &str) -> Result<Length, LengthError> {
         let value = self.scaled(scale, text)?;
-        if value.abs() > LONGEST {
+        if !(-LONGEST..=LONGEST).contains(&value) {
             return Err(LengthError::TooLong(text.to_owned()));
         }
         Ok(Length(if self.negative { -value } else { value }))
