@@ -38,17 +38,17 @@ fn on_the_limit_is_within_and_one_digit_beyond_is_not() {
         judged(&limits, &cylinder(&limits, &even("5.1300"))).recommendation,
         Recommendation::Serviceable
     );
-    let over = cylinder(&limits, &even("5.130000001"));
+    let over = cylinder(&limits, &even("5.130001"));
     assert_eq!(judged(&limits, &over).recommendation, Recommendation::Rebore(2));
     assert!(first_reason(&limits, &over).contains("over the serviceable 5.1300 in (ref. 1, table 1)"));
 }
 
 #[test]
 fn a_sum_that_binary_floats_get_wrong_is_on_the_limit() {
-    // 5.127 - 5.125 is not <= 0.002 in an f64.
-    let limits = limits("taper: \nstep: ");
+    // In an f64, 5.128 - 5.125 is more than 0.003.
+    let limits = limits("taper:\nstep:\nout_of_round: (rule: PerStation, serviceable: At(\"0.0030\"))");
     let oval =
-        cylinder(&limits, &[["5.125", "5.125"], ["5.125", "5.127"], ["5.125", "5.127"], ["5.125", "5.127"]]);
+        cylinder(&limits, &[["5.125", "5.125"], ["5.125", "5.128"], ["5.125", "5.128"], ["5.125", "5.128"]]);
     let assessment = judged(&limits, &oval);
     let row = assessment.rows.iter().find(|row| matches!(row.kind, RowKind::OutOfRound(_))).unwrap();
     assert_eq!(row.status, RowStatus::WithinServiceable);
