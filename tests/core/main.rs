@@ -1,0 +1,3 @@
+//! Tests over the public interface of the library, without a command line and without a window.
+
+mod bad_input;
