@@ -17,6 +17,7 @@ use std::cmp::Reverse;
 
 use crate::diag::{Diagnostic, FieldPath};
 use crate::length::{Entry, Length};
+use crate::mass::Mass;
 
 use super::schema::{FORMAT, FindingKind, Limit, Source, TableOfLimits, Value};
 use super::value;
@@ -40,6 +41,15 @@ pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
     findings(&mut check);
     let mut told = check.told;
     told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    told
+}
+
+/// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
+pub fn validate_within(table: &TableOfLimits, way: &FieldPath) -> Vec<Diagnostic> {
+    let mut told = validate(table);
+    for diagnostic in &mut told {
+        diagnostic.path.0.splice(0..0, way.0.iter().cloned());
+    }
     told
 }
 
@@ -326,7 +336,7 @@ fn heading(check: &mut Check<'_>) {
     check.ppm(table.barrel_expansion_ppm, &Spot::top("barrel_expansion_ppm", "barrel"));
 }
 
-/// Taper, out-of-round, choke and step.
+/// Taper, out-of-round, choke, step and piston weights.
 fn figures(check: &mut Check<'_>) {
     let table = check.table;
     if let Some(row) = &table.taper {
@@ -371,6 +381,12 @@ fn figures(check: &mut Check<'_>) {
             }
         }
         frame::step_stations(check, &spot);
+    }
+    if let Some(row) = &table.piston_weight_spread
+        && let Err(error) = Mass::parse(&row.most)
+    {
+        let words = row_words("piston weights", &row.reference, &row.place);
+        check.error(&Spot::top("piston_weight_spread", words).field("most"), format!("{error}."), "");
     }
 }
 

@@ -479,7 +479,18 @@ fn findings_are_answered_once() {
     error("findings[0].repairable_to", "is not a length", |table| {
         table.findings[0].repairable_to = Some(value("half"));
     });
+    error("piston_weight_spread.most", "is not a weight", |table| {
+        table.piston_weight_spread.as_mut().unwrap().most = "0.50".into();
+    });
     error("clean_up_allowance", "less than nothing", |table| table.clean_up_allowance = value("-0.001"));
+}
+
+#[test]
+fn a_table_within_a_record_is_told_with_the_way_to_it() {
+    let mut table = clean();
+    table.stroke = Some(value("0"));
+    let told = validate_within(&table, &FieldPath::default().field("tables").element(1));
+    assert_eq!(told.iter().map(|told| told.path.to_string()).collect::<Vec<_>>(), ["tables[1].stroke"]);
 }
 
 #[test]
