@@ -156,3 +156,6 @@ fn temperature_lines(conditions: &Conditions, diameter_mm: f64, lines: &mut Vec<
         -diameter_mm * (conditions.barrel_c - 20.0),
     );
 }
+
+#[cfg(test)]
+mod tests;
