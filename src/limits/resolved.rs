@@ -95,8 +95,8 @@ pub struct Choke {
     pub head: Vec<usize>,
     /// Stations of the base end.
     pub base: Vec<usize>,
-    /// As-made minimum and maximum.
-    pub new: (Bound, Bound),
+    /// As-made minimum and maximum, where given.
+    pub new: Option<(Bound, Bound)>,
     /// The least that may remain.
     pub least: Option<Bound>,
     /// What follows when less remains.
@@ -690,12 +690,12 @@ fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke>
                 .remedy(format!("Give one station role: {role}.")),
         );
     }
-    let new = reader.pair(&row.new, &path.field("new"), "choke");
+    let new = row.new.as_ref().and_then(|new| reader.pair(new, &path.field("new"), "choke"));
     let least = reader.optional(row.least.as_ref(), path.field("least"), "choke");
     Some(Choke {
         head,
         base,
-        new: new?,
+        new,
         least,
         when_beyond: row.when_beyond,
         source: source(&row.reference, &row.place),

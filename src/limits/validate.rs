@@ -350,7 +350,7 @@ fn figures(check: &mut Check<'_>) {
     }
     if let Some(row) = &table.choke {
         let spot = Spot::top("choke", row_words("choke", &row.reference, &row.place));
-        let new = check.pair(&row.new, &spot.field("new"));
+        let new = row.new.as_ref().and_then(|new| check.pair(new, &spot.field("new")));
         let at = spot.field("least");
         match &row.least {
             None => check.no_limit(&at),

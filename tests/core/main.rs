@@ -4,3 +4,4 @@
 
 mod bad_input;
 mod good_files;
+mod published;

@@ -372,7 +372,7 @@ fn limits_stand_beyond_new() {
         table.taper.as_mut().unwrap().serviceable = Some(Limit::PerBore(value("0.0005 in")));
     });
     error("choke.new", "larger than the maximum", |table| {
-        table.choke.as_mut().unwrap().new = pair("0.0030", "0.0010");
+        table.choke.as_mut().unwrap().new = Some(pair("0.0030", "0.0010"));
     });
     error("choke.least", "takes choke away", |table| {
         table.choke.as_mut().unwrap().least = Some(value("0.0015"))
