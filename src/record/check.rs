@@ -301,14 +301,19 @@ fn temperatures(check: &mut Check, temperatures: &Temperatures, spot: &Spot) {
     for (name, degrees) in [("barrel", temperatures.barrel), ("gauge", temperatures.gauge)] {
         temperature(check, degrees, &spot.field(name));
     }
-    if let Some(within) = temperatures.within
-        && !(within.is_finite() && within >= 0.0)
-    {
-        check.error(
-            &spot.field("within"),
-            format!("Within {within} kelvin cannot be."),
-            "Write how far off it may be, as 0 or more.",
-        );
+    for (name, within, unit) in [
+        ("within", temperatures.within, "kelvin"),
+        ("expansion_within_ppm", temperatures.expansion_within_ppm, "millionths per kelvin"),
+    ] {
+        if let Some(within) = within
+            && !(within.is_finite() && within >= 0.0)
+        {
+            check.error(
+                &spot.field(name),
+                format!("Within {within} {unit} cannot be."),
+                "Write how far off it may be, as 0 or more.",
+            );
+        }
     }
     check.ppm(temperatures.barrel_expansion_ppm, &spot.field("barrel_expansion_ppm"));
 }

@@ -255,6 +255,9 @@ fn numbers_of_uncertainty_are_possible() {
             record.overhauls[1].cylinders[0].fits[0].hole_temperature = Some(wrong);
         });
     }
+    error(&path("temperatures.expansion_within_ppm"), "cannot be", |record| {
+        record.overhauls[1].temperatures.as_mut().unwrap().expansion_within_ppm = Some(f64::NAN);
+    });
     error(&path("temperatures.within"), "cannot be", |record| {
         record.overhauls[1].temperatures.as_mut().unwrap().within = Some(-1.0);
     });
