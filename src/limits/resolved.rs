@@ -403,6 +403,18 @@ impl Limits {
         self.scope(&self.bore_stations)
     }
 
+    /// The stations of the head end and those of the base end, by their roles; `None` unless both are there.
+    pub fn end_stations(&self) -> Option<(Vec<usize>, Vec<usize>)> {
+        let (head, base) = (head_stations(&self.stations), base_stations(&self.stations));
+        (!head.is_empty() && !base.is_empty()).then_some((head, base))
+    }
+
+    /// The station above ring travel and the one just below its top, by their roles; `None` unless both are
+    /// there.
+    pub fn step_stations(&self) -> Option<(usize, usize)> {
+        step_stations(&self.stations)
+    }
+
     /// Some stations, with the axes that must be there.
     pub fn scope<'a>(&'a self, stations: &'a [usize]) -> Scope<'a> {
         Scope { stations, required_axes: &self.required_axes }
@@ -452,6 +464,19 @@ fn stations_with(stations: &[Station], roles: [StationRole; 2]) -> Vec<usize> {
     // The end itself if the table names one, else the station that belongs to it.
     let end: Vec<usize> = has(roles[0]).map(|(i, _)| i).collect();
     if end.is_empty() { has(roles[1]).map(|(i, _)| i).collect() } else { end }
+}
+
+fn head_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel])
+}
+
+fn base_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel])
+}
+
+fn step_stations(stations: &[Station]) -> Option<(usize, usize)> {
+    let above = station_with(stations, StationRole::AboveRingTravel, true);
+    above.zip(station_with(stations, StationRole::TopOfRingTravel, false))
 }
 
 fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
@@ -679,8 +704,7 @@ fn resolve_sizes(reader: &mut Reader<'_>, cut: &CutLimit) -> Vec<SizeRow> {
 fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke> {
     let row = reader.table.choke.as_ref()?;
     let path = top("choke");
-    let head = stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel]);
-    let base = stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel]);
+    let (head, base) = (head_stations(stations), base_stations(stations));
     if head.is_empty() || base.is_empty() {
         let (end, role) = if head.is_empty() { ("head", "HeadEnd") } else { ("base", "BaseEnd") };
         reader.errors.push(
@@ -706,9 +730,7 @@ fn resolve_step(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Step> {
     let row = reader.table.step.as_ref()?;
     let path = top("step");
     let serviceable = reader.optional(row.serviceable.as_ref(), path.field("serviceable"), "step");
-    let above = station_with(stations, StationRole::AboveRingTravel, true);
-    let below = station_with(stations, StationRole::TopOfRingTravel, false);
-    let (Some(above), Some(top)) = (above, below) else {
+    let Some((above, top)) = step_stations(stations) else {
         reader.errors.push(
             Diagnostic::error("a step needs one station above ring travel and one at its top")
                 .at(path)
