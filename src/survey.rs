@@ -1,7 +1,7 @@
 //! One overhaul's measurements, every text read: what figures, slips, certainty and judging all work on.
 //!
 //! A [`Survey`] comes from an engine record ([`crate::record::resolve`]) or from a table of readings
-//! ([`crate::fleet`]); from here on nothing knows which. Lengths are exact and on the diameter; statistics
+//! (a fleet in CSV); from here on nothing knows which. Lengths are exact and on the diameter; statistics
 //! are in millimetres, kelvin and 1/K.
 
 use std::sync::Arc;

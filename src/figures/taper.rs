@@ -66,8 +66,12 @@ pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> Gathered {
         },
         TaperRule::LargestTopSmallestBottom => {
             let missing = at_ends.missing(bore);
-            let high = largest(at_station(bore, top));
-            let low = smallest(at_station(bore, bottom));
+            // Optional axes are left out, as in an average: a reading on one could otherwise make a negative
+            // taper, which is complete without it, smaller in magnitude.
+            let required =
+                |station| at_station(bore, station).filter(|(at, _)| scope.required_axes.contains(&at.axis));
+            let high = largest(required(top));
+            let low = smallest(required(bottom));
             let figure = high.zip(low).map(|((at, high), (below, low))| {
                 Figure::of_cell(at, high).minus(Figure::of_cell(below, low))
             });
