@@ -223,7 +223,7 @@ fn any_limits(stations: usize, axes: usize) -> Limits {
 fn gathered(figures: &Figures) -> Vec<(&'static str, &Gathered)> {
     let mut all = vec![("largest", &figures.largest), ("average", &figures.average)];
     all.extend(figures.tapers.iter().map(|(rule, gathered)| (rule.words(), gathered)));
-    all.extend(figures.out_of_round.iter().map(|(_, gathered)| ("out-of-round", gathered)));
+    all.extend(figures.out_of_round.iter().map(|(rule, gathered)| (rule.words(), gathered)));
     all.extend(figures.choke.iter().map(|gathered| ("choke", gathered)));
     all.extend(figures.step.iter().map(|gathered| ("step", gathered)));
     all
