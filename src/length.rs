@@ -97,6 +97,11 @@ impl Style {
     pub fn usual(unit: Unit) -> Self {
         Self { unit, decimals: unit.usual_decimals() }
     }
+
+    /// One unit of the last digit, in millimetres, for statistics.
+    pub fn last_digit_mm(self) -> f64 {
+        10_f64.powi(-i32::from(self.decimals)) / self.unit.from_mm(1.0)
+    }
 }
 
 /// An exact length in tenths of a nanometre; negative for a deviation or an interference.

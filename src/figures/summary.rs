@@ -167,7 +167,7 @@ impl Figures {
         let average = diameter::average_diameter(bore, &scope);
         let wear = wear(cylinder, limits);
         let shape = Shape::fit(&shape::samples(bore, limits, &scope));
-        let naming = Naming { threshold_mm: last_digit_mm(style), choked: limits.choke.is_some() };
+        let naming = Naming { threshold_mm: style.last_digit_mm(), choked: limits.choke.is_some() };
         let notes = notes(bore, &stations, wear.as_ref());
         Self {
             style,
@@ -279,9 +279,6 @@ fn notes(bore: &Bore, stations: &[AtStation], wear: Option<&Wear>) -> Vec<Note> 
 }
 
 /// One unit of the last digit of a style, in millimetres.
-fn last_digit_mm(style: Style) -> f64 {
-    10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0)
-}
 
 #[cfg(test)]
 mod tests;

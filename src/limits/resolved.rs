@@ -491,6 +491,13 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
                 .remedy(format!("Write at least one under `{field}`.")),
         );
     }
+    if !axes.is_empty() && axes.iter().all(|axis| axis.optional) {
+        reader.errors.push(
+            Diagnostic::error("every axis is optional, so nothing would have to be measured")
+                .at(top("axes"))
+                .remedy("Leave `optional` out of the axes that a survey must have."),
+        );
+    }
     let required_axes = (0..axes.len()).filter(|&i| axes.get(i).is_some_and(|axis| !axis.optional)).collect();
     let is_unworn = |&i: &usize| stations.get(i).is_some_and(|s| s.role == StationRole::AboveRingTravel);
     let unworn_stations: Vec<usize> = (0..stations.len()).filter(is_unworn).collect();
