@@ -166,10 +166,10 @@ impl<'a> Decimal<'a> {
         let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
         for byte in number.bytes() {
             if byte.is_ascii_digit() {
-                digits = digits
-                    .checked_mul(10)
-                    .and_then(|d| d.checked_add(i128::from(byte - b'0')))
-                    .ok_or_else(|| if seen_sign { too_fine() } else { LengthError::TooLong(text.to_owned()) })?;
+                digits =
+                    digits.checked_mul(10).and_then(|d| d.checked_add(i128::from(byte - b'0'))).ok_or_else(
+                        || if seen_sign { too_fine() } else { LengthError::TooLong(text.to_owned()) },
+                    )?;
                 decimals = decimals.checked_add(u8::from(seen_sign)).ok_or_else(too_fine)?;
                 seen_digit = true;
             } else if seen_sign {
@@ -202,7 +202,7 @@ impl<'a> Decimal<'a> {
     /// As [`Self::scaled`], for a length.
     fn length(&self, scale: i64, text: &str) -> Result<Length, LengthError> {
         let value = self.scaled(scale, text)?;
-        if value.abs() > LONGEST {
+        if !(-LONGEST..=LONGEST).contains(&value) {
             return Err(LengthError::TooLong(text.to_owned()));
         }
         Ok(Length(if self.negative { -value } else { value }))
