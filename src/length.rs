@@ -98,9 +98,10 @@ impl Style {
         Self { unit, decimals: unit.usual_decimals() }
     }
 
-    /// One unit of the last digit, in millimetres, for statistics.
-    pub fn last_digit_mm(self) -> f64 {
-        10_f64.powi(-i32::from(self.decimals)) / self.unit.from_mm(1.0)
+    /// One unit of the last digit, but never less than a tenth of a nanometre.
+    pub fn last_digit(self) -> Length {
+        let power = 10_i64.checked_pow(u32::from(self.decimals)).unwrap_or(i64::MAX);
+        Length((self.unit.tenths_of_nm() / power).max(1))
     }
 }
 

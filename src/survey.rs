@@ -16,6 +16,10 @@ use crate::limits::schema::FindingKind;
 use crate::mass::Mass;
 use crate::record::schema::Disposition;
 
+/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
+/// steel gauge blocks (ISO 3650).
+pub const STEEL_PER_K: f64 = 11.5e-6;
+
 /// A standard uncertainty and its degrees of freedom (infinite if nothing limits them).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Uncertainty {

@@ -57,7 +57,7 @@ fn weights(bore: &Bore, terms: &[Term], gauge: usize, graduation: Option<Length>
         }
         used = true;
         let square = term.weight * term.weight;
-        let half = graduation.map_or_else(|| cell.style.last_digit_mm(), Length::to_mm) / 2.0;
+        let half = graduation.map_or_else(|| cell.style.last_digit().to_mm(), Length::to_mm) / 2.0;
         weights.sum += term.weight;
         weights.squares += square;
         weights.squares_over_repeats += square / cell.repeats().len() as f64;

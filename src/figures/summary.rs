@@ -167,7 +167,7 @@ impl Figures {
         let average = diameter::average_diameter(bore, &scope);
         let wear = wear(cylinder, limits);
         let shape = Shape::fit(&shape::samples(bore, limits, &scope));
-        let naming = Naming { threshold_mm: style.last_digit_mm(), choked: limits.choke.is_some() };
+        let naming = Naming { threshold_mm: style.last_digit().to_mm(), choked: limits.choke.is_some() };
         let notes = notes(bore, &stations, wear.as_ref());
         Self {
             style,

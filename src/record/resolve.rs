@@ -16,13 +16,9 @@ use crate::limits::schema::Value;
 use crate::limits::value;
 use crate::mass::Mass;
 use crate::survey::{
-    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, Standard, Survey,
-    Uncertainty,
+    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard,
+    Survey, Uncertainty,
 };
-
-/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
-/// steel gauge blocks (ISO 3650).
-const STEEL_PER_K: f64 = 11.5e-6;
 
 /// The smallest and largest diameter that can be a bore's: 1 mm and 10 m.
 const PLAUSIBLE_BORE_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
