@@ -23,6 +23,7 @@ pub mod certainty;
 pub mod diag;
 pub mod figures;
 pub mod file;
+pub mod fleet;
 pub mod judge;
 pub mod length;
 pub mod limits;
