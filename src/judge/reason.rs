@@ -371,7 +371,7 @@ fn need_sentence(
         Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
         Need::Confirm(i) => {
             let slip = assessment.slips.get(*i)?;
-            format!("{} The outcome hangs on it: confirm or retype it.", slip.sentence(cylinder, limits))
+            format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
         }
     })
 }

@@ -105,6 +105,13 @@ pub struct Choke {
     pub source: RowSource,
 }
 
+impl Choke {
+    /// The most that a barrel is choked by design; nothing where the table does not say.
+    pub fn most_as_made(&self) -> Length {
+        self.new.as_ref().map_or(Length::ZERO, |new| new.1.length)
+    }
+}
+
 /// The step row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Step {

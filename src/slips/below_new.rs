@@ -10,7 +10,7 @@ use super::sheet::{self, Sheet};
 use super::{Slip, SlipKind, known_at};
 use crate::bore::{Cell, Point};
 use crate::length::Length;
-use crate::limits::resolved::SizeRow;
+use crate::limits::resolved::{Choke, SizeRow};
 
 /// The largest size below the cylinder's that a bore of this diameter may have.
 pub(super) fn smaller_size<'a>(sheet: &Sheet<'a>, diameter: Length) -> Option<&'a SizeRow> {
@@ -32,7 +32,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
             continue;
         }
         let choked = choke.filter(|choke| !choke.base.contains(&at.station));
-        let choked = choked.map_or(Length::ZERO, |choke| choke.new.1.length);
+        let choked = choked.map_or(Length::ZERO, Choke::most_as_made);
         if !known_at(slips, at) && short > choked + sheet.three_u(&[(at, 1.0)]) {
             smallest = Some((short, at, cell));
         }

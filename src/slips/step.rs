@@ -15,6 +15,7 @@ use super::sheet::{self, FLOOR, Sheet};
 use super::{Slip, SlipKind, known_at};
 use crate::bore::{Cell, Point};
 use crate::length::Length;
+use crate::limits::resolved::Choke;
 use crate::limits::schema::StationRole;
 use crate::survey::station_words;
 
@@ -27,7 +28,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let above = top
         .checked_sub(1)
         .filter(|&above| stations.get(above).is_some_and(|s| s.role == StationRole::AboveRingTravel));
-    let choke = sheet.limits.choke.as_ref().map_or(Length::ZERO, |choke| choke.new.1.length);
+    let choke = sheet.limits.choke.as_ref().map_or(Length::ZERO, Choke::most_as_made);
     for axis in 0..sheet.bore.axes() {
         let at = Point::new(top, axis);
         let Some(cell) = sheet.bore.cell(at) else { continue };
