@@ -20,6 +20,8 @@
 pub mod area;
 pub mod bore;
 pub mod certainty;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod diag;
 pub mod figures;
 pub mod file;

@@ -335,8 +335,11 @@ impl Reader<'_> {
         };
         match value::ratio(value) {
             Ok(ratio) => {
-                let style = new.map_or(Style::usual(self.table.unit), |new| new.style);
-                Some(Bound { length: over_new(ratio.of(of)), style, place: value.place.clone() })
+                let mut style = new.map_or(Style::usual(self.table.unit), |new| new.style);
+                let length = over_new(ratio.of(of));
+                // The product has more digits than the table's sizes; shown with fewer it would be another limit.
+                style.decimals = style.decimals.max(length.decimals(style.unit));
+                Some(Bound { length, style, place: value.place.clone() })
             }
             Err(error) => {
                 self.errors.push(Diagnostic::error(error.to_string()).at(path).place(row));
