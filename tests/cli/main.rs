@@ -4,5 +4,6 @@
 
 mod bad_files;
 mod json;
+mod readme;
 mod run;
 mod text;
