@@ -166,11 +166,11 @@ mod tests {
 
     #[test]
     fn at_each_station_below_the_top() {
-        for station in 1..5 {
+        for (station, row) in OVAL.iter().enumerate().skip(1) {
             let bench = exchanged_at(station);
             let (slip, sentence) = bench.only();
             assert_eq!((slip.kind, slip.at), (SlipKind::WrongAxis, Some(Point::new(station, 0))));
-            assert_eq!(slip.likely, Some(inch(OVAL[station][0])));
+            assert_eq!(slip.likely, Some(inch(row[0])));
             assert!(sentence.contains("looks exchanged with the thrust axis"), "{sentence}");
             let mended = bench.mended(&slip);
             assert_eq!(mended.slips(), []);

@@ -208,6 +208,23 @@ fn the_records_that_come_with_the_program() {
     assert_eq!(of_record(include_str!("../../demo/skarvoy_320.ron")), []);
 }
 
+/// The invented fleet has one slip, a turn in the second repeat of one cell (see demo/README.md).
+#[test]
+fn the_fleet_that_comes_with_the_program() {
+    let limits = Arc::new(limits(include_str!("../../limits/wexcombe_six.ron")));
+    let csv = include_str!("../../demo/fleet.csv");
+    let (mut found, mut cylinders) = (Vec::new(), 0);
+    crate::fleet::judge_csv(csv.as_bytes(), limits, &mut |_| {}, &mut |line| {
+        cylinders += 1;
+        let slips = line.assessment.slips.iter().filter(|slip| slip.kind != SlipKind::TwoAxesOnly);
+        found.extend(slips.map(|slip| (line.cylinder.serial.clone(), slip.kind, slip.repeat, slip.read)));
+    })
+    .unwrap();
+    assert_eq!(cylinders, 108);
+    let [(serial, SlipKind::Turn, Some(1), Some(_))] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(serial, "WX-2205");
+}
+
 /// Check W2 (published readings) and W11: nothing looks wrong.
 #[test]
 fn published_readings_raise_no_alarm() {
@@ -389,6 +406,34 @@ proptest! {
             let again = find(&mended, &bench.survey);
             prop_assert!(!again.iter().any(|other| is_same(slip, other)), "{}", bench.sentence(slip));
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(600))]
+
+    /// Worn by up to 0.004 in at the top, oval by up to 0.003 in there and less further down, made with a choke,
+    /// scattering by up to two graduations about each point: whatever it is judged to be, nothing looks wrong.
+    #[test]
+    fn no_alarm_for_a_sound_barrel(
+        wear in 0..40_i64,
+        oval in -30..30_i64,
+        choke in 8..15_i64,
+        scatter in prop::collection::vec(prop::collection::vec(-2..=2_i64, 1..4), 10),
+    ) {
+        let made = [51_254, 51_254, 51_254 + choke, 51_254 + choke, 51_254 + choke];
+        let share = [0, 100, 60, 40, 20];
+        let mut bench = Bench::six();
+        let thrust = bench.survey.limits.axis_index("thrust").unwrap();
+        for (i, scatter) in scatter.iter().enumerate() {
+            let (station, axis) = (i / 2, i % 2);
+            let lost = (wear.max(oval.abs()) + if axis == 1 { oval } else { 0 }) * share[station] / 100;
+            let repeats = scatter.iter().map(|s| Length::from_tenths_of_nm((made[station] + lost + s) * 25_400));
+            let cell = Cell::new(repeats.collect(), Style::usual(Unit::Inch), 0);
+            bench.cylinder.bore.set(Point::new(station, if axis == 1 { thrust } else { 0 }), cell);
+        }
+        let slips = bench.slips();
+        prop_assert!(slips.is_empty(), "{:?}", slips.iter().map(|s| bench.sentence(s)).collect::<Vec<_>>());
     }
 }
 
