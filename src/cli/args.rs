@@ -72,6 +72,9 @@ pub struct Judge {
     /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,
+    /// Print the uncertainty budget of every row as well, line by line (JSON always has them)
+    #[arg(long)]
+    pub budgets: bool,
     /// Print one JSON document with everything, for programs
     #[arg(long, conflicts_with = "json_lines")]
     pub json: bool,

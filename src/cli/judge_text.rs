@@ -9,7 +9,7 @@ use super::text::{
     shortened, status_style,
 };
 use crate::bore::Point;
-use crate::certainty::budget::Budget;
+use crate::certainty::budget::{Budget, Line, LineUnit};
 use crate::certainty::measured;
 use crate::figures::{Figure, Term};
 use crate::fleet::Tally;
@@ -28,14 +28,17 @@ pub const WHO_DECIDES: &str = "Borewright compares and suggests. A licensed pers
 /// What stands over everything that comes from an invented table.
 pub const ILLUSTRATIVE: &str = "ILLUSTRATIVE LIMITS: invented, not for any real engine.";
 
-/// An engine as text.
-pub fn engine(judged: &Judged) -> String {
+/// An engine as text, with the uncertainty budget of every row if asked for.
+pub fn engine(judged: &Judged, budgets: bool) -> String {
     let mut page = Page::default();
     header(&mut page, &judged.surveyed);
     summary(&mut page, judged);
     for (cylinder, assessment) in judged.cylinders() {
         page.gap();
         cylinder_part(&mut page, cylinder, assessment, &judged.surveyed.survey);
+        if budgets {
+            budget_tables(&mut page, cylinder, assessment, &judged.surveyed.survey.limits);
+        }
     }
     let remarks = remarks(judged);
     if !remarks.is_empty() {
@@ -186,7 +189,7 @@ pub fn tightest_row(assessment: &Assessment) -> Option<&Row> {
 }
 
 /// How a row's figure, limit and margin are shown.
-fn row_style(row: &Row, style: Style) -> Style {
+pub fn row_style(row: &Row, style: Style) -> Style {
     row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))
 }
 
@@ -396,6 +399,88 @@ fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style)
         difference.map_or(String::new(), |budget| format!(", the difference of two {}", of(&budget)));
     let text = format!("How sure, 95 %: a diameter {}{difference}.", of(&diameter));
     page.paragraph(2, "", QUIET, &text);
+}
+
+/// The uncertainty budget of every row, line by line.
+fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
+    let style = cylinder.style(limits);
+    for row in &assessment.rows {
+        let (Some(figure), Some(sureness)) = (&row.figure, &row.sureness) else { continue };
+        let budget = &sureness.budget;
+        page.gap();
+        let place = reason::figure_place(row.kind, figure, limits);
+        page.paragraph(2, "", PLAIN, &format!("Uncertainty of {}, {place}:", row.kind.words()));
+        let mut table = Table::new([
+            ("source".to_owned(), Align::Left),
+            ("estimate".to_owned(), Align::Point),
+            ("u".to_owned(), Align::Point),
+            ("unit".to_owned(), Align::Left),
+            ("dof".to_owned(), Align::Point),
+            ("sensitivity".to_owned(), Align::Point),
+            (format!("makes, {}", style.unit), Align::Point),
+            ("share".to_owned(), Align::Point),
+        ]);
+        for line in &budget.lines {
+            table.row(budget_line(line, budget, style).map(Cell::from));
+        }
+        page.table(4, &table);
+        let expanded = budget.expanded_95();
+        let text = format!(
+            "Together u = {} {}, {} degrees of freedom, k {:.2}: ± {} {} at 95 %.",
+            small(style.unit.from_mm(budget.u_mm)),
+            style.unit,
+            degrees(budget.dof),
+            expanded.k,
+            small(style.unit.from_mm(expanded.u_mm)),
+            style.unit,
+        );
+        page.paragraph(4, "", PLAIN, &text);
+    }
+}
+
+/// A line of a budget: source, estimate, u, its unit, dof, sensitivity, what it makes, share.
+fn budget_line(line: &Line, budget: &Budget, style: Style) -> [String; 8] {
+    let (length, symbol, sensitivity) = match line.unit {
+        LineUnit::Millimetre => (true, style.unit.symbol(), line.sensitivity),
+        LineUnit::Kelvin | LineUnit::PerKelvin => {
+            (false, line.unit.symbol(), style.unit.from_mm(line.sensitivity))
+        }
+    };
+    let own = |value: f64| if length { style.unit.from_mm(value) } else { value };
+    [
+        shortened(&line.source, 30),
+        match (line.estimate == 0.0, length) {
+            (true, _) => "0".to_owned(),
+            (false, true) => format!("{:.1$}", own(line.estimate), usize::from(style.decimals)),
+            (false, false) => small(line.estimate),
+        },
+        small(own(line.u)),
+        symbol.to_owned(),
+        degrees(line.dof),
+        small(sensitivity),
+        small(style.unit.from_mm(line.contribution_mm())),
+        format!("{:.1} %", budget.share(line) * 100.0),
+    ]
+}
+
+/// Degrees of freedom.
+fn degrees(dof: f64) -> String {
+    if dof.is_finite() { format!("{dof:.1}") } else { "\u{221e}".to_owned() }
+}
+
+/// A float to three significant digits, without an exponent unless it is very small.
+fn small(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let power = value.abs().log10().floor();
+    let text = if power < -7.0 {
+        format!("{value:.2e}")
+    } else {
+        let decimals = (2.0 - power).clamp(0.0, 9.0) as usize;
+        format!("{value:.decimals$}")
+    };
+    text.replacen('-', "\u{2212}", usize::from(value < 0.0))
 }
 
 /// Does the wall have to be cut, as far as is known?

@@ -193,7 +193,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 return Part::default();
             };
             let texts: Vec<String> = match form {
-                Form::Text => value.iter().map(judge_text::engine).collect(),
+                Form::Text => value.iter().map(|judged| judge_text::engine(judged, typed.budgets)).collect(),
                 Form::Json => value.iter().map(judge_json::engine).collect(),
                 Form::JsonLines => value.iter().map(judge_json::engine_line).collect(),
             };

@@ -253,3 +253,23 @@ fn a_reader_that_has_seen_enough_is_no_error() {
         assert_eq!(child.wait().unwrap().code(), Some(0), "{arguments:?}");
     }
 }
+
+#[test]
+fn budgets_line_by_line_when_asked_for() {
+    for record in ["demo/wexcombe_six.ron", "demo/skarvoy_320.ron"] {
+        assert!(!borewright(["judge", record]).out.contains("Uncertainty of"));
+        let run = borewright(["judge", "--budgets", record]);
+        assert_eq!(run.status, 0);
+        assert!(run.out.lines().all(|line| line.chars().count() <= 100));
+        let budget = run.out.split("Uncertainty of bore").nth(1).unwrap();
+        let budget = budget.split("\n\n").next().unwrap();
+        for word in ["source", "estimate", "dof", "sensitivity", "share", "repeatability", "resolution"] {
+            assert!(budget.contains(word), "{word} in\n{budget}");
+        }
+        let shares: f64 = budget
+            .lines()
+            .filter_map(|line| line.strip_suffix(" %")?.rsplit(' ').next()?.parse::<f64>().ok())
+            .sum();
+        assert!((shares - 100.0).abs() < 0.5, "the shares come to {shares} %");
+    }
+}
