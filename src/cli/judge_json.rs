@@ -787,7 +787,7 @@ fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, recommendation: Recommendation) -> Ru
 }
 
 fn slips<'a>(cx: Cx<'_>, cylinder: &Barrel, assessment: &'a Assessment) -> Vec<Slip<'a>> {
-    let hangs = |slip: usize| assessment.needs.iter().any(|need| *need == Missing::Confirm(slip));
+    let hangs = |slip: usize| assessment.needs.contains(&Missing::Confirm(slip));
     let slip = |(i, slip): (usize, &'a crate::slips::Slip)| Slip {
         kind: slip.kind.words(),
         place: slip.at.map(|at| cx.place(at)),

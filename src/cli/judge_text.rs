@@ -15,7 +15,7 @@ use crate::figures::{Figure, Term};
 use crate::fleet::Tally;
 use crate::judge::clean_up::Rung;
 use crate::judge::row::{Row, RowKind, RowStatus};
-use crate::judge::{Assessment, Recommendation, engine, reason, setup};
+use crate::judge::{Assessment, Need, Recommendation, engine, reason, setup};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{DecisionRule, JudgedOn, Size};
@@ -303,9 +303,7 @@ fn disposition_words(
 }
 
 fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
-    let hangs = |slip: usize| {
-        assessment.needs.iter().any(|need| matches!(need, crate::judge::Need::Confirm(i) if *i == slip))
-    };
+    let hangs = |slip: usize| assessment.needs.contains(&Need::Confirm(slip));
     for (_, slip) in assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i)) {
         // The heading says which cylinder it is.
         let sentence = slip.sentence(cylinder, limits);

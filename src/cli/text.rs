@@ -370,13 +370,14 @@ mod tests {
         table.row(["bore", "5.1287", "within"].map(Cell::from));
         table.row(["taper", "−0.00025", "within"].map(Cell::from));
         table.row(["choke", NONE, "not measured"].map(Cell::from));
-        let expected = "\
-  row          in
-  bore    5.1287   within
-  taper  −0.00025  within
-  choke   –        not measured
-";
-        assert_eq!(plain(&table, 2), expected);
+        let expected = [
+            "  row          in",
+            "  bore    5.1287   within",
+            "  taper  −0.00025  within",
+            "  choke   –        not measured",
+            "",
+        ];
+        assert_eq!(plain(&table, 2), expected.join("\n"));
     }
 
     #[test]
