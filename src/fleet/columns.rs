@@ -102,9 +102,11 @@ impl Columns {
                     if let Some(slot) = at.get_mut(known)
                         && slot.replace(index).is_some()
                     {
-                        return Err(Diagnostic::error(format!("the header names the column `{name}` twice"))
-                            .on(on)
-                            .remedy("Keep the one that counts and name the other differently."));
+                        return Err(Diagnostic::error(format!(
+                            "the header names the column `{name}` twice."
+                        ))
+                        .on(on)
+                        .remedy("Keep the one that counts and name the other differently."));
                     }
                 }
                 None if name.is_empty() => {}
@@ -127,7 +129,7 @@ impl Columns {
                 .collect();
             let needed: Vec<&str> =
                 Column::ALL.iter().take(Column::NEEDED).map(|column| column.name()).collect();
-            return Err(Diagnostic::error(format!("the header has no column {}", missing.join(", ")))
+            return Err(Diagnostic::error(format!("the header has no column {}.", missing.join(", ")))
                 .on(on)
                 .remedy(format!(
                     "The first line must name the columns {}, in any order.{}",

@@ -290,14 +290,14 @@ impl Batch {
 
 /// The last cylinders, by a hash of 64 bits of engine, overhaul and cylinder.
 #[derive(Default)]
-struct Recent {
+pub(super) struct Recent {
     known: HashSet<u64>,
     order: VecDeque<u64>,
 }
 
 impl Recent {
     /// Was it there already? From now on it is.
-    fn came_back(&mut self, cylinder: u64) -> bool {
+    pub(super) fn came_back(&mut self, cylinder: u64) -> bool {
         if !self.known.insert(cylinder) {
             return true;
         }
@@ -372,7 +372,7 @@ pub(super) struct RowReader<R> {
 
 fn cannot_read(error: &io::Error) -> FleetError {
     FleetError::File(Box::new(
-        Diagnostic::error(format!("the file could not be read: {error}"))
+        Diagnostic::error(format!("the file could not be read: {error}."))
             .remedy("Check that it is there and may be read."),
     ))
 }
@@ -416,7 +416,7 @@ impl<R: Read> RowReader<R> {
                     .map_err(|error| FleetError::File(Box::new(error)))?;
             }
             None => {
-                let empty = Diagnostic::error("the file is empty")
+                let empty = Diagnostic::error("the file is empty.")
                     .remedy("Its first line names the columns; below it stands one reading in each row.");
                 return Err(reader.failed.take().unwrap_or(FleetError::File(Box::new(empty))));
             }
@@ -472,7 +472,7 @@ impl<R: Read> RowReader<R> {
         self.failed = Some(if too_long {
             let line = usize::try_from(line).unwrap_or(usize::MAX);
             FleetError::File(Box::new(
-                Diagnostic::error(format!("the row that begins here is longer than {LONGEST_ROW} bytes"))
+                Diagnostic::error(format!("the row that begins here is longer than {LONGEST_ROW} bytes."))
                     .on(Some(TextPosition { line, column: 1 }))
                     .remedy(
                         "A quotation mark is probably left open: close it. The rows before it are judged.",
@@ -540,7 +540,7 @@ impl<R: Read> RowReader<R> {
             tally.errors += 1;
             tally.errors_told += 1;
             tell(
-                Diagnostic::error("there are no readings below the header")
+                Diagnostic::error("there are no readings below the header.")
                     .remedy("Write one reading in each row."),
             );
         }
