@@ -8,6 +8,7 @@ pub mod figures;
 pub mod file;
 pub mod judge;
 pub mod length;
+pub mod life;
 pub mod limits;
 pub mod mass;
 pub mod record;
