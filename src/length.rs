@@ -97,6 +97,12 @@ impl Style {
     pub fn usual(unit: Unit) -> Self {
         Self { unit, decimals: unit.usual_decimals() }
     }
+
+    /// One unit of the last digit, but never less than a tenth of a nanometre.
+    pub fn last_digit(self) -> Length {
+        let power = 10_i64.checked_pow(u32::from(self.decimals)).unwrap_or(i64::MAX);
+        Length((self.unit.tenths_of_nm() / power).max(1))
+    }
 }
 
 /// An exact length in tenths of a nanometre; negative for a deviation or an interference.

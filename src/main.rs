@@ -1,3 +1,10 @@
 //! The program `borewright`.
 
-fn main() {}
+use std::process::ExitCode;
+
+use borewright::cli;
+use clap::Parser as _;
+
+fn main() -> ExitCode {
+    cli::run(cli::Args::parse())
+}

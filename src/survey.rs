@@ -1,7 +1,7 @@
 //! One overhaul's measurements, every text read: what figures, slips, certainty and judging all work on.
 //!
 //! A [`Survey`] comes from an engine record ([`crate::record::resolve`]) or from a table of readings
-//! ([`crate::fleet`]); from here on nothing knows which. Lengths are exact and on the diameter; statistics
+//! (a fleet in CSV); from here on nothing knows which. Lengths are exact and on the diameter; statistics
 //! are in millimetres, kelvin and 1/K.
 
 use std::sync::Arc;
@@ -15,6 +15,10 @@ use crate::limits::Limits;
 use crate::limits::schema::FindingKind;
 use crate::mass::Mass;
 use crate::record::schema::Disposition;
+
+/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
+/// steel gauge blocks (ISO 3650).
+pub const STEEL_PER_K: f64 = 11.5e-6;
 
 /// A standard uncertainty and its degrees of freedom (infinite if nothing limits them).
 #[derive(Clone, Copy, Debug, PartialEq)]

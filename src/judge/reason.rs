@@ -216,6 +216,17 @@ pub fn margin_words(row: &Row, style: Style) -> Option<String> {
     })
 }
 
+/// How a row's figure and margin are shown: with the digits that its limit has, and more where it takes more to
+/// see on which side of the limit the figure is.
+pub fn row_style(value: Mean, limit: Option<&Bound>, style: Style) -> Style {
+    let mut style = figure_style(value, style);
+    let Some(limit) = limit else { return style };
+    if limit.style.unit == style.unit {
+        style.decimals = style.decimals.max(limit.style.decimals);
+    }
+    clear_style(value, limit.length, style)
+}
+
 fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
     let figure = row.figure.as_ref()?;
     let place = figure_place(row.kind, figure, limits);
@@ -234,11 +245,7 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
             reference(Some(&row.source), Some(new)),
         ));
     };
-    let mut style = figure_style(figure.value, style);
-    if limit.style.unit == style.unit {
-        style.decimals = style.decimals.max(limit.style.decimals);
-    }
-    let style = clear_style(figure.value, limit.length, style);
+    let style = row_style(figure.value, Some(limit), style);
     let value = figure.value.text(style);
     let manual = reference(Some(&row.source), Some(limit));
     let margin = margin_words(row, style)?;
@@ -371,7 +378,7 @@ fn need_sentence(
         Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
         Need::Confirm(i) => {
             let slip = assessment.slips.get(*i)?;
-            format!("{} The outcome hangs on it: confirm or retype it.", slip.sentence(cylinder, limits))
+            format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
         }
     })
 }

@@ -105,6 +105,13 @@ pub struct Choke {
     pub source: RowSource,
 }
 
+impl Choke {
+    /// The most that a barrel is choked by design; nothing where the table does not say.
+    pub fn most_as_made(&self) -> Length {
+        self.new.as_ref().map_or(Length::ZERO, |new| new.1.length)
+    }
+}
+
 /// The step row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Step {
@@ -328,8 +335,11 @@ impl Reader<'_> {
         };
         match value::ratio(value) {
             Ok(ratio) => {
-                let style = new.map_or(Style::usual(self.table.unit), |new| new.style);
-                Some(Bound { length: over_new(ratio.of(of)), style, place: value.place.clone() })
+                let mut style = new.map_or(Style::usual(self.table.unit), |new| new.style);
+                let length = over_new(ratio.of(of));
+                // The product has more digits than the table's sizes; shown with fewer it would be another limit.
+                style.decimals = style.decimals.max(length.decimals(style.unit));
+                Some(Bound { length, style, place: value.place.clone() })
             }
             Err(error) => {
                 self.errors.push(Diagnostic::error(error.to_string()).at(path).place(row));
@@ -403,6 +413,18 @@ impl Limits {
         self.scope(&self.bore_stations)
     }
 
+    /// The stations of the head end and those of the base end, by their roles; `None` unless both are there.
+    pub fn end_stations(&self) -> Option<(Vec<usize>, Vec<usize>)> {
+        let (head, base) = (head_stations(&self.stations), base_stations(&self.stations));
+        (!head.is_empty() && !base.is_empty()).then_some((head, base))
+    }
+
+    /// The station above ring travel and the one just below its top, by their roles; `None` unless both are
+    /// there.
+    pub fn step_stations(&self) -> Option<(usize, usize)> {
+        step_stations(&self.stations)
+    }
+
     /// Some stations, with the axes that must be there.
     pub fn scope<'a>(&'a self, stations: &'a [usize]) -> Scope<'a> {
         Scope { stations, required_axes: &self.required_axes }
@@ -454,6 +476,19 @@ fn stations_with(stations: &[Station], roles: [StationRole; 2]) -> Vec<usize> {
     if end.is_empty() { has(roles[1]).map(|(i, _)| i).collect() } else { end }
 }
 
+fn head_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel])
+}
+
+fn base_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel])
+}
+
+fn step_stations(stations: &[Station]) -> Option<(usize, usize)> {
+    let above = station_with(stations, StationRole::AboveRingTravel, true);
+    above.zip(station_with(stations, StationRole::TopOfRingTravel, false))
+}
+
 fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
     let table = reader.table;
     let stations = resolve_stations(reader);
@@ -464,6 +499,13 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
             Diagnostic::error(format!("the table names no {what}"))
                 .at(top(field))
                 .remedy(format!("Write at least one under `{field}`.")),
+        );
+    }
+    if !axes.is_empty() && axes.iter().all(|axis| axis.optional) {
+        reader.errors.push(
+            Diagnostic::error("every axis is optional, so nothing would have to be measured")
+                .at(top("axes"))
+                .remedy("Leave `optional` out of the axes that a survey must have."),
         );
     }
     let required_axes = (0..axes.len()).filter(|&i| axes.get(i).is_some_and(|axis| !axis.optional)).collect();
@@ -679,8 +721,7 @@ fn resolve_sizes(reader: &mut Reader<'_>, cut: &CutLimit) -> Vec<SizeRow> {
 fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke> {
     let row = reader.table.choke.as_ref()?;
     let path = top("choke");
-    let head = stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel]);
-    let base = stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel]);
+    let (head, base) = (head_stations(stations), base_stations(stations));
     if head.is_empty() || base.is_empty() {
         let (end, role) = if head.is_empty() { ("head", "HeadEnd") } else { ("base", "BaseEnd") };
         reader.errors.push(
@@ -706,9 +747,7 @@ fn resolve_step(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Step> {
     let row = reader.table.step.as_ref()?;
     let path = top("step");
     let serviceable = reader.optional(row.serviceable.as_ref(), path.field("serviceable"), "step");
-    let above = station_with(stations, StationRole::AboveRingTravel, true);
-    let below = station_with(stations, StationRole::TopOfRingTravel, false);
-    let (Some(above), Some(top)) = (above, below) else {
+    let Some((above, top)) = step_stations(stations) else {
         reader.errors.push(
             Diagnostic::error("a step needs one station above ring travel and one at its top")
                 .at(path)

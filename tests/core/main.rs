@@ -4,4 +4,5 @@
 
 mod bad_input;
 mod good_files;
+mod layering;
 mod published;

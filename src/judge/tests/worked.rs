@@ -303,3 +303,60 @@ fn piston_weights_are_judged_together() {
     assert!(!weights.within);
     assert_eq!(weights.between, ("1540 g".to_owned(), "1554.17 g".to_owned()));
 }
+
+#[test]
+fn clearances_and_gaps_against_their_rows() {
+    use crate::survey::{MeasuredFit, MeasuredGap};
+    let limits = limits(
+        r#"fits: [(reference: "31", description: "skirt in bore", kind: SkirtInBore, new: ("0.0100 L", "0.0130 L"), serviceable: At("0.0160 L")), (reference: "33", description: "pin in piston", kind: PinInPiston, new: ("0.0003 T", "0.0002 L"))]
+        ring_gaps: [(reference: "41", description: "top ring", new: ("0.020", "0.030"), serviceable: At("0.035"))]"#,
+    );
+    let part = |text: &str| Some((inches(text), Style { unit: Unit::Inch, decimals: 4 }));
+    let fit =
+        |row, hole, shaft| MeasuredFit { row, hole, shaft, clearance: None, hole_c: 20.0, shaft_c: 20.0 };
+    let mut barrel = cylinder(&limits, &even("5.1290"));
+    barrel.fits = vec![fit(0, None, part("5.1150")), fit(1, part("1.2500"), part("1.2502"))];
+    // At station A the gap is 0.0241; 0.0035 in more bore below makes pi times as much more gap.
+    barrel.ring_gaps =
+        vec![MeasuredGap { row: 0, gap: inches("0.0241"), style: Style::usual(Unit::Inch), station: 0 }];
+    let rows = judged(&limits, &barrel).fits;
+    assert_eq!(rows[0].largest, Some(inches("0.0140").into()));
+    assert_eq!(rows[0].status, RowStatus::WithinServiceable);
+    assert_eq!(rows[1].largest, Some((-inches("0.0002")).into()), "an interference");
+    assert_eq!(crate::judge::fit::clearance_text(rows[1].largest.unwrap(), rows[1].style), "0.0002 in T");
+    assert_eq!(rows[1].status, RowStatus::WithinNew);
+    let gap = rows[2].largest.unwrap().to_mm() / 25.4;
+    assert!((gap - (0.0241 + std::f64::consts::PI * 0.0035)).abs() < 1e-8, "{gap}");
+    assert_eq!(rows[2].status, RowStatus::Beyond, "0.0350 in, and a little");
+    // A skirt too large for the smallest bore may seize.
+    barrel.fits = vec![fit(0, None, part("5.1195"))];
+    let tight = &judged(&limits, &barrel).fits[0];
+    assert!(tight.too_tight && tight.status == RowStatus::Beyond);
+    // Before the bore is measured right through, a clearance is no pass.
+    barrel.fits = vec![fit(0, None, part("5.1150"))];
+    barrel.bore.set(Point::new(3, 1), None);
+    let rows = judged(&limits, &barrel).fits;
+    assert_eq!((rows[0].status, rows[2].status), (RowStatus::NotMeasured, RowStatus::Beyond));
+}
+
+/// Grade D: steel grows by 11.5e-6 per kelvin, so a pin measured warm is brought to 20 °C first.
+#[test]
+fn parts_are_compared_at_20_degrees() {
+    use crate::survey::MeasuredFit;
+    let limits = limits(
+        r#"parts: [(reference: "9", description: "pin", kind: Shaft, new: ("1.2498", "1.2500"), expansion_ppm: 11.5)]
+        fits: [(reference: "33", description: "pin in piston", kind: PinInPiston, shaft: "9", new: ("0.0000 L", "0.0005 L"))]"#,
+    );
+    let part = |text: &str| Some((inches(text), Style { unit: Unit::Inch, decimals: 4 }));
+    let mut barrel = cylinder(&limits, &even("5.1270"));
+    barrel.fits = vec![MeasuredFit {
+        row: 0,
+        hole: part("1.2500"),
+        shaft: part("1.2500"),
+        clearance: None,
+        hole_c: 20.0,
+        shaft_c: 30.0,
+    }];
+    let clearance = judged(&limits, &barrel).fits[0].largest.unwrap().to_mm() / 25.4;
+    assert!((clearance - 1.25 * 11.5e-6 * 10.0).abs() < 1e-8, "{clearance}");
+}

@@ -173,6 +173,14 @@ pub(super) fn axes(check: &mut Check<'_>) {
     }
     let required: Vec<f64> =
         table.axes.iter().filter(|axis| !axis.optional).map(|axis| axis.degrees).collect();
+    if required.is_empty() {
+        check.error(
+            &all,
+            "Every axis is optional, so nothing would have to be measured.",
+            "Leave `optional` out of the axes that a survey must have.",
+        );
+        return;
+    }
     let right_angle = |a: &f64| required.iter().any(|b| ((a - b).abs() - 90.0).abs() <= 0.5);
     if !required.iter().any(right_angle) {
         check.note(
