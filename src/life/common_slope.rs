@@ -134,8 +134,7 @@ pub fn fit(groups: &[Vec<Observation>]) -> Option<CommonSlope> {
             .collect();
         SlopeTest { f, dof, p: f_upper_tail(f, dof), each }
     });
-    let common =
-        CommonSlope { groups: k, n, slope, interval_95: (slope - half, slope + half), test };
+    let common = CommonSlope { groups: k, n, slope, interval_95: (slope - half, slope + half), test };
     common.slope.is_finite().then_some(common)
 }
 
@@ -148,7 +147,8 @@ mod tests {
     /// NIST/SEMATECH e-Handbook 1.3.6.7.3: upper critical values of the F distribution at 5 % (published digits).
     #[test]
     fn the_published_table_of_f() {
-        for (dof, f) in [((1, 1), 161.448), ((1, 10), 4.965), ((2, 10), 4.103), ((5, 24), 2.621), ((10, 100), 1.927)]
+        for (dof, f) in
+            [((1, 1), 161.448), ((1, 10), 4.965), ((2, 10), 4.103), ((5, 24), 2.621), ((10, 100), 1.927)]
         {
             assert!((f_upper_tail(f, dof) - 0.05).abs() < 0.000_05, "{dof:?}");
         }

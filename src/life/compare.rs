@@ -46,11 +46,8 @@ pub fn two_groups(a: &[f64], b: &[f64]) -> Option<Difference> {
     let (na, nb) = (a.len() as f64, b.len() as f64);
     let sum = va + vb;
     // Equal values on both sides have no scatter to tell the degrees of freedom by; the fewest then.
-    let dof = if sum > 0.0 {
-        sum * sum / (va * va / (na - 1.0) + vb * vb / (nb - 1.0))
-    } else {
-        na.min(nb) - 1.0
-    };
+    let dof =
+        if sum > 0.0 { sum * sum / (va * va / (na - 1.0) + vb * vb / (nb - 1.0)) } else { na.min(nb) - 1.0 };
     Difference::of(mean(a)? - mean(b)?, sum.sqrt(), dof, (a.len(), b.len()))
 }
 

@@ -125,7 +125,8 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) 
         sighting.cylinder().readings.get(place).copied().flatten().map(|reading| reading.mm())
     };
     let scheme = &sighting.sheet.scheme;
-    let axis = |hundredths: i32| scheme.axes.iter().find(|axis| axis.1 == hundredths).map(|axis| axis.0.as_str());
+    let axis =
+        |hundredths: i32| scheme.axes.iter().find(|axis| axis.1 == hundredths).map(|axis| axis.0.as_str());
     let across = axis(0).zip(axis(9000)).and_then(|(pin, thrust)| {
         let stations = scheme.stations.iter().filter(|name| !scheme.unworn.contains(name));
         let differences: Option<Vec<f64>> = stations
@@ -161,7 +162,8 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
         .filter_map(|&i| members.get(i).and_then(|m| Some((m.position.as_str(), m.wear_mm?))))
         .collect();
     let values: Vec<f64> = worn.iter().map(|(_, mm)| *mm).collect();
-    let spread = values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min);
+    let spread =
+        values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min);
     let digit = 10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0);
     let on = |wanted: Bank| -> Vec<f64> {
         worn.iter().filter(|(position, _)| bank(position) == Some(wanted)).map(|(_, mm)| *mm).collect()
@@ -170,7 +172,8 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
         worn.iter().filter_map(|(position, mm)| Some((number(position)?, *mm))).collect();
     numbered.sort_by_key(|(number, _)| *number);
     let half = numbered.len() / 2;
-    let of = |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
+    let of =
+        |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
     LatestWear {
         // Values that differ by a digit or less always have one that stands out.
         grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit),
@@ -292,7 +295,12 @@ impl Stand {
         if let Some(difference) = &wear.first_over_last {
             said.push(format!(
                 "{} Which end is the front is not in the record.",
-                self.difference_words("The lower half of the position numbers", "the upper half", difference, "and")
+                self.difference_words(
+                    "The lower half of the position numbers",
+                    "the upper half",
+                    difference,
+                    "and"
+                )
             ));
         }
     }
@@ -321,10 +329,20 @@ mod tests {
 
     #[test]
     fn positions_name_their_bank() {
-        let table = [("1L", Some(Bank::Left)), ("R3", Some(Bank::Right)), ("2 right", Some(Bank::Right)), ("4", None), ("", None), ("LR", None)];
+        let table = [
+            ("1L", Some(Bank::Left)),
+            ("R3", Some(Bank::Right)),
+            ("2 right", Some(Bank::Right)),
+            ("4", None),
+            ("", None),
+            ("LR", None),
+        ];
         for (position, expected) in table {
             assert_eq!(bank(position), expected, "{position}");
         }
-        assert_eq!((number("2L"), number("R12"), number("front"), number("99999999999")), (Some(2), Some(12), None, None));
+        assert_eq!(
+            (number("2L"), number("R12"), number("front"), number("99999999999")),
+            (Some(2), Some(12), None, None)
+        );
     }
 }

@@ -94,7 +94,11 @@ impl History {
         }
         places
             .into_iter()
-            .map(|(from, to, place)| if from == to { format!("{from}: {place}") } else { format!("{from} to {to}: {place}") })
+            .map(
+                |(from, to, place)| {
+                    if from == to { format!("{from}: {place}") } else { format!("{from} to {to}: {place}") }
+                },
+            )
             .collect()
     }
 }
@@ -102,7 +106,7 @@ impl History {
 /// Everything that is followed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Followed {
-    /// The cylinders, by serial number.
+    /// The cylinders, in the order of their serial numbers.
     pub histories: Vec<History>,
     /// The surveys of each engine, the earliest first.
     pub engines: BTreeMap<EngineName, Vec<Arc<Sheet>>>,
@@ -114,7 +118,8 @@ impl Followed {
     /// The history of a serial number.
     pub fn history(&self, serial: &str) -> Option<&History> {
         let serial = serial.trim();
-        self.histories.iter().find(|history| history.serial == serial)
+        let place = self.histories.binary_search_by(|history| history.serial.as_str().cmp(serial)).ok()?;
+        self.histories.get(place)
     }
 }
 
@@ -127,7 +132,9 @@ pub fn follow(sheets: &[Arc<Sheet>]) -> Followed {
         // The same record given twice counts once.
         if of_engine.iter().any(|known| Arc::ptr_eq(known, sheet) || known == sheet) {
             let words = sheet.engine.words();
-            followed.said.push(format!("The survey of {words} of {} is there twice; it counts once.", sheet.date));
+            followed
+                .said
+                .push(format!("The survey of {words} of {} is there twice; it counts once.", sheet.date));
             continue;
         }
         of_engine.push(sheet.clone());
@@ -221,7 +228,12 @@ fn history(
             ));
         }
     }
-    (!lives.is_empty() || !said.is_empty()).then(|| History { serial: serial.to_owned(), sightings, lives, said })
+    (!lives.is_empty() || !said.is_empty()).then(|| History {
+        serial: serial.to_owned(),
+        sightings,
+        lives,
+        said,
+    })
 }
 
 /// The days on which a cylinder was measured in two places.
@@ -231,7 +243,8 @@ fn contradictions(serial: &str, sightings: &[Sighting], said: &mut Vec<String>) 
         if let [a, b] = pair
             && a.sheet.date == b.sheet.date
         {
-            let place = |s: &Sighting| format!("position {} of {}", s.cylinder().position, s.sheet.engine.words());
+            let place =
+                |s: &Sighting| format!("position {} of {}", s.cylinder().position, s.sheet.engine.words());
             said.push(format!(
                 "{serial} was measured on {} as {} and as {}: one of them is another cylinder, so neither counts.",
                 a.sheet.date, place(a), place(b)
@@ -251,7 +264,11 @@ fn cut_between(before: &SheetCylinder, now: &SheetCylinder, sighting: &Sighting)
         Some(oversize) => format!("+{}", oversize.text(style)),
     };
     if before.oversize() != now.oversize() || now.oversize().is_none() {
-        return Some(format!("its size changed from {} to {}", size(before.oversize()), size(now.oversize())));
+        return Some(format!(
+            "its size changed from {} to {}",
+            size(before.oversize()),
+            size(now.oversize())
+        ));
     }
     let finished = |to: Option<Length>| to.map_or("not recorded".to_owned(), |to| to.text(style));
     (before.finished_to() != now.finished_to()).then(|| {
@@ -273,7 +290,10 @@ fn ran_between(a: &Sighting, b: &Sighting, engines: &BTreeMap<EngineName, Vec<Ar
     let difference = |from: &Sheet| match (from.total_hours, now.total_hours) {
         (Some(from_hours), Some(hours)) if hours < from_hours => Err(format!(
             "the total time goes back from {} h on {} to {} h on {}",
-            hours_text(from_hours), from.date, hours_text(hours), now.date
+            hours_text(from_hours),
+            from.date,
+            hours_text(hours),
+            now.date
         )),
         (Some(from_hours), Some(hours)) => Ok(hours - from_hours),
         _ => now.hours_since_overhaul.ok_or_else(|| format!("no hours are recorded on {}", now.date)),
@@ -294,14 +314,21 @@ fn ran_between(a: &Sighting, b: &Sighting, engines: &BTreeMap<EngineName, Vec<Ar
             then.date, before.date
         )),
         Some(before) => difference(before).map(|hours| {
-            (hours, Some(format!("It is taken to have been fitted to {engine} at the overhaul of {}.", before.date)))
+            (
+                hours,
+                Some(format!(
+                    "It is taken to have been fitted to {engine} at the overhaul of {}.",
+                    before.date
+                )),
+            )
         }),
         None => match now.hours_since_overhaul {
             Some(hours) => Ok((
                 hours,
                 Some(format!(
                     "It is taken to have been fitted to {engine} at its overhaul {} h before {}.",
-                    hours_text(hours), now.date
+                    hours_text(hours),
+                    now.date
                 )),
             )),
             None => Err(format!("the hours since the overhaul are not recorded on {}", now.date)),
@@ -324,9 +351,9 @@ impl Life {
                 }
             }
             // New with the engine, or newly finished at the overhaul before.
-            (None, _) => sheet.hours_since_overhaul.filter(|since| {
-                sheet.total_hours == Some(*since) || now.cylinder().finished_to().is_some()
-            }),
+            (None, _) => sheet
+                .hours_since_overhaul
+                .filter(|since| sheet.total_hours == Some(*since) || now.cylinder().finished_to().is_some()),
         };
         Self {
             sightings: index..index + 1,
@@ -346,7 +373,9 @@ impl Life {
                 self.said.extend(taken);
             }
             Some(Err(why)) => {
-                self.said.push(format!("There is a gap in its hours: {why}. By hours, only what follows the gap counts."));
+                self.said.push(format!(
+                    "There is a gap in its hours: {why}. By hours, only what follows the gap counts."
+                ));
                 self.hours.iter_mut().for_each(|hours| *hours = None);
                 self.hours.push(Some(0.0));
                 self.from_new = false;

@@ -102,10 +102,13 @@ impl Job {
             return done(hash, Some(Sheets::default()));
         }
         let record = file::record_from_text(&text, Some(&self.path));
-        done(hash, match &record.value {
-            Some(record) => Some(sheet::sheets(record, Some(&self.path))),
-            None => told(&record.diagnostics),
-        })
+        done(
+            hash,
+            match &record.value {
+                Some(record) => Some(sheet::sheets(record, Some(&self.path))),
+                None => told(&record.diagnostics),
+            },
+        )
     }
 }
 
@@ -146,7 +149,8 @@ impl Index {
             let kept = before.remove(path);
             match (kept, stamp(path)) {
                 (Some(kept), Ok(now))
-                    if kept.stamp.settled && (now.size, now.changed) == (kept.stamp.size, kept.stamp.changed) =>
+                    if kept.stamp.settled
+                        && (now.size, now.changed) == (kept.stamp.size, kept.stamp.changed) =>
                 {
                     self.records.insert(path.clone(), kept);
                 }
@@ -168,6 +172,16 @@ impl Index {
             self.records.insert(path, Kept { stamp, hash, sheets });
         }
         Refreshed { files: files.len(), read }
+    }
+
+    /// How many records it holds.
+    pub fn len(&self) -> usize {
+        self.records.len()
+    }
+
+    /// Does it hold none?
+    pub fn is_empty(&self) -> bool {
+        self.records.is_empty()
     }
 
     /// Every sheet, by file.

@@ -67,7 +67,8 @@ struct Sums {
 }
 
 fn sums(observations: &[Observation], weight: impl Fn(&Observation) -> f64) -> Sums {
-    let sum = |of: &dyn Fn(&Observation) -> f64| -> f64 { observations.iter().map(|o| weight(o) * of(o)).sum() };
+    let sum =
+        |of: &dyn Fn(&Observation) -> f64| -> f64 { observations.iter().map(|o| weight(o) * of(o)).sum() };
     let total = sum(&|_| 1.0);
     // About the first observation, so that a large offset costs no digits.
     let first = observations.first().map_or((0.0, 0.0), |o| (o.x, o.y));
@@ -303,8 +304,8 @@ pub(super) mod tests {
     #[test]
     fn known_uncertainties_weigh() {
         // Derived by hand with weights 1, 1 and 1/100: x̄ = 0.52/2.01 and so on; the third point hardly counts.
-        let data = [(0.0, 0.0, 1.0), (0.5, 0.0, 1.0), (2.0, 3.0, 10.0)]
-            .map(|(x, y, u)| Observation { x, y, u });
+        let data =
+            [(0.0, 0.0, 1.0), (0.5, 0.0, 1.0), (2.0, 3.0, 10.0)].map(|(x, y, u)| Observation { x, y, u });
         let line = fit(&data).unwrap();
         let x_mean: f64 = 0.52 / 2.01;
         let y_mean: f64 = 0.03 / 2.01;
@@ -332,7 +333,10 @@ pub(super) mod tests {
         assert!(fit(&plain(&[(0.0, 1e300), (1e-300, -1e300)])).is_err());
         let two = fit(&plain(&[(0.0, 1.0), (2.0, 2.0)])).unwrap();
         assert_eq!((two.slope, two.at(4.0), two.slope_interval_95()), (0.5, 3.0, None));
-        assert_eq!((two.u_at(1.0), two.band_95(1.0, Of::Reading), two.correlation_at(0.0)), (None, None, None));
+        assert_eq!(
+            (two.u_at(1.0), two.band_95(1.0, Of::Reading), two.correlation_at(0.0)),
+            (None, None, None)
+        );
     }
 
     proptest! {

@@ -30,7 +30,12 @@ pub struct EngineName {
 impl EngineName {
     /// `Wexcombe Six W6-0001`.
     pub fn words(&self) -> String {
-        [self.model.trim(), self.serial.trim()].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(" ")
+        [self.model.trim(), self.serial.trim()]
+            .iter()
+            .filter(|s| !s.is_empty())
+            .copied()
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 }
 
@@ -134,7 +139,8 @@ impl Sheets {
     fn tell(&mut self, diagnostics: Vec<Diagnostic>, date: Date, file: Option<&Path>) {
         for mut diagnostic in diagnostics.into_iter().filter(Diagnostic::is_error) {
             diagnostic.file = file.map(Path::to_owned);
-            let place = if diagnostic.place.is_empty() { String::new() } else { format!(", {}", diagnostic.place) };
+            let place =
+                if diagnostic.place.is_empty() { String::new() } else { format!(", {}", diagnostic.place) };
             diagnostic.place = format!("survey of {date}{place}");
             self.told.push(diagnostic.to_string());
         }
@@ -183,7 +189,13 @@ fn one(
 }
 
 fn doubts(cylinder: &Cylinder, survey: &Survey) -> Vec<String> {
-    slips::find(cylinder, survey).iter().map(|slip| slip.sentence(cylinder, &survey.limits)).collect()
+    // A caution without a guess of what was meant leaves the reading as good as any.
+    let looks_wrong = |slip: &slips::Slip| slip.mended(&cylinder.bore).is_some();
+    slips::find(cylinder, survey)
+        .iter()
+        .filter(|slip| looks_wrong(slip))
+        .map(|slip| slip.sentence(cylinder, &survey.limits))
+        .collect()
 }
 
 /// The table of an overhaul, read once for all overhauls that name it.

@@ -198,7 +198,8 @@ fn points(
     let words = figure.words();
     let (Some(first), Some(latest)) = (sightings.first(), sightings.last()) else { return Vec::new() };
     let scheme = &latest.sheet.scheme;
-    let Some(basis) = scheme.place(figure).and_then(|i| scheme.entries.get(i)).map(|entry| &entry.basis) else {
+    let Some(basis) = scheme.place(figure).and_then(|i| scheme.entries.get(i)).map(|entry| &entry.basis)
+    else {
         said.push(format!("The table of the latest survey, {}, has no {words}.", scheme.table));
         return Vec::new();
     };
@@ -359,7 +360,9 @@ impl Trend {
             if a.x == b.x {
                 said.push(format!(
                     "The surveys of {} and {} are at the same {}: no rate comes from one to the other.",
-                    a.date, b.date, self.time.symbol()
+                    a.date,
+                    b.date,
+                    self.time.symbol()
                 ));
             }
         }
@@ -401,7 +404,9 @@ impl Trend {
         let Some(latest) = self.points.last() else { return self.time.text(x) };
         let further = self.time.text(x - latest.x);
         match (self.time, latest.total_hours) {
-            (Time::Hours, Some(total)) => format!("{further} ({} h total time)", hours_text((total + x - latest.x).round())),
+            (Time::Hours, Some(total)) => {
+                format!("{further} ({} h total time)", hours_text((total + x - latest.x).round()))
+            }
             _ => further,
         }
     }
@@ -412,17 +417,24 @@ impl Trend {
         let figure = self.figure.words();
         let n = self.points.len();
         if let Some(latest) = self.points.last() {
-            words.push(format!("Latest, on {}: {figure} {}.", latest.date, amount(latest.reading.mm(), self.style, 0)));
+            words.push(format!(
+                "Latest, on {}: {figure} {}.",
+                latest.date,
+                amount(latest.reading.mm(), self.style, 0)
+            ));
         }
         words.push(match (&self.line, n) {
             (_, 0) => "No survey gives this figure: there is no rate.".to_owned(),
             (_, 1) => "One survey only: there is no rate yet.".to_owned(),
-            (Err(NoLine::SameX), _) => format!("All its surveys are at the same {}: there is no rate.", self.time.symbol()),
+            (Err(NoLine::SameX), _) => {
+                format!("All its surveys are at the same {}: there is no rate.", self.time.symbol())
+            }
             (Err(_), _) => "These values make no line: there is no rate.".to_owned(),
             (Ok(line), _) => {
                 let per = if self.time == Time::Hours { 1000.0 } else { 1.0 };
                 let rate = self.rate_text(per).unwrap_or_default();
-                let level = self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
+                let level =
+                    self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
                 let how = match line.dof() {
                     0 => "Two surveys: a rate, but no interval for it".to_owned(),
                     _ => format!("{n} surveys"),
@@ -461,7 +473,9 @@ impl Trend {
                 return vec![format!("When the limit of {limit} is reached cannot be said.")];
             }
             Forecast::Passed => {
-                return vec![format!("The limit of {limit} is passed already: there is nothing to foretell.")];
+                return vec![format!(
+                    "The limit of {limit} is passed already: there is nothing to foretell."
+                )];
             }
             Forecast::Unsure { at: None } => vec![not_towards()],
             Forecast::Unsure { at: Some(at) } => vec![format!(
@@ -475,7 +489,11 @@ impl Trend {
                 vec![match (at, interval, earliest) {
                     (Some(_), Interval::Between(low, high), _) => {
                         let latest = self.points.last().map_or(0.0, |point| point.x);
-                        format!("{reached}; 95 %: {} to {}.", self.time.text((low - latest).max(0.0)), self.time.text(high - latest))
+                        format!(
+                            "{reached}; 95 %: {} to {}.",
+                            self.time.text((low - latest).max(0.0)),
+                            self.time.text(high - latest)
+                        )
                     }
                     (Some(_), _, Some(earliest)) => format!(
                         "{reached}, not before {} (95 %), and there is no upper end: the surveys do not show for sure that it moves at all.",
@@ -511,7 +529,9 @@ impl Trend {
                     format!(" (95 %: {} to {})", amount(low, self.style, 0), amount(high, self.style, 0))
                 });
                 let chance = match (outlook.chance_passed, self.limit) {
-                    (Some(chance), _) => format!(" The chance that its limit is passed by then is {}.", percent(chance)),
+                    (Some(chance), _) => {
+                        format!(" The chance that its limit is passed by then is {}.", percent(chance))
+                    }
                     (None, Some(_)) => " Two surveys give no chance of passing the limit.".to_owned(),
                     (None, None) => String::new(),
                 };
