@@ -28,6 +28,7 @@ pub mod file;
 pub mod fleet;
 pub mod judge;
 pub mod length;
+pub mod life;
 pub mod limits;
 pub mod mass;
 pub mod record;

@@ -51,6 +51,12 @@ pub enum Command {
     #[command(after_help = EXIT_STATUS, long_about = "Shows every figure of every cylinder under every rule in use, side by side, and which rule is in \
                   force: taper, out-of-round, choke, step, wear, shape, ring gaps, displacement.")]
     Figures(Figures),
+    /// Follow cylinders across overhauls: how fast they wear, which one stands out, when a limit is reached
+    #[command(after_help = EXIT_STATUS, long_about = "Follows every cylinder by its serial number through the overhauls of one or many engine records: \
+                  how fast each figure changes, how sure that is, when its limit is reached, and whether one \
+                  cylinder of an engine wears faster than the others. A folder stands for all engine records in \
+                  it and in the folders under it (*.ron).")]
+    Trend(Trend),
     /// Print a script that completes commands and options in a shell
     Completions {
         /// The shell
@@ -103,6 +109,37 @@ pub struct Figures {
     /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,
+}
+
+/// `borewright trend`
+#[derive(Debug, clap::Args)]
+pub struct Trend {
+    /// Engine records, or folders that hold them
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Show this cylinder alone, with all its figures
+    #[arg(long, value_name = "SERIAL")]
+    pub serial: Option<String>,
+    /// Which figure: bore, wear, taper, out-of-round, choke, step, skirt, a station, or `B thrust`
+    #[arg(long, value_name = "FIGURE")]
+    pub figure: Option<String>,
+    /// Say what to expect after so many more hours of running
+    #[arg(long, value_name = "HOURS", value_parser = hours)]
+    pub at: Option<f64>,
+    /// Keep what was read in this folder, so that only changed records are read the next time
+    #[arg(long, value_name = "FOLDER")]
+    pub index: Option<PathBuf>,
+    /// Print one JSON document with everything, for programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Hours of running.
+fn hours(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(hours) if (0.0..=1e6).contains(&hours) => Ok(hours),
+        _ => Err("write hours of running from 0 to 1000000, such as 1500".to_owned()),
+    }
 }
 
 /// Which overhauls of a record.

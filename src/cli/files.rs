@@ -131,7 +131,8 @@ pub fn byte_bar(bytes: u64) -> ProgressBar {
     }
 }
 
-fn bar(files: usize) -> ProgressBar {
+/// A bar over many files.
+pub fn bar(files: usize) -> ProgressBar {
     if files <= FEW || !io::stderr().is_terminal() {
         return ProgressBar::hidden();
     }

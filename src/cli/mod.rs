@@ -11,6 +11,7 @@
 //! | `judge_json` | that data as JSON for programs; its documentation is the format's |
 //! | `figures_text` | every figure of a cylinder under every rule |
 //! | `check` | every problem of a file |
+//! | `trend` | cylinders across overhauls |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
 //!
 //! Exit status: 0 done, 2 bad input or usage. A bad file never keeps the others from being worked on.
@@ -24,6 +25,7 @@ pub mod judge_text;
 pub mod judged;
 pub mod run;
 pub mod text;
+pub mod trend;
 
 pub use args::Args;
 pub use run::run;

@@ -13,7 +13,7 @@ use super::args::{self, Args, Command};
 use super::files::{self, Input};
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, figures_text, judge_json, judge_text};
+use super::{check, figures_text, judge_json, judge_text, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::limits::Limits;
@@ -45,6 +45,7 @@ pub fn run(args: Args) -> ExitCode {
         Some(Command::Judge(typed)) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
         Some(Command::Check(typed)) => check::check(&typed.files, &mut out),
         Some(Command::Figures(typed)) => figures(&typed, &mut out, &mut errors),
+        Some(Command::Trend(typed)) => trend::run(&typed, &mut out, &mut errors),
         Some(Command::Completions { shell }) => args::completions(shell, &mut out).map(|()| Status::Done),
         Some(Command::Manual) => args::manual(&mut out).map(|()| Status::Done),
     };
