@@ -2,8 +2,11 @@
 
 pub mod bore;
 pub mod certainty;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod diag;
 pub mod figures;
+pub mod file;
 pub mod judge;
 pub mod length;
 pub mod limits;
@@ -11,3 +14,4 @@ pub mod mass;
 pub mod record;
 pub mod slips;
 pub mod survey;
+pub mod text_position;

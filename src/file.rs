@@ -1,0 +1,511 @@
+//! The program's own files: reading one safely, telling which kind it is, and writing it.
+//!
+//! A file is RON, in UTF-8, with `TableOfLimits(` or `EngineRecord(` at its top; the name may be left out.
+//! How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
+//! or pass unseen: what is refused is told with its line and column and with what to do.
+//!
+//! `format` is read first. A newer format is refused whole, an older one is read by frozen structs and
+//! turned into the current one.
+
+use std::fs;
+use std::io::{self, Read as _};
+use std::path::Path;
+
+use ron::error::{Error as RonError, SpannedError};
+use ron::extensions::Extensions;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
+use crate::limits::schema::{self as limits, TableOfLimits};
+use crate::record::format_1;
+use crate::record::schema::{self as record, EngineRecord};
+use crate::text_position::{self, BYTE_ORDER_MARK, Found};
+
+/// The largest file that is read, in bytes: 64 MiB, a thousand times what a long-lived engine needs.
+pub const LARGEST: u64 = 64 * 1024 * 1024;
+
+/// How deep brackets may be nested; the deepest place of a record needs a quarter of it.
+const DEEPEST: usize = 96;
+
+/// The kinds of file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// A table of limits.
+    Limits,
+    /// An engine record.
+    Record,
+}
+
+impl Kind {
+    /// The name at the top of the file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Limits => "TableOfLimits",
+            Self::Record => "EngineRecord",
+        }
+    }
+
+    /// In words, with its article.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Limits => "a table of limits",
+            Self::Record => "an engine record",
+        }
+    }
+
+    /// The `format` that this program writes.
+    pub fn format(self) -> u32 {
+        match self {
+            Self::Limits => limits::FORMAT,
+            Self::Record => record::FORMAT,
+        }
+    }
+}
+
+/// What can be read from a file of its own, and written to one.
+pub trait Document: Serialize + DeserializeOwned {
+    /// The kind of file.
+    const KIND: Kind;
+
+    /// Reads a text of the format named, which is at most [`Kind::format`].
+    ///
+    /// # Errors
+    /// What the parser refuses.
+    fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError>;
+
+    /// The formats of the tables of limits within, with the way to each.
+    fn formats_within(&self) -> Vec<(u32, FieldPath)>;
+}
+
+impl Document for TableOfLimits {
+    const KIND: Kind = Kind::Limits;
+
+    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
+    }
+
+    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
+        Vec::new()
+    }
+}
+
+impl Document for EngineRecord {
+    const KIND: Kind = Kind::Record;
+
+    fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+        if format == format_1::FORMAT {
+            return Ok(options().from_str::<format_1::EngineRecord>(text)?.into());
+        }
+        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
+    }
+
+    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
+        let tables = FieldPath::default().field("tables");
+        self.tables
+            .iter()
+            .enumerate()
+            .map(|(i, table)| (table.format, tables.element(i).field("format")))
+            .collect()
+    }
+}
+
+/// How RON is read and written: an optional value without `Some(...)`, and a bound on nesting.
+fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME).with_recursion_limit(DEEPEST)
+}
+
+/// Writes a document as the text of its file, with the name at the top and a newline at the end.
+///
+/// # Errors
+/// If it cannot be written as RON.
+pub fn to_ron<D: Document>(document: &D) -> Result<String, Diagnostic> {
+    let pretty = ron::ser::PrettyConfig::new().new_line("\n").indentor("    ");
+    let body = options().to_string_pretty(document, pretty).map_err(|error| {
+        Diagnostic::error(format!("{} cannot be written as text: {error}.", D::KIND.words()))
+    })?;
+    Ok(format!("{}{body}\n", D::KIND.name()))
+}
+
+/// Reads a table of limits from a file.
+pub fn load_limits(path: &Path) -> Told<Option<TableOfLimits>> {
+    load(path)
+}
+
+/// Reads an engine record from a file.
+pub fn load_record(path: &Path) -> Told<Option<EngineRecord>> {
+    load(path)
+}
+
+/// Reads a table of limits from a text; `file` is the file it came from, for the diagnostics.
+pub fn limits_from_text(text: &str, file: Option<&Path>) -> Told<Option<TableOfLimits>> {
+    from_text(text, file)
+}
+
+/// Reads an engine record from a text; `file` is the file it came from, for the diagnostics.
+pub fn record_from_text(text: &str, file: Option<&Path>) -> Told<Option<EngineRecord>> {
+    from_text(text, file)
+}
+
+/// Reads a document from a file.
+pub fn load<D: Document>(path: &Path) -> Told<Option<D>> {
+    match read_text(path) {
+        Ok(text) => from_text(&text, Some(path)),
+        Err(diagnostic) => Told { value: None, diagnostics: vec![diagnostic] },
+    }
+}
+
+/// Reads a document from a text; `file` is the file it came from, for the diagnostics.
+pub fn from_text<D: Document>(text: &str, file: Option<&Path>) -> Told<Option<D>> {
+    // The mark is no part of the text, and the parser counts it as a column.
+    let text = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
+    let (value, mut diagnostics) = match read(text) {
+        Ok(Told { value, diagnostics }) => (Some(value), diagnostics),
+        Err(diagnostic) => (None, vec![diagnostic]),
+    };
+    place(&mut diagnostics, text, file);
+    Told { value, diagnostics }
+}
+
+/// Gives diagnostics their file, and their line and column where they have none yet.
+pub fn place(diagnostics: &mut [Diagnostic], text: &str, file: Option<&Path>) {
+    for diagnostic in diagnostics {
+        if diagnostic.position.is_none() && !diagnostic.path.0.is_empty() {
+            diagnostic.position = text_position::locate(text, &diagnostic.path);
+        }
+        if diagnostic.file.is_none() {
+            diagnostic.file = file.map(Path::to_owned);
+        }
+    }
+}
+
+/// Reads a file's text, without its byte-order mark.
+///
+/// # Errors
+/// If it cannot be opened, is no ordinary file, is larger than [`LARGEST`], or is not UTF-8.
+pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
+    let refused = |error: io::Error| cannot_be_read(&error).in_file(path);
+    // Asked before it is opened: opening a pipe would wait for its other end.
+    let about = fs::metadata(path).map_err(refused)?;
+    if !about.is_file() {
+        let what = if about.is_dir() { "a folder" } else { "no ordinary file" };
+        return Err(Diagnostic::error(format!("This is {what}."))
+            .remedy("Give the name of a file that holds a record or a table of limits.")
+            .in_file(path));
+    }
+    if about.len() > LARGEST {
+        return Err(too_large(about.len()).in_file(path));
+    }
+    let mut bytes = Vec::new();
+    // A file may grow while it is read.
+    fs::File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(refused)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(too_large(bytes.len() as u64).in_file(path));
+    }
+    let text = text_of(bytes).map_err(|diagnostic| diagnostic.in_file(path))?;
+    Ok(text.strip_prefix(BYTE_ORDER_MARK).map(str::to_owned).unwrap_or(text))
+}
+
+fn cannot_be_read(error: &io::Error) -> Diagnostic {
+    match error.kind() {
+        io::ErrorKind::NotFound => Diagnostic::error("There is no such file.")
+            .remedy("Check the name and the folder; names may differ in capital letters."),
+        io::ErrorKind::PermissionDenied => Diagnostic::error("You are not allowed to read this file.")
+            .remedy("Ask its owner for the permission, or read a copy of it."),
+        _ => Diagnostic::error(format!("This file cannot be read: {error}."))
+            .remedy("Check that the disk or the network drive is there, and read it again."),
+    }
+}
+
+fn too_large(bytes: u64) -> Diagnostic {
+    let mib = bytes.div_ceil(1024 * 1024);
+    Diagnostic::error(format!(
+        "This file has {mib} MiB; the largest that is read has {} MiB.",
+        LARGEST / (1024 * 1024)
+    ))
+    .remedy("It is hardly a record or a table of limits: check the name.")
+}
+
+/// Turns bytes into a text, or says at which byte they are none.
+fn text_of(bytes: Vec<u8>) -> Result<String, Diagnostic> {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err(Diagnostic::error("This file is written in UTF-16.")
+            .remedy("Open it in a text editor and save it as UTF-8."));
+    }
+    if let Some(at) = bytes.iter().position(|byte| *byte == 0) {
+        return Err(Diagnostic::error(format!("This is no text: byte {} is zero.", at + 1))
+            .remedy("Give a record or a table of limits; both are text files."));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let valid = error.utf8_error().valid_up_to();
+        let before = error.as_bytes().get(..valid).unwrap_or_default();
+        let line = 1 + before.iter().filter(|byte| **byte == b'\n').count();
+        let in_line = before.rsplit(|byte| *byte == b'\n').next().unwrap_or_default();
+        let column = 1 + String::from_utf8_lossy(in_line).chars().count();
+        Diagnostic::error(format!(
+            "This file is not written in UTF-8: byte {} on line {line} is wrong.",
+            valid + 1
+        ))
+        .remedy("Open it in a text editor and save it as UTF-8.")
+        .on(Some(TextPosition { line, column }))
+    })
+}
+
+/// Tells the kind of a RON text by the name at its top, or by its fields where the name is left out.
+pub fn kind_of(text: &str) -> Option<Kind> {
+    kind_of_top(&text_position::top(text))
+}
+
+fn kind_of_top(top: &text_position::Top<'_>) -> Option<Kind> {
+    let by_name = |(name, _): (&str, TextPosition)| {
+        [Kind::Limits, Kind::Record].into_iter().find(|kind| kind.name() == name)
+    };
+    let has = |known: &[&str]| top.fields.iter().any(|field| known.contains(field));
+    match top.name {
+        Some(name) => by_name(name),
+        None if has(&["bore", "stations", "axes", "wall", "source", "identity"]) => Some(Kind::Limits),
+        None if has(&["overhauls", "tables", "engine"]) => Some(Kind::Record),
+        None => None,
+    }
+}
+
+fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
+    if text.len() as u64 > LARGEST {
+        return Err(too_large(text.len() as u64));
+    }
+    if text.trim().is_empty() {
+        return Err(Diagnostic::error("This file is empty.")
+            .remedy(format!("Give the name of a file that holds {}.", D::KIND.words())));
+    }
+    let top = text_position::top(text);
+    match kind_of_top(&top) {
+        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind).into()),
+        Some(_) => {}
+        None => {
+            if let Some((name, position)) = top.name {
+                return Err(unknown_name(name, D::KIND).on(Some(position)));
+            }
+        }
+    }
+    let format = match top.format {
+        Some((written, position)) => {
+            known_format(written, D::KIND).map_err(|diagnostic| diagnostic.on(Some(position)))?
+        }
+        None => D::KIND.format(),
+    };
+    let told = D::from_format(format, text).map_err(|error| match error.code {
+        RonError::MissingStructField { field: "format", .. } if top.format.is_none() => {
+            missing_format(D::KIND)
+        }
+        _ => explain(&error, text),
+    })?;
+    if let Some(number) = text_position::not_finite(text) {
+        return Err(Diagnostic::error(format!(
+            "`{}` is not a number that can be worked with.",
+            number.written
+        ))
+        .place(format!("`{}`", number.field))
+        .remedy("Write a finite number, or leave the field out.")
+        .on(Some(number.position)));
+    }
+    for (format, path) in told.value.formats_within() {
+        known_format(&format.to_string(), Kind::Limits).map_err(|diagnostic| diagnostic.at(path))?;
+    }
+    Ok(told)
+}
+
+fn wrong_kind(found: Kind) -> Diagnostic {
+    match found {
+        Kind::Limits => Diagnostic::error("This is a table of limits, not an engine record.")
+            .remedy("Give it with --limits, and give the engine record as the file to be judged."),
+        Kind::Record => Diagnostic::error("This is an engine record, not a table of limits.")
+            .remedy("Give it as the file to be judged, and give the table of limits with --limits."),
+    }
+}
+
+fn unknown_name(name: &str, expected: Kind) -> Diagnostic {
+    let known = [Kind::Limits.name(), Kind::Record.name()];
+    let meant = likely_meant(name, known).unwrap_or(expected.name());
+    Diagnostic::error(format!("`{name}` is no kind of file known here.")).remedy(format!(
+        "Write `{meant}` if that is meant; known are `{}` and `{}`.",
+        Kind::Limits.name(),
+        Kind::Record.name()
+    ))
+}
+
+fn missing_format(kind: Kind) -> Diagnostic {
+    Diagnostic::error("`format` is missing: it is unclear how this file is to be read.")
+        .remedy(format!("Write `format: {},` as its first field.", kind.format()))
+}
+
+/// The number of a format that can be read.
+fn known_format(written: &str, kind: Kind) -> Result<u32, Diagnostic> {
+    let newest = kind.format();
+    let oldest_is_one = || format!("Write `format: {newest}`, unless the file is from an older Borewright.");
+    match written.parse::<u64>() {
+        Ok(0) => Err(Diagnostic::error("There is no format 0.").remedy(oldest_is_one())),
+        Ok(format) if format > u64::from(newest) => Err(Diagnostic::error(format!(
+            "Written by a newer Borewright (format {format}; this one reads up to {newest}): nothing was read."
+        ))
+        .remedy("Use the newer program.")),
+        Ok(format) => Ok(u32::try_from(format).unwrap_or(newest)),
+        Err(_) => Err(Diagnostic::error(format!("`{written}` is no format: it is a whole number."))
+            .remedy(oldest_is_one())),
+    }
+}
+
+/// Names in backquotes, with commas.
+fn listed(names: &[&str]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
+}
+
+/// What to write instead of an unknown name.
+fn known_names(found: &str, known: &[&'static str]) -> String {
+    match likely_meant(found, known.iter().copied()) {
+        Some(meant) => format!("Write `{meant}` if that is meant; known here: {}.", listed(known)),
+        None => format!("Known here: {}.", listed(known)),
+    }
+}
+
+/// Turns an error of the parser into one that a person can act on.
+fn explain(error: &SpannedError, text: &str) -> Diagnostic {
+    let start = TextPosition { line: error.span.start.line, column: error.span.start.col };
+    let found = text_position::found_at(text, start);
+    let (message, remedy) = in_words(&error.code, &found);
+    let names_its_field = matches!(
+        error.code,
+        RonError::NoSuchStructField { .. }
+            | RonError::MissingStructField { .. }
+            | RonError::DuplicateStructField { .. }
+            | RonError::TrailingCharacters
+    );
+    let place = if names_its_field || found.field.is_empty() || found.position.is_none() {
+        String::new()
+    } else {
+        format!("`{}`", found.field)
+    };
+    Diagnostic::error(message).remedy(remedy).place(place).on(found.position.or(Some(start)))
+}
+
+/// Is the text at the place a bare number?
+fn is_number(found: &Found<'_>) -> bool {
+    !found.quoted && found.written.parse::<f64>().is_ok()
+}
+
+/// The message and the remedy for an error of the parser.
+fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
+    use RonError as E;
+    let written = found.written;
+    let at_end = found.position.is_none();
+    let of = |outer: &Option<String>| outer.as_ref().map(|name| format!(" of `{name}`")).unwrap_or_default();
+    match code {
+        E::ExpectedStringEnd => (
+            "A quote that opens here is never closed.".into(),
+            "Put a quote behind the text; write a quote within it as \\\".".into(),
+        ),
+        E::UnclosedBlockComment => (
+            "A comment that opens with /* is never closed.".into(),
+            "Close it with */, or begin each of its lines with //.".into(),
+        ),
+        E::ExceededRecursionLimit => (
+            "Brackets are nested too deeply here.".into(),
+            "No file of this program nests so deeply: check that it is the right one, and undamaged.".into(),
+        ),
+        _ if at_end && !matches!(code, E::MissingStructField { .. }) => (
+            "The file ends too early.".into(),
+            "Something behind its last line is missing: close every bracket, or take the file from a copy."
+                .into(),
+        ),
+        E::ExpectedString | E::InvalidValueForType { .. } if is_number(found) => (
+            format!("The number `{written}` is written without quotes."),
+            format!("Write it in quotes so that every digit is kept: \"{written}\"."),
+        ),
+        E::ExpectedString => (
+            format!("A text in quotes is expected here, not `{written}`."),
+            format!("Write it in quotes: \"{}\".", written.trim_matches('\'')),
+        ),
+        E::InvalidValueForType { expected, .. } => {
+            (format!("`{written}` does not fit here."), format!("Write {expected}."))
+        }
+        E::NoSuchStructField { expected, found: name, outer } => {
+            (format!("There is no field `{name}`{}.", within(outer)), known_names(name, expected))
+        }
+        E::NoSuchEnumVariant { expected, found: name, .. } => {
+            (format!("`{name}` is not known here."), known_names(name, expected))
+        }
+        E::MissingStructField { field, outer } => (
+            format!("The field `{field}`{} is missing.", of(outer)),
+            format!("Write `{field}: ...` before the bracket that closes here."),
+        ),
+        E::DuplicateStructField { field, outer } => {
+            (format!("The field `{field}`{} is given twice.", of(outer)), "Keep only one of them.".into())
+        }
+        E::ExpectedDifferentStructName { expected, found: name } => (
+            format!("`{name}` is not what belongs here."),
+            format!("Write `{expected}`, or leave the name in front of the bracket out."),
+        ),
+        E::ExpectedStructLike | E::ExpectedNamedStructLike(_) => (
+            format!("An opening bracket is expected here, not `{written}`."),
+            "Write two values as (\"5.125\", \"5.127\"), or fields as (name: \"A\", depth: \"1.0\").".into(),
+        ),
+        E::ExpectedIdentifier => (
+            format!("A name without quotes is expected here, not `{written}`."),
+            "Write it like HeadEnd; a limit needs its kind in front, such as At(\"5.130\").".into(),
+        ),
+        E::ExpectedInteger | E::IntegerOutOfBounds | E::InvalidIntegerDigit { .. } => (
+            format!("A whole number is expected here, not `{written}`."),
+            "Write it without quotes, without a sign and without decimals.".into(),
+        ),
+        E::ExpectedFloat | E::FloatUnderscore | E::UnderscoreAtBeginning => (
+            format!("A number is expected here, not `{written}`."),
+            "Write it without quotes, such as 12.5.".into(),
+        ),
+        E::ExpectedBoolean => {
+            (format!("`true` or `false` is expected here, not `{written}`."), "Write one of the two.".into())
+        }
+        E::ExpectedComma => (
+            format!("A comma is missing before `{written}`."),
+            "Put a comma between two values and between two fields.".into(),
+        ),
+        E::ExpectedMapColon => (
+            format!("A colon is missing before `{written}`."),
+            "Put a colon between a field's name and its value.".into(),
+        ),
+        E::ExpectedArray => (
+            format!("An opening square bracket is expected here, not `{written}`."),
+            "Write a list in square brackets, with commas between its elements.".into(),
+        ),
+        E::ExpectedArrayEnd | E::ExpectedStructLikeEnd | E::ExpectedOptionEnd | E::ExpectedMapEnd => (
+            format!("A closing bracket is expected here, not `{written}`."),
+            "Close the bracket, put a comma in front, or delete what is too many.".into(),
+        ),
+        E::ExpectedDifferentLength { expected, found: count } => (
+            format!("There are {count} values where {expected} is expected."),
+            "Write exactly as many, with commas between them.".into(),
+        ),
+        E::TrailingCharacters => (
+            "Something follows behind the bracket that closes the file.".into(),
+            "A file holds one record or one table: delete the rest, or put it into a file of its own.".into(),
+        ),
+        E::InvalidEscape(_) => (
+            "A backslash in this text stands before a character that it cannot escape.".into(),
+            "Write a backslash as \\\\.".into(),
+        ),
+        // The only texts that refuse themselves are dates.
+        E::Message(why) if found.quoted => (
+            format!("{written} is not a date: {why}."),
+            "Write a day that exists, as year-month-day, such as \"2024-02-29\".".into(),
+        ),
+        other => (
+            format!("This cannot be read: {other}."),
+            "Compare the place with a file that can be read.".into(),
+        ),
+    }
+}
+
+fn within(outer: &Option<String>) -> String {
+    outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests;

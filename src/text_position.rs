@@ -1,0 +1,528 @@
+//! Where in a file's text a value stands: walks a RON text along a [`FieldPath`].
+//!
+//! This is no parser. It knows strings, characters, comments and brackets, and steps over everything else,
+//! so it also works on a text that the parser refused. It reads the text once from front to back, keeps no
+//! stack, and any text at all is safe: what is not found ends at the deepest value on the way.
+
+use crate::diag::{FieldPath, Step, TextPosition};
+
+/// The mark that some editors put in front of a text; it is no part of it.
+pub const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// What a scanner tells apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Open,
+    Close,
+    Comma,
+    Colon,
+    /// A name, a number, or anything else that is written without quotes.
+    Word,
+    /// A string or a character.
+    Quoted,
+    /// A single other character.
+    Other,
+}
+
+/// A piece of the text, as byte offsets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Token {
+    kind: Kind,
+    start: usize,
+    end: usize,
+}
+
+/// Cuts a text into tokens, from front to back.
+#[derive(Clone)]
+struct Scanner<'a> {
+    bytes: &'a [u8],
+    at: usize,
+}
+
+impl<'a> Scanner<'a> {
+    fn new(text: &'a str) -> Self {
+        let mut scanner = Self { bytes: text.as_bytes(), at: 0 };
+        if text.starts_with(BYTE_ORDER_MARK) {
+            scanner.at = BYTE_ORDER_MARK.len_utf8();
+        }
+        scanner.skip_attributes();
+        scanner
+    }
+
+    fn byte(&self, offset: usize) -> Option<u8> {
+        self.bytes.get(self.at.checked_add(offset)?).copied()
+    }
+
+    /// Steps behind the next `end`, or to the end of the text.
+    fn skip_behind(&mut self, end: &[u8]) {
+        let rest = self.bytes.get(self.at..).unwrap_or_default();
+        self.at = rest
+            .windows(end.len())
+            .position(|window| window == end)
+            .map_or(self.bytes.len(), |found| self.at + found + end.len());
+    }
+
+    /// Steps over whitespace and comments; block comments may be nested.
+    fn skip_blank(&mut self) {
+        while let Some(byte) = self.byte(0) {
+            match (byte, self.byte(1)) {
+                (b' ' | b'\t' | b'\r' | b'\n', _) => self.at += 1,
+                (b'/', Some(b'/')) => self.skip_behind(b"\n"),
+                (b'/', Some(b'*')) => self.skip_block_comment(),
+                _ => break,
+            }
+        }
+    }
+
+    fn skip_block_comment(&mut self) {
+        let mut depth = 0_usize;
+        while let Some(byte) = self.byte(0) {
+            match (byte, self.byte(1)) {
+                (b'/', Some(b'*')) => {
+                    depth += 1;
+                    self.at += 2;
+                }
+                (b'*', Some(b'/')) => {
+                    depth = depth.saturating_sub(1);
+                    self.at += 2;
+                    if depth == 0 {
+                        break;
+                    }
+                }
+                _ => self.at += 1,
+            }
+        }
+    }
+
+    /// Steps over `#![enable(...)]` at the top of a file.
+    fn skip_attributes(&mut self) {
+        loop {
+            self.skip_blank();
+            if (self.byte(0), self.byte(1)) != (Some(b'#'), Some(b'!')) {
+                break;
+            }
+            self.skip_behind(b"]");
+        }
+    }
+
+    /// Steps over a string with escapes; the quote in front is already behind.
+    fn skip_string(&mut self) {
+        while let Some(byte) = self.byte(0) {
+            self.at += if byte == b'\\' { 2 } else { 1 };
+            if byte == b'"' {
+                break;
+            }
+        }
+    }
+
+    /// Steps over a character such as `'a'` or `'\''`; the quote in front is already behind.
+    fn skip_char(&mut self) {
+        if self.byte(0) == Some(b'\\') {
+            self.at += 2;
+        } else if self.byte(0).is_some() {
+            self.at += 1;
+        }
+        while self.byte(0).is_some_and(|byte| byte != b'\'' && byte != b'\n') {
+            self.at += 1;
+        }
+        if self.byte(0) == Some(b'\'') {
+            self.at += 1;
+        }
+    }
+
+    /// Steps over a string or character with or without a prefix, if one is here.
+    fn skip_quoted(&mut self) -> bool {
+        let rest = self.bytes.get(self.at..).unwrap_or_default();
+        let prefix = if rest.starts_with(b"br") { 2 } else { usize::from(matches!(rest, [b'b' | b'r', ..])) };
+        let raw = prefix == 2 || rest.first() == Some(&b'r');
+        let hashes = if raw { rest.iter().skip(prefix).take_while(|byte| **byte == b'#').count() } else { 0 };
+        match rest.get(prefix + hashes) {
+            Some(b'"') => {
+                self.at += prefix + hashes + 1;
+                if raw {
+                    let end: Vec<u8> =
+                        std::iter::once(b'"').chain(std::iter::repeat_n(b'#', hashes)).collect();
+                    self.skip_behind(&end);
+                } else {
+                    self.skip_string();
+                }
+                true
+            }
+            Some(b'\'') if !raw => {
+                self.at += prefix + 1;
+                self.skip_char();
+                true
+            }
+            _ => false,
+        }
+    }
+
+    fn is_word(byte: u8) -> bool {
+        byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b'.' | b'+' | b'-') || !byte.is_ascii()
+    }
+}
+
+impl Iterator for Scanner<'_> {
+    type Item = Token;
+
+    fn next(&mut self) -> Option<Token> {
+        self.skip_blank();
+        let start = self.at;
+        let byte = self.byte(0)?;
+        let kind = match byte {
+            b'(' | b'[' | b'{' => Kind::Open,
+            b')' | b']' | b'}' => Kind::Close,
+            b',' => Kind::Comma,
+            b':' => Kind::Colon,
+            _ if self.skip_quoted() => Kind::Quoted,
+            _ if Self::is_word(byte) => {
+                if byte == b'r' && self.byte(1) == Some(b'#') {
+                    self.at += 2;
+                }
+                while self.byte(0).is_some_and(Self::is_word) {
+                    self.at += 1;
+                }
+                Kind::Word
+            }
+            _ => Kind::Other,
+        };
+        self.at = self.at.max(start + 1).min(self.bytes.len());
+        Some(Token { kind, start, end: self.at })
+    }
+}
+
+/// The text of a token, without the `r#` of a raw name.
+fn word(text: &str, token: Token) -> &str {
+    let word = text.get(token.start..token.end).unwrap_or_default();
+    word.strip_prefix("r#").unwrap_or(word)
+}
+
+/// The place of a byte offset, counted from 1, columns in characters.
+fn position(text: &str, offset: usize) -> TextPosition {
+    let before = text.get(..offset).unwrap_or(text);
+    let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+    let in_line = before.get(line_start..).unwrap_or_default();
+    TextPosition {
+        line: 1 + before.bytes().filter(|byte| *byte == b'\n').count(),
+        column: 1 + in_line.chars().filter(|c| *c != BYTE_ORDER_MARK).count(),
+    }
+}
+
+/// Steps into the brackets of the value ahead, through its name and any `Some(`; `None` if it has none.
+fn enter(text: &str, scanner: &mut Scanner<'_>) -> Option<()> {
+    loop {
+        let first = scanner.next()?;
+        match first.kind {
+            Kind::Open => return Some(()),
+            Kind::Word => {
+                if scanner.next()?.kind != Kind::Open {
+                    return None;
+                }
+                if word(text, first) != "Some" {
+                    return Some(());
+                }
+            }
+            _ => return None,
+        }
+    }
+}
+
+/// Steps behind the comma that ends the value ahead; `None` if the list ends with it.
+fn skip_value(scanner: &mut Scanner<'_>) -> Option<()> {
+    let mut depth = 0_usize;
+    loop {
+        match scanner.next()?.kind {
+            Kind::Open => depth += 1,
+            Kind::Close => depth = depth.checked_sub(1)?,
+            Kind::Comma if depth == 0 => return Some(()),
+            _ => {}
+        }
+    }
+}
+
+/// Steps to the value that `step` names within the value ahead.
+fn follow(text: &str, scanner: &mut Scanner<'_>, step: &Step) -> Option<()> {
+    enter(text, scanner)?;
+    match step {
+        Step::Element(index) => {
+            for _ in 0..*index {
+                skip_value(scanner)?;
+            }
+        }
+        Step::Field(name) => loop {
+            let key = scanner.next()?;
+            if key.kind != Kind::Word {
+                return None;
+            }
+            let colon = scanner.next()?;
+            if colon.kind == Kind::Colon && word(text, key) == *name {
+                break;
+            }
+            skip_value(scanner)?;
+        },
+    }
+    Some(())
+}
+
+/// Where the value of `path` stands in a RON text, or the deepest value on the way that is there.
+///
+/// `None` only for a text without any value.
+pub fn locate(text: &str, path: &FieldPath) -> Option<TextPosition> {
+    let mut scanner = Scanner::new(text);
+    let mut deepest = scanner.clone().next()?.start;
+    for step in &path.0 {
+        if follow(text, &mut scanner, step).is_none() {
+            break;
+        }
+        match scanner.clone().next() {
+            Some(token) if token.kind != Kind::Close => deepest = token.start,
+            _ => break,
+        }
+    }
+    Some(position(text, deepest))
+}
+
+/// What can be told of a file's top without parsing it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Top<'a> {
+    /// The name in front of the outermost bracket, and where it stands.
+    pub name: Option<(&'a str, TextPosition)>,
+    /// The names of the outermost fields, in order.
+    pub fields: Vec<&'a str>,
+    /// The text of the field `format` and where it stands.
+    pub format: Option<(&'a str, TextPosition)>,
+}
+
+/// Reads the name and the outermost fields of a RON text, as far as it goes.
+pub(crate) fn top(text: &str) -> Top<'_> {
+    let mut scanner = Scanner::new(text);
+    let mut top = Top::default();
+    if let Some(first) = scanner.clone().next()
+        && first.kind == Kind::Word
+    {
+        top.name = Some((word(text, first), position(text, first.start)));
+    }
+    if enter(text, &mut scanner).is_none() {
+        return top;
+    }
+    while let (Some(key), Some(colon)) = (scanner.next(), scanner.next()) {
+        // A bracket taken for a key or a colon would leave the depth wrong: this is no struct.
+        if (key.kind, colon.kind) != (Kind::Word, Kind::Colon) {
+            break;
+        }
+        let field = word(text, key);
+        if field == "format"
+            && top.format.is_none()
+            && let Some(value) = scanner.clone().next()
+        {
+            top.format = Some((word(text, value), position(text, value.start)));
+        }
+        top.fields.push(field);
+        if skip_value(&mut scanner).is_none() {
+            break;
+        }
+    }
+    top
+}
+
+/// What stands at a place in a text.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Found<'a> {
+    /// The first thing at or behind the place, as written; empty at the end of the text.
+    pub written: &'a str,
+    /// Is it a string or a character in quotes?
+    pub quoted: bool,
+    /// Where it stands.
+    pub position: Option<TextPosition>,
+    /// The last field named in front of it; may be empty.
+    pub field: &'a str,
+}
+
+/// Tells what stands at a place given in lines and columns.
+pub(crate) fn found_at(text: &str, at: TextPosition) -> Found<'_> {
+    let line_start: usize = text.split_inclusive('\n').take(at.line.saturating_sub(1)).map(str::len).sum();
+    let line = text.get(line_start..).unwrap_or_default();
+    let offset =
+        line.char_indices().nth(at.column.saturating_sub(1)).map_or(text.len(), |(i, _)| line_start + i);
+    let (mut field, mut last_word) = ("", "");
+    for token in Scanner::new(text) {
+        if token.start >= offset {
+            let written = text.get(token.start..token.end).unwrap_or_default();
+            let quoted = token.kind == Kind::Quoted;
+            return Found { written, quoted, position: Some(position(text, token.start)), field };
+        }
+        match token.kind {
+            Kind::Word => last_word = word(text, token),
+            Kind::Colon => field = last_word,
+            _ => {}
+        }
+    }
+    Found { field, ..Found::default() }
+}
+
+/// A number in a text that is no finite number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct NotFinite<'a> {
+    /// As written.
+    pub written: &'a str,
+    /// The field it stands in.
+    pub field: &'a str,
+    /// Where.
+    pub position: TextPosition,
+}
+
+/// Is this word read as a number that is not finite?
+fn is_not_finite(word: &str) -> bool {
+    let unsigned = word.trim_start_matches(['+', '-']);
+    let plain = ["f32", "f64"].iter().find_map(|end| unsigned.strip_suffix(end)).unwrap_or(unsigned);
+    // Only what begins like a number or is spelt exactly so: `f64::from_str` would take "Infinity", too.
+    matches!(plain, "inf" | "NaN")
+        || (plain.starts_with(|c: char| c.is_ascii_digit() || c == '.')
+            && plain.parse::<f64>().is_ok_and(|number| !number.is_finite()))
+}
+
+/// The first number of a RON text that is no finite number.
+pub(crate) fn not_finite(text: &str) -> Option<NotFinite<'_>> {
+    let (mut field, mut last_word) = ("", "");
+    for token in Scanner::new(text) {
+        match token.kind {
+            Kind::Word => {
+                last_word = word(text, token);
+                if is_not_finite(last_word) {
+                    return Some(NotFinite {
+                        written: last_word,
+                        field,
+                        position: position(text, token.start),
+                    });
+                }
+            }
+            Kind::Colon => field = last_word,
+            _ => {}
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const TEXT: &str = r##"#![enable(implicit_some)]
+/* a /* nested */ comment: ( */
+EngineRecord(
+    format: 2, // remark (
+    engine: (model: "A \" ) b", serial: r#"x"y)"#),
+    mark: '(',
+    overhauls: [
+        (date: "2024-05-01"),
+        Some((
+            cylinders: [(position: "1"), (position: "é", serial: "K", fits: ["a", "b"])],
+            limits: Some(At("5.130")),
+            travel: ("1.0", "4.0"),
+        )),
+    ],
+)
+"##;
+
+    fn at(path: &[Step]) -> (usize, usize) {
+        let found = locate(TEXT, &FieldPath(path.to_vec())).unwrap();
+        (found.line, found.column)
+    }
+
+    #[test]
+    fn a_path_leads_to_its_value() {
+        use Step::{Element as E, Field as F};
+        assert_eq!(at(&[]), (3, 1));
+        assert_eq!(at(&[F("format")]), (4, 13));
+        assert_eq!(at(&[F("engine"), F("serial")]), (5, 41));
+        assert_eq!(at(&[F("overhauls"), E(0), F("date")]), (8, 16));
+        assert_eq!(at(&[F("overhauls"), E(1)]), (9, 9));
+        let cylinder = [F("overhauls"), E(1), F("cylinders"), E(1)];
+        assert_eq!(at(&cylinder), (10, 42));
+        // Columns count characters: the é in front is one.
+        assert_eq!(at(&[&cylinder[..], &[F("serial")]].concat()), (10, 66));
+        assert_eq!(at(&[&cylinder[..], &[F("fits"), E(1)]].concat()), (10, 83));
+        assert_eq!(at(&[F("overhauls"), E(1), F("travel"), E(1)]), (12, 29));
+    }
+
+    #[test]
+    fn a_value_that_is_not_there_falls_back_to_what_holds_it() {
+        use Step::{Element as E, Field as F};
+        assert_eq!(at(&[F("tables"), E(0)]), (3, 1));
+        assert_eq!(at(&[F("engine"), F("owner")]), (5, 13));
+        assert_eq!(at(&[F("overhauls"), E(7), F("date")]), (7, 16));
+        assert_eq!(locate("", &FieldPath::default()), None);
+        assert_eq!(locate(" // only a remark", &FieldPath::default()), None);
+        let unfinished = locate("(a: [(b: 1), (b:", &FieldPath(vec![F("a"), E(1), F("b")])).unwrap();
+        assert_eq!((unfinished.line, unfinished.column), (1, 14));
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_not_counted() {
+        let found = locate("\u{feff}(a: 1)", &FieldPath(vec![Step::Field("a")])).unwrap();
+        assert_eq!((found.line, found.column), (1, 5));
+    }
+
+    #[test]
+    fn the_top_tells_name_and_fields() {
+        let found = top(TEXT);
+        assert_eq!(found.name.map(|(name, _)| name), Some("EngineRecord"));
+        assert_eq!(found.fields, ["format", "engine", "mark", "overhauls"]);
+        assert_eq!(found.format, Some(("2", TextPosition { line: 4, column: 13 })));
+        assert_eq!(top("(bore: [1, 2], axes: x)").fields, ["bore", "axes"]);
+        assert_eq!(top("(\"no struct\")").fields, Vec::<&str>::new());
+        assert_eq!(top(""), Top::default());
+    }
+
+    #[test]
+    fn a_place_tells_what_stands_there() {
+        let found = found_at(TEXT, TextPosition { line: 4, column: 12 });
+        assert_eq!((found.written, found.quoted, found.field), ("2", false, "format"));
+        let found = found_at(TEXT, TextPosition { line: 10, column: 66 });
+        assert_eq!((found.written, found.quoted, found.field), ("\"K\"", true, "serial"));
+        assert_eq!(found_at(TEXT, TextPosition { line: 90, column: 1 }).position, None);
+    }
+
+    #[test]
+    fn a_number_that_is_not_finite_is_found_with_its_field() {
+        let found = not_finite("(a: \"inf\", b: [1.0, // NaN\n -inf])").unwrap();
+        assert_eq!((found.written, found.field, found.position.line), ("-inf", "b", 2));
+        for word in ["inf", "NaN", "+inf", "NaNf32", "inff64", "1e999", "-1e999"] {
+            assert!(not_finite(&format!("(a: {word})")).is_some(), "{word}");
+        }
+        for word in ["1e9", "info", "nanometre", "\"NaN\"", "Infinity", "12.5"] {
+            assert_eq!(not_finite(&format!("(a: {word})")), None, "{word}");
+        }
+    }
+
+    #[test]
+    fn deep_and_long_texts_take_no_stack_and_little_time() {
+        let path = FieldPath(vec![Step::Element(0); 50]);
+        for text in ["(".repeat(2_000_000), "[(/*\"".repeat(400_000), "r#\"".repeat(400_000)] {
+            locate(&text, &path);
+            top(&text);
+            not_finite(&text);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_is_safe(text in "\\PC{0,60}|[\\[\\]{}()a:,\"'r#b/*\\\\\n !é]{0,200}", steps in 0_usize..6) {
+            let path = FieldPath((0..steps).map(|i| if i % 2 == 0 { Step::Field("a") } else { Step::Element(i) }).collect());
+            if let Some(found) = locate(&text, &path) {
+                prop_assert!(found.line >= 1 && found.column >= 1);
+                prop_assert!(found.line <= 1 + text.matches('\n').count());
+            }
+            top(&text);
+            not_finite(&text);
+        }
+
+        #[test]
+        fn any_bytes_are_safe(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
+            let text = String::from_utf8_lossy(&bytes);
+            locate(&text, &FieldPath(vec![Step::Field("a"), Step::Element(1)]));
+        }
+    }
+}
