@@ -196,7 +196,7 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         repeats: repeats(written, view.repeats),
     };
     keys(ui, cx, view, limits, &order);
-    ScrollArea::both().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
         header_ui(ui, cx, written, limits);
         if view.gauges.open {
             gauges::gauges_ui(ui, cx, &mut view.gauges);
@@ -208,7 +208,9 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         ui.add_space(6.0);
         tools_ui(ui, cx, view, &order);
         ui.add_space(6.0);
-        grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+        ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
+            grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+        });
         ui.add_space(8.0);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
         let place = cylinder.words();
