@@ -410,6 +410,10 @@ impl App {
                     }
                 });
             }
+            if let Some(desk) = &self.desk {
+                ui.separator();
+                head::places_ui(ui, desk.place, actions);
+            }
         });
     }
 
@@ -475,17 +479,17 @@ impl App {
         let mut cx = ViewCx { session, prefs: &self.prefs, palette, chosen: *chosen, actions };
         Panel::top("head")
             .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8)))
-            .show(ui, |ui| head::head_ui(ui, &mut cx, *place));
+            .show(ui, |ui| head::head_ui(ui, &mut cx));
         Panel::left("bank")
             .frame(Frame::new().fill(palette.margin).inner_margin(Margin::same(8)))
-            .default_size(if width >= BENCH_WIDTH { 290.0 } else { 250.0 })
+            .default_size(if width >= BENCH_WIDTH { 280.0 } else { 260.0 })
             .size_range(200.0..=420.0)
             .show(ui, |ui| bank::bank_ui(ui, &mut cx));
         let paper = Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 10));
         if place.is_bench() && width >= BENCH_WIDTH {
             Panel::right("outcome")
                 .frame(paper)
-                .default_size(430.0)
+                .default_size(410.0)
                 .size_range(340.0..=620.0)
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
             egui::CentralPanel::default()

@@ -109,6 +109,13 @@ impl Desk {
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::new(Session::new(record), folder);
         let mut notes = told.diagnostics;
+        if file::read_text(&path).is_ok_and(|text| has_comment(&text)) {
+            notes.push(
+                Diagnostic::note("The file holds comments, which are not kept when it is saved.")
+                    .remedy("Save under another name if the file is to stay as it is.")
+                    .in_file(&path),
+            );
+        }
         desk.print = print;
         notes.extend(desk.take(&path, folder));
         desk.path = Some(path);
@@ -260,9 +267,44 @@ impl Desk {
     }
 }
 
+/// Is there a comment outside the quoted texts?
+fn has_comment(text: &str) -> bool {
+    let (mut quoted, mut before) = (false, ' ');
+    for letter in text.chars() {
+        match (quoted, before, letter) {
+            (false, '/', '/' | '*') => return true,
+            (false, _, '"') => quoted = true,
+            // A quote behind a backslash is a part of the text; a second backslash takes the first one's force.
+            (true, '\\', '"') => {}
+            (true, _, '"') => quoted = false,
+            (true, '\\', '\\') => {
+                before = ' ';
+                continue;
+            }
+            _ => {}
+        }
+        before = letter;
+    }
+    false
+}
+
 /// `Wexcombe Six W6-0001`, or what is known of it.
 pub fn engine_words(record: &EngineRecord) -> String {
     let words = format!("{} {}", record.engine.model, record.engine.serial);
     let words = words.trim();
     if words.is_empty() { "Engine without a name".to_owned() } else { words.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::has_comment;
+
+    #[test]
+    fn comments_are_seen_and_quoted_slashes_are_not() {
+        assert!(has_comment("( // said\n)"));
+        assert!(has_comment("(/* said */)"));
+        assert!(has_comment(r#"(a: "\\", /* said */)"#));
+        assert!(!has_comment(r#"(a: "http://x \" // y")"#));
+        assert!(!has_comment("(a: 1 / 2)"));
+    }
 }

@@ -206,8 +206,10 @@ fn wrong_ui(ui: &mut Ui, wrong: &[Diagnostic]) {
 fn path_ui(ui: &mut Ui, path: &mut String) -> bool {
     let label = ui.label("File, with its folder");
     let line = ui.add(egui::TextEdit::singleline(path).desired_width(f32::INFINITY)).labelled_by(label.id);
+    // Asked before the line is given the focus again.
+    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     focus_first(ui, &line);
-    line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+    entered
 }
 
 /// A typed path; `~` is the home folder.
@@ -310,8 +312,8 @@ fn add_overhaul_ui(ui: &mut Ui, date: &mut String, wrong: &mut Option<String>) -
     ui.label("The cylinders, their sizes, the gauges and the table are carried over from the last overhaul.");
     let label = ui.label("Day of measuring, as year-month-day");
     let line = ui.add(egui::TextEdit::singleline(date).desired_width(160.0)).labelled_by(label.id);
-    focus_first(ui, &line);
     let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    focus_first(ui, &line);
     if let Some(wrong) = wrong {
         ui.label(RichText::new(wrong.as_str()).color(Palette::in_use(ui).beyond));
     }

@@ -6,12 +6,12 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 use crate::harness::{ctrl, cylinder, demo, desk, gauge_sends, press, reading, type_text, window};
 
-/// A new record by the Skarvoy table, at the first cell of its first cylinder.
+/// A new record by the Penhallow table, at the first cell of its first cylinder.
 fn empty_sheet() -> egui_kittest::Harness<'static, borewright::gui::App> {
     let mut harness = window(None, None);
     harness.get_by_label_contains("New record").click();
     harness.run();
-    harness.get_by_label_contains("Penhallow").click();
+    harness.get_by_label_contains("revision 1st edition").click();
     harness.run();
     press(&mut harness, Key::F2);
     harness
@@ -50,7 +50,8 @@ fn what_the_gauge_sends_is_judged_at_once() {
     press(&mut harness, Key::F2);
     let before = desk(&harness).session.evaluation().assessments[0].recommendation;
     assert_eq!(before, Recommendation::Serviceable);
-    gauge_sends(&mut harness, &["+1", "+2", "+90"]);
+    // Three repeats at A, then the first at B.
+    gauge_sends(&mut harness, &["+1", "+2", "+1", "+90"]);
     assert_eq!(reading(&harness, "B", "pin").expect("measured").entered[0], "+90");
     let after = desk(&harness).session.evaluation().assessments[0].recommendation;
     assert_ne!(after, before);
@@ -81,11 +82,13 @@ fn arrows_tab_home_end_and_escape_move_as_on_paper() {
     focused(&harness, "station B, pin axis, repeat 1");
     press(&mut harness, Key::ArrowRight);
     focused(&harness, "station B, pin axis, repeat 2");
+    press(&mut harness, Key::ArrowRight);
     press(&mut harness, Key::Tab);
     focused(&harness, "station C, pin axis, repeat 1");
     harness.key_press_modifiers(Modifiers::SHIFT, Key::Tab);
     harness.run();
-    focused(&harness, "station B, pin axis, repeat 2");
+    focused(&harness, "station B, pin axis, repeat 3");
+    press(&mut harness, Key::ArrowLeft);
     press(&mut harness, Key::ArrowLeft);
     press(&mut harness, Key::ArrowUp);
     focused(&harness, "station A, pin axis, repeat 1");

@@ -18,7 +18,7 @@ pub fn sized(width: f32, height: f32, folder: Option<&Path>, file: Option<&Path>
     let setup = Setup { file: file.map(Path::to_owned), folder: folder.map(Path::to_owned) };
     let mut harness = Harness::builder()
         .with_size(vec2(width, height))
-        .with_max_steps(12)
+        .with_max_steps(200)
         .build_eframe(move |cc| App::new(cc, setup));
     harness.run();
     harness

@@ -39,15 +39,14 @@ fn a_cylinder_is_one_key_away() {
 #[test]
 fn a_decision_that_differs_needs_a_reason_and_both_are_kept() {
     let mut harness = demo("Wexcombe Six");
-    harness.get_by_label("Replace").click();
+    harness.get_by_label("Replace").click_accesskit();
     harness.run();
-    harness.get_by_label("It differs from the recommendation. Why?");
     harness
         .get_by_role_and_label(eframe::egui::Role::TextInput, "It differs from the recommendation. Why?")
         .focus();
     harness.run();
     type_text(&mut harness, "Fins too short.");
-    harness.get_by_label("Record the decision").click();
+    harness.get_by_label("Record the decision").click_accesskit();
     harness.run();
     let disposition = cylinder(&harness).disposition.clone().expect("decided");
     assert_eq!(disposition.decision, Decision::Replace);

@@ -149,10 +149,10 @@ fn paint(ui: &Ui, rect: Rect, face: &Face<'_>, palette: &Palette) {
     // The tint, third after the symbol and the word.
     let stripe = Rect::from_min_size(rect.min + vec2(2.0, 2.0), vec2(6.0, rect.height() - 4.0));
     painter.rect_filled(stripe, 0.0, colour);
-    let symbol = Rect::from_min_size(rect.min + vec2(14.0, 10.0), egui::Vec2::splat(40.0));
+    let symbol = Rect::from_min_size(rect.min + vec2(14.0, 7.0), egui::Vec2::splat(38.0));
     paint_outcome(&painter, symbol, face.outcome, colour);
 
-    let left = rect.left() + 62.0;
+    let (edge, left) = (rect.left() + 16.0, rect.left() + 60.0);
     let right = rect.right() - 8.0;
     let line = |y: f32, text: &str, font: egui::FontId, colour: egui::Color32, from: f32, to: f32| {
         let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font, colour);
@@ -167,13 +167,13 @@ fn paint(ui: &Ui, rect: Rect, face: &Face<'_>, palette: &Palette) {
     line(8.0, serial, theme::plain(TEXT), palette.faint_ink, after + 10.0, right);
     // On the chosen ground only ink is sure to be readable.
     let word = if face.chosen { palette.ink } else { colour };
-    line(28.0, face.words, theme::bold(TEXT), word, left, right);
+    line(26.0, face.words, theme::bold(TEXT), word, left, right);
     let worst = face.worst.unwrap_or("nothing measured against a limit");
-    line(47.0, worst, theme::plain(TEXT), palette.ink, left, right);
+    line(47.0, worst, theme::plain(TEXT), palette.ink, edge, right);
 
     let side = 20.0;
     for (i, (letter, _, done)) in face.steps.iter().enumerate() {
-        let corner = pos2(left + (i as f32) * (side + 5.0), rect.bottom() - side - 5.0);
+        let corner = pos2(edge + (i as f32) * (side + 5.0), rect.bottom() - side - 5.0);
         let square = Rect::from_min_size(corner, egui::Vec2::splat(side));
         let (fill, ink) = if *done { (palette.ink, ground) } else { (ground, palette.faint_ink) };
         painter.rect(square, 2.0, fill, Stroke::new(1.0, palette.faint_ink), StrokeKind::Inside);

@@ -8,32 +8,33 @@ use crate::gui::theme::{self, HEADING};
 use crate::gui::{Action, Place, UserCommand, ViewCx};
 use crate::record::schema::Overhaul;
 
+/// Draws the ways to the places, each with its key.
+pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Action>) {
+    for other in Place::ALL {
+        let key = ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, other.key()));
+        if ui.selectable_label(place == other, format!("{} {key}", other.words())).clicked() {
+            actions.push(Action::User(UserCommand::Go(other)));
+        }
+    }
+}
+
 /// Draws the head.
-pub(in crate::gui) fn head_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, place: Place) {
+pub(in crate::gui) fn head_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
     let session = cx.session;
     let record = session.record();
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(engine_words(record)).font(theme::bold(HEADING)));
-        if !record.engine.installed_in.is_empty() {
+        if !record.engine.installed_in.is_empty() && ui.available_width() > 700.0 {
             ui.label(RichText::new(&record.engine.installed_in).color(cx.palette.faint_ink));
         }
-    });
-    ui.horizontal_wrapped(|ui| {
+        ui.separator();
         overhaul_ui(ui, cx);
         let limits = session.evaluation().limits();
         let table = limits.map_or_else(
             || "No table of limits to judge by".to_owned(),
             |limits| format!("Limits: {}, revision {}", limits.identity, limits.revision),
         );
-        ui.label(table);
-        ui.separator();
-        for other in Place::ALL {
-            let key =
-                ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, other.key()));
-            if ui.selectable_label(place == other, format!("{} {key}", other.words())).clicked() {
-                cx.ask(Action::User(UserCommand::Go(other)));
-            }
-        }
+        ui.add(egui::Label::new(table).extend());
     });
     if session.evaluation().limits().is_some_and(|limits| limits.illustrative) {
         egui::Frame::new()

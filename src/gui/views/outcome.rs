@@ -5,11 +5,13 @@ use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
 use super::bank::decision_words;
 use crate::bore::Point;
+use crate::gui::prefs::Prefs;
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
 use crate::judge::reason::{self, Reason, clear_style, margin_words};
 use crate::judge::{Assessment, Need, Recommendation};
+use crate::length::{Style, Unit};
 use crate::limits::Limits;
 use crate::record::schema::{Decision, Disposition};
 use crate::session::CylinderEdit;
@@ -66,10 +68,10 @@ pub(in crate::gui) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Ou
             reason_ui(ui, cx, reason, assessment, cylinder, limits);
         }
         ui.add_space(8.0);
+        decision_ui(ui, cx, view, assessment.recommendation, limits);
+        ui.add_space(8.0);
         ui.heading("Against the table");
         rows_ui(ui, cx, assessment, cylinder, limits);
-        ui.add_space(8.0);
-        decision_ui(ui, cx, view, assessment.recommendation, limits);
     });
 }
 
@@ -152,7 +154,8 @@ fn reason_ui(
 fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
     let style = cylinder.style(limits);
     Grid::new("rows").num_columns(5).striped(true).spacing([12.0, 6.0]).show(ui, |ui| {
-        for head in ["", "row", "read", "limit", "margin"] {
+        let unit = cx.prefs.shown(style).unit;
+        for head in ["", "row", &format!("read, {unit}"), &format!("limit, {unit}"), "margin"] {
             ui.label(RichText::new(head).color(cx.palette.faint_ink));
         }
         ui.end_row();
@@ -164,16 +167,21 @@ fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cyl
                 |figure| {
                     let bound = row.limit.as_ref().map(|limit| limit.length);
                     let style = bound.map_or(style, |bound| clear_style(figure.value, bound, style));
-                    cx.figure(figure.value, style)
+                    figure.value.number(cx.prefs.shown(style))
                 },
             );
             ui.label(read);
-            let limit = row.limit.as_ref().map(|limit| cx.figure(limit.length, limit.style));
+            let limit = row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
             ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
             ui.label(margin_words(row, cx.prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()));
             ui.end_row();
         }
     });
+}
+
+/// A style in a unit: the same, or with the digits that say as much.
+fn shown_in(style: Style, unit: Unit) -> Style {
+    Prefs { unit: Some(unit), ..Prefs::default() }.shown(style)
 }
 
 /// The decisions that a table makes possible.
@@ -231,7 +239,8 @@ fn decision_ui(
     ui.horizontal_wrapped(|ui| {
         for decision in decisions(limits, size) {
             let words = capital(&decision_words(&decision, limits));
-            if ui.selectable_label(view.decision.as_ref() == Some(&decision), words).clicked() {
+            let chosen = view.decision.as_ref() == Some(&decision);
+            if ui.add(egui::Button::new(words).selected(chosen)).clicked() {
                 view.decision = Some(decision);
             }
         }

@@ -22,7 +22,7 @@ use crate::judge::row::{RowStatus, point_status};
 use crate::length::{Entry, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
-use crate::limits::schema::StationRole;
+use crate::limits::schema::{Axis, StationRole};
 use crate::record::schema::{Cylinder as Written, Reads};
 use crate::session::command::reading;
 use crate::session::entry::pasted;
@@ -32,8 +32,6 @@ use crate::survey::{Cylinder, axis_words, point_words};
 
 /// Most repeats that a cell offers; a record may hold more.
 const MOST_REPEATS: usize = 10;
-/// Width of a cell in points.
-const CELL: f32 = 96.0;
 
 /// A cell on somebody's sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -78,6 +76,8 @@ pub struct SheetView {
     /// Name of the gauge for cells that have no reading yet.
     gauge: Option<String>,
     confirming: Option<(Point, String)>,
+    /// Optional axes are shown though nothing is measured on them.
+    all_axes: bool,
     gauges: GaugesView,
 }
 
@@ -126,18 +126,31 @@ enum Step {
 struct Order {
     cells: Vec<Point>,
     stations: usize,
-    axes: usize,
+    /// Indices of the axes shown, from the left.
+    axes: Vec<usize>,
     repeats: usize,
 }
 
 impl Order {
+    fn of(cx: &ViewCx<'_>, view: &SheetView, written: &Written, limits: &Limits) -> Self {
+        let measured = |label: &str| written.readings.iter().any(|reading| reading.axis == label);
+        let shown = |axis: &usize| {
+            let axis = limits.axes.get(*axis);
+            axis.is_some_and(|axis| view.all_axes || !axis.optional || measured(&axis.label))
+        };
+        let axes: Vec<usize> = (0..limits.axes.len()).filter(shown).collect();
+        let cells = cx.prefs.order.cells(limits).into_iter().filter(|at| axes.contains(&at.axis)).collect();
+        Self { cells, stations: limits.stations.len(), axes, repeats: repeats(written, view.repeats) }
+    }
+
     fn step(&self, (at, repeat): (Point, usize), step: Step) -> Option<(Point, usize)> {
         let last = self.repeats.saturating_sub(1);
         let index = self.cells.iter().position(|&cell| cell == at)?;
-        let column = at.axis * self.repeats + repeat;
+        let shown = self.axes.iter().position(|&axis| axis == at.axis)?;
+        let column = shown * self.repeats + repeat;
         let beside = |column: usize, station: usize| {
-            (station < self.stations && column < self.axes * self.repeats)
-                .then(|| (Point::new(station, column / self.repeats), column % self.repeats))
+            let axis = self.axes.get(column / self.repeats)?;
+            (station < self.stations).then(|| (Point::new(station, *axis), column % self.repeats))
         };
         match step {
             Step::Next if repeat < last => Some((at, repeat + 1)),
@@ -189,14 +202,12 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         return;
     };
     let Some((cylinder, assessment)) = evaluation.cylinder(cx.chosen.cylinder) else { return };
-    let order = Order {
-        cells: cx.prefs.order.cells(limits),
-        stations: limits.stations.len(),
-        axes: limits.axes.len(),
-        repeats: repeats(written, view.repeats),
-    };
+    if view.go_to.is_some_and(|(at, _)| limits.axes.get(at.axis).is_some_and(|axis| axis.optional)) {
+        view.all_axes = true;
+    }
+    let order = Order::of(cx, view, written, limits);
     keys(ui, cx, view, limits, &order);
-    ScrollArea::both().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
+    ScrollArea::vertical().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
         header_ui(ui, cx, written, limits);
         if view.gauges.open {
             gauges::gauges_ui(ui, cx, &mut view.gauges);
@@ -206,9 +217,10 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         }
         entry_ui(ui, cx, view, cylinder, limits, &order);
         ui.add_space(6.0);
-        tools_ui(ui, cx, view, &order);
-        ui.add_space(6.0);
-        grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+        ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
+            grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+        });
+        tools_ui(ui, cx, view, limits, &order);
         ui.add_space(8.0);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
         let place = cylinder.words();
@@ -399,9 +411,9 @@ fn gauge_words(cx: &ViewCx<'_>, at: Point, view: &SheetView) -> String {
     };
     let from = gauge.zeroed_on.as_deref().map_or(String::new(), |standard| format!(" from the {standard}"));
     match gauge.reads {
-        Reads::Diameter => format!("{}: the diameter itself", gauge.name),
-        Reads::Deviation => format!("{}: deviation{from}", gauge.name),
-        Reads::Graduations => format!("{}: graduations{from}", gauge.name),
+        Reads::Diameter => format!("the diameter itself, by {}", gauge.name),
+        Reads::Deviation => format!("deviation{from}, by {}", gauge.name),
+        Reads::Graduations => format!("graduations{from}, by {}", gauge.name),
     }
 }
 
@@ -438,10 +450,11 @@ fn entry_ui(
             return;
         };
         let (at, repeat) = (draft.cell.at, draft.cell.repeat);
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             let place = point_words(limits, at);
             ui.label(RichText::new(format!("{place}, repeat {} of {}", repeat + 1, order.repeats)).font(theme::bold(TEXT)));
-            ui.label(RichText::new(gauge_words(cx, at, view)).color(palette.faint_ink));
+            let gauge = RichText::new(gauge_words(cx, at, view)).color(palette.faint_ink);
+            ui.add(egui::Label::new(gauge).truncate());
         });
         let preview = cx.session.preview(draft.cell.cylinder, at, &draft.text, view.gauge.as_deref());
         ui.horizontal(|ui| {
@@ -450,9 +463,12 @@ fn entry_ui(
             let Ok(entry) = preview.as_ref() else { return };
             let diameter = Mean::from(entry.length);
             let row = size_row(cylinder, limits);
+            let survey = cx.session.evaluation().survey.as_ref();
+            let corrected = survey.and_then(|survey| survey.conditions.as_ref()).is_some_and(|c| c.corrected);
+            let at_20 = if corrected { " at 20 °C" } else { "" };
             ui.add_space(12.0);
             ui.vertical(|ui| {
-                ui.label(RichText::new(format!("= {}", cx.figure(diameter, entry.style))).font(theme::plain(24.0)));
+                ui.label(RichText::new(format!("= {}{at_20}", cx.figure(diameter, entry.style))).font(theme::plain(24.0)));
                 if let Some(row) = row {
                     ui.horizontal(|ui| {
                         let status = point_status(diameter, row);
@@ -469,7 +485,7 @@ fn entry_ui(
     });
 }
 
-fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, order: &Order) {
+fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits, order: &Order) {
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Order");
         let combo = ComboBox::from_id_salt("order")
@@ -513,7 +529,18 @@ fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, order: &Orde
         if more.clicked() {
             view.repeats = order.repeats + 1;
         }
+        if limits.axes.iter().any(|axis| axis.optional) {
+            ui.checkbox(&mut view.all_axes, "optional axes");
+        }
     });
+}
+
+/// Width of a cell in points: for the longest text that stands on the sheet or is likely to.
+fn cell_width(written: &Written, limits: &Limits) -> f32 {
+    let direct = limits.sizes.first().map_or(6, |row| row.new.0.length.number(limits.style).chars().count());
+    let texts = written.readings.iter().flat_map(|reading| &reading.entered);
+    let longest = texts.map(|text| text.chars().count()).max().unwrap_or(direct);
+    (longest.clamp(3, 12) as f32) * 11.0 + 30.0
 }
 
 // ---- the grid
@@ -531,14 +558,11 @@ fn grid_ui(
 ) {
     let palette = cx.palette;
     let style = cx.prefs.shown(cylinder.style(limits));
+    let width = cell_width(written, limits);
     egui::Grid::new("sheet").spacing([10.0, 8.0]).min_col_width(20.0).show(ui, |ui| {
         ui.label(RichText::new("station, depth").color(palette.faint_ink));
-        for axis in &limits.axes {
-            let optional = if axis.optional { ", optional" } else { "" };
-            ui.label(
-                RichText::new(format!("{} {}°{optional}", axis_words(&axis.label), axis.degrees))
-                    .font(theme::bold(TEXT)),
-            );
+        for axis in order.axes.iter().filter_map(|&axis| limits.axes.get(axis)) {
+            ui.label(RichText::new(axis_head(axis)).font(theme::bold(TEXT)));
             ui.label(RichText::new(format!("diameter, {}", style.unit)).color(palette.faint_ink));
         }
         ui.end_row();
@@ -552,9 +576,10 @@ fn grid_ui(
                     },
                 );
                 ui.label(RichText::new(format!("{}  {depth}", station.name)).font(theme::bold(TEXT)));
-                ui.label(RichText::new(role_words(station.role)).color(palette.faint_ink));
+                let role = RichText::new(role_words(station.role)).color(palette.faint_ink);
+                ui.add(egui::Label::new(role).extend());
             });
-            for axis in 0..limits.axes.len() {
+            for &axis in &order.axes {
                 let at = Point::new(index, axis);
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 4.0;
@@ -565,6 +590,7 @@ fn grid_ui(
                             written,
                             limits,
                             CellAt { cylinder: cx.chosen.cylinder, at, repeat },
+                            width,
                         );
                     }
                 });
@@ -573,9 +599,20 @@ fn grid_ui(
             ui.end_row();
         }
     });
+    // Room for the scroll bar, which would lie over the last row.
+    ui.add_space(12.0);
 }
 
-fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits, cell: CellAt) {
+/// An axis over its column: its name, its direction where the name does not say it, whether it is optional.
+fn axis_head(axis: &Axis) -> String {
+    let mut words = axis_words(&axis.label);
+    if axis.label.parse() != Ok(axis.degrees) {
+        words = format!("{words} {}°", axis.degrees);
+    }
+    if axis.optional { format!("{words}, optional") } else { words }
+}
+
+fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits, cell: CellAt, width: f32) {
     let id = cell.id();
     let stood = entered(written, limits, cell.at, cell.repeat);
     if view.go_to == Some((cell.at, cell.repeat)) {
@@ -592,8 +629,8 @@ fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits
     let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
     let output = TextEdit::singleline(&mut shown)
         .id(id)
-        .desired_width(CELL - 16.0)
-        .min_size(vec2(CELL - 16.0, 30.0))
+        .desired_width(width - 8.0)
+        .min_size(vec2(width - 8.0, 30.0))
         .font(theme::plain(TEXT + 2.0))
         .event_filter(filter)
         .show(ui);
@@ -617,8 +654,8 @@ fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits
             state.cursor.set_char_range(Some(CCursorRange::two(CCursor::default(), end)));
             state.store(ui.ctx(), id);
             draft.fresh = false;
+            response.scroll_to_me(None);
         }
-        response.scroll_to_me(None);
     }
 }
 

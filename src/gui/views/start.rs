@@ -6,7 +6,9 @@ use crate::gui::desk::DEMOS;
 use crate::gui::dialogs::{Answer, leftovers_ui};
 use crate::gui::prefs::Prefs;
 use crate::gui::theme::{self, Palette};
-use crate::gui::{Action, UserCommand};
+use crate::gui::{Action, UserCommand, symbols};
+use crate::judge::Recommendation;
+use crate::judge::row::RowStatus;
 use crate::store::recovery::Leftover;
 
 /// Draws the start page.
@@ -33,16 +35,18 @@ pub(in crate::gui) fn start_ui(
         let columns = if wide { 2 } else { 1 };
         ui.columns(columns, |columns| {
             if let Some(ui) = columns.first_mut() {
-                own_ui(ui, prefs, &palette, actions);
+                ui.vertical(|ui| own_ui(ui, prefs, &palette, actions));
                 if !wide {
                     ui.add_space(20.0);
-                    demos_ui(ui, &palette, actions);
+                    ui.vertical(|ui| demos_ui(ui, &palette, actions));
                 }
             }
             if let (true, Some(ui)) = (wide, columns.get_mut(1)) {
-                demos_ui(ui, &palette, actions);
+                ui.vertical(|ui| demos_ui(ui, &palette, actions));
             }
         });
+        ui.add_space(24.0);
+        symbols_ui(ui, &palette);
     });
     answer
 }
@@ -91,4 +95,38 @@ fn demos_ui(ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
         ui.label(*what);
         ui.add_space(4.0);
     }
+}
+
+/// What the symbols mean.
+fn symbols_ui(ui: &mut Ui, palette: &Palette) {
+    ui.heading("The symbols");
+    ui.label(
+        RichText::new("An outcome is a bore seen in plan; a row of the table stands at its limit.")
+            .color(palette.faint_ink),
+    );
+    ui.horizontal_wrapped(|ui| {
+        for (outcome, words) in [
+            (Recommendation::Serviceable, "serviceable"),
+            (Recommendation::Rebore(0), "rebore to an oversize"),
+            (Recommendation::Replace, "replace"),
+            (Recommendation::NotDecided, "not decided"),
+        ] {
+            symbols::outcome(ui, 34.0, outcome);
+            ui.label(RichText::new(words).color(symbols::outcome_colour(outcome, palette)));
+            ui.add_space(14.0);
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        for status in [
+            RowStatus::WithinNew,
+            RowStatus::WithinServiceable,
+            RowStatus::Beyond,
+            RowStatus::NotMeasured,
+            RowStatus::NoLimitGiven,
+        ] {
+            symbols::status(ui, 26.0, status);
+            ui.label(RichText::new(status.words()).color(symbols::status_colour(status, palette)));
+            ui.add_space(14.0);
+        }
+    });
 }
