@@ -25,9 +25,13 @@ Borewright compares and suggests. A licensed person decides, under the maker's c
                   serviceable, rebore to an oversize, replace, or not decided, with its reasons and how sure it is.",
     after_help = EXIT_STATUS,
     max_term_width = 100,
-    disable_help_subcommand = true
+    disable_help_subcommand = true,
+    args_conflicts_with_subcommands = true
 )]
 pub struct Args {
+    /// An engine record to open in the window; without it, and without a command, the start page
+    #[arg(value_name = "FILE")]
+    pub file: Option<PathBuf>,
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,

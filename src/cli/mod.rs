@@ -28,4 +28,4 @@ pub mod text;
 pub mod trend;
 
 pub use args::Args;
-pub use run::run;
+pub use run::{help, refuse, run, there};
