@@ -26,12 +26,16 @@ pub mod diag;
 pub mod figures;
 pub mod file;
 pub mod fleet;
+#[cfg(feature = "gui")]
+pub mod gui;
 pub mod judge;
 pub mod length;
 pub mod life;
 pub mod limits;
 pub mod mass;
 pub mod record;
+pub mod session;
 pub mod slips;
+pub mod store;
 pub mod survey;
 pub mod text_position;

@@ -12,7 +12,7 @@ use crate::bore::Point;
 use crate::certainty::budget::{Budget, Line, LineUnit};
 use crate::certainty::measured;
 use crate::figures::{Figure, Term};
-use crate::fleet::Tally;
+use crate::fleet::{FleetLine, Tally};
 use crate::judge::clean_up::Rung;
 use crate::judge::row::{Row, RowKind, RowStatus};
 use crate::judge::{Assessment, Need, Recommendation, engine, reason, setup};
@@ -705,6 +705,21 @@ pub fn fleet_header(file: &Path, given: &Given) -> String {
     page.paragraph(0, "", HEADING, &format!("Fleet {}", file.display()));
     limits_lines(&mut page, limits, &format!(", from {}", given.file.display()));
     page.gap();
+    page.into_text()
+}
+
+/// A cylinder of a fleet: which one, the recommendation, what it rests on, and the weightiest reason.
+pub fn fleet_line(line: &FleetLine, limits: &Limits) -> String {
+    let mut page = Page::default();
+    let recommendation = line.assessment.recommendation;
+    let basis = format!(" ({})", line.basis.words());
+    let outcome = recommendation.words(limits) + &basis;
+    page.heading(0, &format!("{}: ", capitalised(&line.words())), &outcome, outcome_style(recommendation));
+    let mut reasons = line.assessment.reasons.iter();
+    let sentence = reasons.find_map(|r| reason::sentence(*r, &line.assessment, &line.cylinder, limits));
+    if let Some(sentence) = sentence {
+        page.paragraph(2, "", PLAIN, &sentence);
+    }
     page.into_text()
 }
 

@@ -234,7 +234,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                         .in_file(path),
                 ]);
             }
-            (Form::Text, Some(_)) => FleetFormat::Text,
+            (Form::Text, Some(_)) => FleetFormat::Text(judge_text::fleet_line),
             (Form::JsonLines, Some(_)) => FleetFormat::JsonLines,
         };
         let Some(given) = given else { return Ok(()) };
@@ -247,7 +247,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                     .tell(vec![error.remedy("Check its name and that you may read it.").in_file(path)]);
             }
         };
-        if format == FleetFormat::Text {
+        if self.form == Form::Text {
             self.part(&judge_text::fleet_header(path, given))?;
         } else {
             self.written += 1;

@@ -278,7 +278,5 @@ fn notes(bore: &Bore, stations: &[AtStation], wear: Option<&Wear>) -> Vec<Note> 
     notes
 }
 
-/// One unit of the last digit of a style, in millimetres.
-
 #[cfg(test)]
 mod tests;

@@ -5,6 +5,7 @@
 //!
 //! | field | what it holds |
 //! |---|---|
+//! | `kind`, `format` | `cylinder`, and 1; raised if a field changes its meaning |
 //! | `line` | the line of its first row |
 //! | `engine`, `overhaul`, `cylinder`, `position`?, `hours`? | as the file has them |
 //! | `size`? | the size's name in a sentence: `standard`, `+0.010 in`; left out if the table has no such size |
@@ -38,6 +39,9 @@ use crate::limits::Limits;
 use crate::slips::Slip;
 use crate::survey::point_words;
 
+/// The number in `format`.
+pub const FORMAT: u32 = 1;
+
 /// Writes a cylinder as one JSON object, without a newline behind it.
 ///
 /// # Errors
@@ -48,6 +52,8 @@ pub fn write(line: &FleetLine, limits: &Limits, out: impl Write) -> io::Result<(
 
 #[derive(Serialize)]
 struct Object<'a> {
+    kind: &'static str,
+    format: u32,
     line: u64,
     engine: &'a str,
     overhaul: &'a str,
@@ -223,6 +229,8 @@ fn object<'a>(line: &'a FleetLine, limits: &'a Limits) -> Object<'a> {
         Recommendation::NotDecided => ("not decided", None),
     };
     Object {
+        kind: "cylinder",
+        format: FORMAT,
         line: line.line,
         engine: &line.engine,
         overhaul: &line.overhaul,

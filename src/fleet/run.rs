@@ -21,15 +21,15 @@ pub const MOST_TOLD: u64 = 200;
 const BATCHES: usize = 16;
 
 /// What is written for each cylinder.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub enum FleetFormat {
-    /// A line of words: which cylinder, the recommendation, what it rests on, and the weightiest reason.
-    Text,
+    /// Words for people, as this function puts them, each line ended.
+    Text(fn(&FleetLine, &Limits) -> String),
     /// A JSON object on a line of its own, as in [`json`].
     JsonLines,
 }
 
-/// Writes one line for a cylinder; only a failing `out` can fail.
+/// Writes what there is to say of a cylinder; only a failing `out` can fail.
 fn write_line(
     line: &FleetLine,
     limits: &Limits,
@@ -37,16 +37,12 @@ fn write_line(
     out: &mut Vec<u8>,
 ) -> std::io::Result<()> {
     match format {
-        FleetFormat::JsonLines => json::write(line, limits, &mut *out)?,
-        FleetFormat::Text => {
-            let recommendation = line.assessment.recommendation.words(limits);
-            write!(out, "{}: {recommendation} ({})", line.words(), line.basis.words())?;
-            if let Some(reason) = json::sentences(line, limits).next() {
-                write!(out, ". {reason}")?;
-            }
+        FleetFormat::JsonLines => {
+            json::write(line, limits, &mut *out)?;
+            out.push(b'\n');
         }
+        FleetFormat::Text(words) => out.extend_from_slice(words(line, limits).as_bytes()),
     }
-    out.push(b'\n');
     Ok(())
 }
 

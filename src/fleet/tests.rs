@@ -191,11 +191,7 @@ fn a_bad_row_keeps_its_own_cylinder_from_being_decided_and_no_other() {
             12,
             "column size: the table of limits has no row for the size `0.013`. It has: standard, +0.010 in.",
         ),
-        (
-            "E1,1,K-2,1,,Top,pin,,51270,\n",
-            22,
-            "column reading: a diameter of 51270 in is one that no bore has.",
-        ),
+        ("E1,1,K-2,1,,Top,pin,,51270,\n", 22, "column reading: `51270` is longer than ten metres"),
         ("E1,1,K-2,1,,Top,\n", 1, "the row has 7 columns, the header has 10."),
         (
             "E1,1,K-2,1,,Top,\"p,\"\"i\"\"n\",,5.1270,\n",
@@ -390,7 +386,7 @@ impl Read for Endless {
 
 fn good_row(i: u64) -> String {
     let station = if i % 4 < 2 { "Top" } else { "Low" };
-    let axis = if i % 2 == 0 { "pin" } else { "thrust" };
+    let axis = if i.is_multiple_of(2) { "pin" } else { "thrust" };
     format!("E{},1,K-{},1,,{station},{axis},,5.126{},\n", i / 24, i / 4, i % 7)
 }
 
@@ -471,7 +467,9 @@ fn json_says_what_was_judged() {
     // 0.0001 over at that uncertainty is 3.46 of it: the normal distribution leaves 0.00027.
     assert!((row["probability_within"].as_f64().unwrap() - 0.000_27).abs() < 5e-6, "{row}");
     assert!(first["reasons"][0].as_str().unwrap().contains("5.1291 in"));
-    assert!(first.get("needs").is_none() && first.get("slips").is_none());
+    assert!(first.get("needs").is_none());
+    let slips = first["slips"].as_array().unwrap();
+    assert!(slips.len() == 1 && slips[0]["sentence"].as_str().unwrap().contains("two axes"), "{slips:?}");
     let second = &objects[1];
     assert_eq!(second["recommendation"], "not decided");
     assert_eq!(second["needs"][0]["need"], "correct");
@@ -485,6 +483,12 @@ mod on_all_cores {
     use std::path::Path;
 
     use super::*;
+
+    fn in_words(line: &FleetLine, limits: &Limits) -> String {
+        let sentence = json::sentences(line, limits).next().unwrap_or_default();
+        let outcome = line.assessment.recommendation.words(limits);
+        format!("{}: {outcome} ({}). {sentence}\n", line.words(), line.basis.words())
+    }
 
     fn run_all(
         input: impl Read + Send,
@@ -531,7 +535,7 @@ mod on_all_cores {
     #[test]
     fn words_name_the_cylinder_the_outcome_and_the_reason() {
         let text = format!("{HEADER}{}", rows("K-3", ["5.1291", "5.1280", "5.1270", "5.1265"]));
-        let (out, _, _) = run_all(text.as_bytes(), FleetFormat::Text);
+        let (out, _, _) = run_all(text.as_bytes(), FleetFormat::Text(in_words));
         assert!(
             out.starts_with(
                 "engine E1, overhaul 2024-03-01, cylinder 1 (K-3): rebore to +0.010 in (readings alone). Bore, "
@@ -543,7 +547,7 @@ mod on_all_cores {
     #[test]
     fn errors_are_all_counted_and_some_told() {
         let (_, told, result) =
-            run_all(Endless::new(4_000, |i| good_row(i).replace("5.", "x")), FleetFormat::Text);
+            run_all(Endless::new(4_000, |i| good_row(i).replace("5.", "x")), FleetFormat::Text(in_words));
         let tally = result.unwrap();
         assert_eq!((tally.errors, tally.errors_told, told.len()), (4_000, MOST_TOLD, MOST_TOLD as usize));
         assert_eq!(tally.not_decided, 1_000);
@@ -560,7 +564,7 @@ mod on_all_cores {
                 Ok(())
             }
         }
-        let (path, format) = (Path::new("fleet.csv"), FleetFormat::Text);
+        let (path, format) = (Path::new("fleet.csv"), FleetFormat::Text(in_words));
         let input = Endless::new(60_000, good_row);
         let refused = run(input, path, limits(), format, &mut Full, &mut |_| {}, &mut |_| {});
         assert!(
@@ -577,7 +581,7 @@ mod on_all_cores {
             }
         }
         let header_then_broken = HEADER.as_bytes().chain(Broken);
-        let (_, _, result) = run_all(header_then_broken, FleetFormat::Text);
+        let (_, _, result) = run_all(header_then_broken, FleetFormat::Text(in_words));
         let error = result.unwrap_err().to_string();
         assert!(
             error.starts_with("fleet.csv: error: the file could not be read: the cable fell out"),

@@ -181,9 +181,10 @@ fn a_fleet_needs_a_table_of_limits() {
     assert!(run.errors.contains("Give one with --limits."), "{}", run.errors);
     let run = borewright(["judge", "demo/fleet.csv", "--limits", "limits/wexcombe_six.ron"]);
     assert_eq!((run.status, run.errors.as_str()), (0, ""));
-    assert_eq!(run.out.lines().filter(|line| line.starts_with("engine W6-")).count(), 108);
+    assert_eq!(run.out.lines().filter(|line| line.starts_with("Engine W6-")).count(), 108);
     assert!(run.out.contains("1296 rows, 108 cylinders: "), "{}", run.out);
     assert!(run.out.contains("ILLUSTRATIVE LIMITS"));
+    assert!(run.out.lines().all(|line| line.chars().count() <= 100));
     let json = borewright(["judge", "demo/fleet.csv", "--limits", "limits/wexcombe_six.ron", "--json"]);
     assert_eq!(json.status, 2);
     assert!(json.errors.contains("Use --json-lines"), "{}", json.errors);
