@@ -7,9 +7,9 @@
 
 use std::collections::BTreeMap;
 
-use super::common_slope::{self, CommonSlope};
+use super::common_slope::{self, CommonSlope, SlopeTest};
 use super::compare::{self, Difference};
-use super::figure::{Figure, amount};
+use super::figure::{Figure, amount, digit_mm};
 use super::follow::{Followed, History, Life, Sighting};
 use super::line::Observation;
 use super::sheet::EngineName;
@@ -24,6 +24,8 @@ pub struct Member {
     pub position: String,
     /// Its trend.
     pub trend: Trend,
+    /// The same surveys with the rate of all cylinders together; none where the rates differ, or without one.
+    pub alike: Option<Trend>,
     /// Its wear at that survey, in millimetres, where known.
     pub wear_mm: Option<f64>,
     /// Mean diameter on the thrust axis minus that on the pin axis, in millimetres.
@@ -103,13 +105,24 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
         })
         .collect();
     let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
+    let common = common_slope::fit(&observations);
+    let mut members = members;
+    if let Some(common) =
+        common.as_ref().filter(|common| !common.test.as_ref().is_some_and(SlopeTest::differ))
+    {
+        for (&i, observations) in in_common.iter().zip(&observations) {
+            if let Some(member) = members.get_mut(i) {
+                member.alike = common.line(observations).map(|line| member.trend.along(line));
+            }
+        }
+    }
     let mut stand = Stand {
         engine: engine.clone(),
         date: latest.date,
         figure: figure.clone(),
         style: latest.scheme.style(),
         in_common,
-        common: common_slope::fit(&observations),
+        common,
         wear: latest_wear(&members, latest.scheme.style()),
         thrust_over_pin: compare::paired(&across),
         members,
@@ -142,6 +155,7 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) 
     Member {
         position: sighting.cylinder().position.clone(),
         trend: trend(history, life, figure, Time::Hours),
+        alike: None,
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match own_hours.filter(|_| life.from_new) {
@@ -164,7 +178,6 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
     let values: Vec<f64> = worn.iter().map(|(_, mm)| *mm).collect();
     let spread =
         values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min);
-    let digit = 10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0);
     let on = |wanted: Bank| -> Vec<f64> {
         worn.iter().filter(|(position, _)| bank(position) == Some(wanted)).map(|(_, mm)| *mm).collect()
     };
@@ -176,7 +189,7 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
         |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
     LatestWear {
         // Values that differ by a digit or less always have one that stands out.
-        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit),
+        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit_mm(style)),
         left_over_right: compare::two_groups(&on(Bank::Left), &on(Bank::Right)),
         first_over_last: compare::two_groups(
             &of(numbered.get(..half)),
