@@ -13,7 +13,7 @@ use super::args::{self, Args, Command};
 use super::files::{self, Input};
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, figures_text, judge_json, judge_text, trend};
+use super::{check, figures_text, judge_json, judge_text, lesson, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::limits::Limits;
@@ -46,6 +46,9 @@ pub fn run(args: Args) -> ExitCode {
         Some(Command::Check(typed)) => check::check(&typed.files, &mut out),
         Some(Command::Figures(typed)) => figures(&typed, &mut out, &mut errors),
         Some(Command::Trend(typed)) => trend::run(&typed, &mut out, &mut errors),
+        Some(Command::Practise(typed)) => lesson::practise(&typed, &mut out, &mut errors),
+        Some(Command::Mark(typed)) => lesson::mark(&typed, &mut out, &mut errors),
+        Some(Command::Study(typed)) => lesson::study(&typed, &mut out, &mut errors),
         Some(Command::Completions { shell }) => args::completions(shell, &mut out).map(|()| Status::Done),
         Some(Command::Manual) => args::manual(&mut out).map(|()| Status::Done),
     };
@@ -61,7 +64,7 @@ pub fn run(args: Args) -> ExitCode {
 }
 
 /// Tells diagnostics, each on a line of its own.
-fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
+pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     diagnostics.iter().try_for_each(|diagnostic| {
         let text = diagnostic.to_string();
         let text = clean(&text);
@@ -73,11 +76,11 @@ fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     })
 }
 
-fn any_error(told: &[Diagnostic]) -> bool {
+pub(super) fn any_error(told: &[Diagnostic]) -> bool {
     told.iter().any(Diagnostic::is_error)
 }
 
-fn status(bad: bool) -> Status {
+pub(super) fn status(bad: bool) -> Status {
     if bad { Status::BadInput } else { Status::Done }
 }
 
