@@ -13,6 +13,7 @@
 //! | how sure | [`certainty`] | budgets, conformity, guard bands, outliers |
 //! | slips | [`slips`] | readings that look wrong, and what was probably meant |
 //! | judgement | [`judge`] | rows, findings, the ladder of oversizes, the recommendation and its reasons |
+//! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
 //!
 //! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
 //! questions.
@@ -30,6 +31,7 @@ pub mod fleet;
 pub mod gui;
 pub mod judge;
 pub mod length;
+pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod mass;

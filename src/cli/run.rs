@@ -13,7 +13,7 @@ use super::args::{self, Command};
 use super::files::{self, Input};
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, figures_text, judge_json, judge_text, trend};
+use super::{check, figures_text, judge_json, judge_text, lesson, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::limits::Limits;
@@ -36,7 +36,7 @@ impl From<Status> for ExitCode {
     }
 }
 
-/// Does what was typed; without a command it prints the help.
+/// Does what was typed.
 pub fn run(command: Command) -> ExitCode {
     let mut out = anstream::stdout().lock();
     let mut errors = anstream::stderr();
@@ -45,6 +45,9 @@ pub fn run(command: Command) -> ExitCode {
         Command::Check(typed) => check::check(&typed.files, &mut out),
         Command::Figures(typed) => figures(&typed, &mut out, &mut errors),
         Command::Trend(typed) => trend::run(&typed, &mut out, &mut errors),
+        Command::Practise(typed) => lesson::practise(&typed, &mut out, &mut errors),
+        Command::Mark(typed) => lesson::mark(&typed, &mut out, &mut errors),
+        Command::Study(typed) => lesson::study(&typed, &mut out, &mut errors),
         Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
         Command::Manual => args::manual(&mut out).map(|()| Status::Done),
     };
@@ -93,7 +96,7 @@ fn end(done: io::Result<Status>, mut out: impl Write, mut errors: impl Write) ->
 }
 
 /// Tells diagnostics, each on a line of its own.
-fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
+pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     diagnostics.iter().try_for_each(|diagnostic| {
         let text = diagnostic.to_string();
         let text = clean(&text);
@@ -105,11 +108,11 @@ fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     })
 }
 
-fn any_error(told: &[Diagnostic]) -> bool {
+pub(super) fn any_error(told: &[Diagnostic]) -> bool {
     told.iter().any(Diagnostic::is_error)
 }
 
-fn status(bad: bool) -> Status {
+pub(super) fn status(bad: bool) -> Status {
     if bad { Status::BadInput } else { Status::Done }
 }
 
