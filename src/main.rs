@@ -1,27 +1,27 @@
-//! The program `borewright`.
+//! The program `borewright`: a command does its work in the terminal; without one the window opens.
 
-#[cfg(feature = "gui")]
-use std::io::Write as _;
 use std::process::ExitCode;
 
+use borewright::cli;
+use clap::Parser as _;
+
 fn main() -> ExitCode {
-    window()
+    let args = cli::Args::parse();
+    #[cfg(feature = "gui")]
+    if args.command.is_none() {
+        return window(args.file);
+    }
+    cli::run(args)
 }
 
-/// Opens the window, with the file that is named, if one is.
+/// Opens the window, with a record if one is named.
 #[cfg(feature = "gui")]
-fn window() -> ExitCode {
-    match borewright::gui::run(std::env::args_os().nth(1).map(Into::into)) {
+fn window(file: Option<std::path::PathBuf>) -> ExitCode {
+    match borewright::gui::run(file) {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
-            let _ = writeln!(std::io::stderr(), "{message}");
+            anstream::eprintln!("error: {message}");
             ExitCode::FAILURE
         }
     }
-}
-
-/// There is no window in this build.
-#[cfg(not(feature = "gui"))]
-fn window() -> ExitCode {
-    ExitCode::FAILURE
 }

@@ -146,6 +146,14 @@ pub fn sentence(
     })
 }
 
+/// How a figure is shown: as its readings were written, with one digit more where it does not end there, as
+/// a mean seldom does, so that a value and its margin agree to the last digit shown.
+pub fn figure_style(value: Mean, style: Style) -> Style {
+    let shown = Length::parse(&value.number(style), style.unit);
+    let ends = shown.is_ok_and(|entry| value == entry.length);
+    if ends { style } else { Style { decimals: style.decimals.saturating_add(1), ..style } }
+}
+
 /// More digits where the usual ones would hide on which side of the limit a value is.
 pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
     let mut clear = style;
@@ -208,6 +216,17 @@ pub fn margin_words(row: &Row, style: Style) -> Option<String> {
     })
 }
 
+/// How a row's figure and margin are shown: with the digits that its limit has, and more where it takes more to
+/// see on which side of the limit the figure is.
+pub fn row_style(value: Mean, limit: Option<&Bound>, style: Style) -> Style {
+    let mut style = figure_style(value, style);
+    let Some(limit) = limit else { return style };
+    if limit.style.unit == style.unit {
+        style.decimals = style.decimals.max(limit.style.decimals);
+    }
+    clear_style(value, limit.length, style)
+}
+
 fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
     let figure = row.figure.as_ref()?;
     let place = figure_place(row.kind, figure, limits);
@@ -221,12 +240,13 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
         let new = row.new.1.as_ref()?;
         return Some(format!(
             "{head}{} is within the as-made {}{}.",
-            figure.value.text(style),
+            figure.value.text(figure_style(figure.value, style)),
             new.text(),
             reference(Some(&row.source), Some(new)),
         ));
     };
-    let value = figure.value.text(clear_style(figure.value, limit.length, style));
+    let style = row_style(figure.value, Some(limit), style);
+    let value = figure.value.text(style);
     let manual = reference(Some(&row.source), Some(limit));
     let margin = margin_words(row, style)?;
     let what = match row.kind {
@@ -241,7 +261,7 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
         RowStatus::Beyond if row.in_guard_band => {
             let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
             format!(
-                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}.",
+                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
                 limit.text(),
                 guard.text(clear_style(guard.into(), Length::ZERO, style)),
             )
@@ -358,7 +378,7 @@ fn need_sentence(
         Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
         Need::Confirm(i) => {
             let slip = assessment.slips.get(*i)?;
-            format!("{} The outcome hangs on it: confirm or retype it.", slip.sentence(cylinder, limits))
+            format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
         }
     })
 }

@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
+use crate::area::Area;
 use crate::bore::{Bore, Cell, Point};
 use crate::certainty::moments;
 use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
@@ -15,16 +16,15 @@ use crate::limits::schema::Value;
 use crate::limits::value;
 use crate::mass::Mass;
 use crate::survey::{
-    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, Standard, Survey,
-    Uncertainty,
+    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard,
+    Survey, Uncertainty,
 };
 
-/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
-/// steel gauge blocks (ISO 3650).
-const STEEL_PER_K: f64 = 11.5e-6;
-
 /// The smallest and largest diameter that can be a bore's: 1 mm and 10 m.
-const PLAUSIBLE_BORE_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+pub(crate) const PLAUSIBLE_BORE_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+
+/// The most repeats that a cell can hold.
+pub(crate) const MOST_REPEATS: usize = 50;
 
 /// Reads one overhaul of a record, by the table of limits it names or by `limits` if given.
 ///
@@ -438,12 +438,15 @@ impl Reader<'_> {
             }
         };
         let (Some(station), Some(axis), Some(gauge)) = (station, axis, gauge) else { return };
-        if reading.entered.len() > 50 {
+        if reading.entered.len() > MOST_REPEATS {
             self.error(
                 path.field("entered"),
                 &place,
-                format!("{} repeats are more than the 50 that a cell can hold", reading.entered.len()),
-                "Keep the 50 that count.",
+                format!(
+                    "{} repeats are more than the {MOST_REPEATS} that a cell can hold",
+                    reading.entered.len()
+                ),
+                format!("Keep the {MOST_REPEATS} that count."),
             );
             return;
         }
@@ -485,6 +488,10 @@ impl Reader<'_> {
         let place = format!("{cylinder}, {}", finding.kind.words());
         let station =
             finding.station.as_ref().and_then(|name| self.station(name, path.field("station"), &place));
+        let area = finding.area.as_ref().and_then(|text| {
+            let read = Area::parse(text);
+            read.map_err(|error| self.error(path.field("area"), &place, error.to_string(), "")).ok()
+        });
         let mut amount = |text: &Option<String>, field| {
             let read = self.optional(text.as_ref(), path.field(field), &place);
             if read.is_some_and(|(length, _)| length < Length::ZERO) {
@@ -500,6 +507,8 @@ impl Reader<'_> {
             degrees: finding.degrees,
             size: amount(&finding.size, "size"),
             depth: amount(&finding.depth, "depth"),
+            fins: finding.fins.unwrap_or(1).max(1),
+            area,
             done: finding.done.clone(),
         }
     }

@@ -1,0 +1,231 @@
+//! What can be typed, and the help, shell completions and manual page made from it.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use clap::{CommandFactory as _, Parser, Subcommand};
+use jiff::civil::Date;
+
+/// Shown behind the help and in the manual page.
+const EXIT_STATUS: &str = "Exit status:
+  0  done
+  2  bad input or usage; files that can be read are worked on all the same
+
+Borewright compares and suggests. A licensed person decides, under the maker's current manual and local rules.";
+
+/// The command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "borewright",
+    version,
+    about = "Cylinder bore readings in, exact figures and a reasoned recommendation out",
+    long_about = "Reads the record of an engine overhaul: the bore readings of every cylinder and the table of \
+                  limits they are judged by. Computes every figure exactly and recommends for each cylinder: \
+                  serviceable, rebore to an oversize, replace, or not decided, with its reasons and how sure it is.",
+    after_help = EXIT_STATUS,
+    max_term_width = 100,
+    disable_help_subcommand = true,
+    args_conflicts_with_subcommands = true
+)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// Without a command: open the window, with this engine record if one is named
+    #[cfg(feature = "gui")]
+    #[arg(value_name = "FILE")]
+    pub file: Option<PathBuf>,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Recommend an outcome for every cylinder, with its reasons
+    #[command(after_help = EXIT_STATUS, long_about = "Recommends an outcome for every cylinder of the chosen overhaul, with its reasons, the ladder \
+                  of oversizes where the wall has to be cut, and how sure each row is. A folder stands for all \
+                  engine records in it and in the folders under it (*.ron); tables of limits in it are passed over. A fleet is one \
+                  CSV file with one reading in each row (*.csv); it needs --limits.")]
+    Judge(Judge),
+    /// Tell every problem of records and tables of limits
+    #[command(after_help = EXIT_STATUS, long_about = "Tells every problem of engine records and tables of limits, not only the first, each with its \
+                  file, line and column. Errors must be put right before the part they concern can be judged; \
+                  notes are worth knowing. A folder stands for all *.ron files in it and in the folders under it.")]
+    Check(Check),
+    /// Show every figure of every cylinder, under every rule in use, side by side
+    #[command(after_help = EXIT_STATUS, long_about = "Shows every figure of every cylinder under every rule in use, side by side, and which rule is in \
+                  force: taper, out-of-round, choke, step, wear, shape, ring gaps, displacement.")]
+    Figures(Figures),
+    /// Follow cylinders across overhauls: how fast they wear, which one stands out, when a limit is reached
+    #[command(after_help = EXIT_STATUS, long_about = "Follows every cylinder by its serial number through the overhauls of one or many engine records: \
+                  how fast each figure changes, how sure that is, when its limit is reached, and whether one \
+                  cylinder of an engine wears faster than the others. A folder stands for all engine records in \
+                  it and in the folders under it (*.ron).")]
+    Trend(Trend),
+    /// Print a script that completes commands and options in a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, to be read with `man -l`
+    Manual,
+}
+
+/// `borewright judge`
+#[derive(Debug, clap::Args)]
+pub struct Judge {
+    /// Engine records, folders that hold them, or fleets in CSV files
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Judge by this table of limits instead of the one kept in the record
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// Print the uncertainty budget of every row as well, line by line (JSON always has them)
+    #[arg(long)]
+    pub budgets: bool,
+    /// Print one JSON document with everything, for programs
+    #[arg(long, conflicts_with = "json_lines")]
+    pub json: bool,
+    /// Print JSON with one engine or one error in each line, as they are done
+    #[arg(long)]
+    pub json_lines: bool,
+}
+
+/// `borewright check`
+#[derive(Debug, clap::Args)]
+pub struct Check {
+    /// Engine records and tables of limits, or folders that hold them
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+}
+
+/// `borewright figures`
+#[derive(Debug, clap::Args)]
+pub struct Figures {
+    /// An engine record
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Use this table of limits instead of the one kept in the record
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+}
+
+/// `borewright trend`
+#[derive(Debug, clap::Args)]
+pub struct Trend {
+    /// Engine records, or folders that hold them
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Show this cylinder alone, with all its figures
+    #[arg(long, value_name = "SERIAL")]
+    pub serial: Option<String>,
+    /// Which figure: bore, wear, taper, out-of-round, choke, step, skirt, a station, or `B thrust`
+    #[arg(long, value_name = "FIGURE")]
+    pub figure: Option<String>,
+    /// Say what to expect after so many more hours of running
+    #[arg(long, value_name = "HOURS", value_parser = hours)]
+    pub at: Option<f64>,
+    /// Keep what was read in this folder, so that only changed records are read the next time
+    #[arg(long, value_name = "FOLDER")]
+    pub index: Option<PathBuf>,
+    /// Print one JSON document with everything, for programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Hours of running.
+fn hours(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(hours) if (0.0..=1e6).contains(&hours) => Ok(hours),
+        _ => Err("write hours of running from 0 to 1000000, such as 1500".to_owned()),
+    }
+}
+
+/// Which overhauls of a record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// The one with the latest date.
+    Latest,
+    /// Every one.
+    All,
+    /// The one with this number, counted from 1.
+    Number(usize),
+    /// Those of this day.
+    Day(Date),
+}
+
+impl FromStr for Which {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        if text == "latest" {
+            return Ok(Self::Latest);
+        }
+        if text == "all" {
+            return Ok(Self::All);
+        }
+        if let Ok(number) = text.parse::<usize>() {
+            return match number {
+                0 => Err("overhauls are counted from 1".to_owned()),
+                _ => Ok(Self::Number(number)),
+            };
+        }
+        text.parse::<Date>().map(Self::Day).map_err(|_| {
+            "write a date such as 2024-05-14, a number counted from 1, `latest` or `all`".to_owned()
+        })
+    }
+}
+
+/// Prints the help of the whole command.
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn help(out: &mut impl Write) -> io::Result<()> {
+    let mut command = Args::command();
+    writeln!(out, "{}", command.render_help().ansi())
+}
+
+/// Prints the completion script of a shell.
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn completions(shell: clap_complete::Shell, out: &mut impl Write) -> io::Result<()> {
+    // The generator panics on an output that cannot be written, so it writes to memory.
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Args::command(), "borewright", &mut script);
+    out.write_all(&script)
+}
+
+/// Prints the manual page: one page for the command and all its subcommands.
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn manual(out: &mut impl Write) -> io::Result<()> {
+    let mut command = Args::command();
+    command.build();
+    let page = clap_mangen::Man::new(command.clone()).section("1");
+    page.render_title(out)?;
+    page.render_name_section(out)?;
+    page.render_synopsis_section(out)?;
+    page.render_description_section(out)?;
+    page.render_options_section(out)?;
+    for subcommand in command.get_subcommands().filter(|subcommand| !subcommand.is_hide_set()) {
+        let name = subcommand.get_name().to_uppercase();
+        let page = clap_mangen::Man::new(subcommand.clone());
+        let mut part = Vec::new();
+        page.render_synopsis_section(&mut part)?;
+        page.render_description_section(&mut part)?;
+        page.render_options_section(&mut part)?;
+        // Sections of a page of its own become parts of a section of this one.
+        let part = String::from_utf8_lossy(&part).replace(".SH ", ".SS ");
+        write!(out, ".SH {name}\n{part}")?;
+    }
+    page.render_extra_section(out)?;
+    page.render_version_section(out)
+}

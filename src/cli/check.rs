@@ -1,0 +1,132 @@
+//! Every problem of records and tables of limits, sorted by file and line, counted.
+//!
+//! A record is looked over as a whole, its tables are searched for misprints, every overhaul is read as for
+//! judging, and what has not been measured yet is told as notes.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use super::files::{self, Input};
+use super::run::Status;
+use super::text::{ATTENTION, PLAIN, Page, counted};
+use crate::diag::{Diagnostic, FieldPath, Told};
+use crate::file::{self, Kind};
+use crate::judge::{self, Need};
+use crate::limits::Limits;
+use crate::limits::validate;
+use crate::record::schema::EngineRecord;
+use crate::record::{check, resolve};
+use crate::survey::points_words;
+
+/// Checks files and tells what there is to tell.
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
+    let inputs = files::expand(typed);
+    let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
+    let work = |input: &Result<Input, Diagnostic>| match input {
+        Ok(input) => problems(&input.path),
+        Err(error) => vec![error.clone()],
+    };
+    files::for_each(&inputs, work, |told| {
+        looked_at += 1;
+        errors += told.iter().filter(|diagnostic| diagnostic.is_error()).count();
+        notes += told.iter().filter(|diagnostic| !diagnostic.is_error()).count();
+        for diagnostic in &told {
+            let mut page = Page::default();
+            let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
+            page.hanging(4, &diagnostic.to_string(), style);
+            out.write_all(page.into_text().as_bytes())?;
+        }
+        out.flush()
+    })?;
+    if errors + notes > 0 {
+        writeln!(out)?;
+    }
+    let number = |count: usize, noun: &str| match count {
+        0 => format!("no {noun}s"),
+        count => counted(count, noun),
+    };
+    let count = format!("{}, {}", number(errors, "error"), number(notes, "note"));
+    writeln!(out, "{} looked at: {count}.", counted(looked_at, "file"))?;
+    Ok(if errors > 0 { Status::BadInput } else { Status::Done })
+}
+
+/// Every problem of one file, in the order of its lines.
+pub fn problems(path: &Path) -> Vec<Diagnostic> {
+    let text = match file::read_text(path) {
+        Ok(text) => text,
+        Err(diagnostic) => return vec![diagnostic],
+    };
+    let mut told = match file::kind_of(&text) {
+        Some(Kind::Limits) => {
+            let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
+            if let Some(table) = &value {
+                let found = validate::validate(table);
+                diagnostics.extend(unless_told(&found, Limits::resolve(table).err()));
+                diagnostics.extend(found);
+            }
+            diagnostics
+        }
+        // What is neither is read as a record, and refused with the reason.
+        Some(Kind::Record) | None => {
+            let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+            if let Some(record) = &value {
+                diagnostics.extend(record_problems(record));
+            }
+            diagnostics
+        }
+    };
+    file::place(&mut told, &text, Some(path));
+    told.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
+    told.dedup();
+    told
+}
+
+/// Errors at places of which nothing has been told yet: two checks may find the same one.
+fn unless_told(told: &[Diagnostic], errors: Option<Vec<Diagnostic>>) -> Vec<Diagnostic> {
+    let known = |error: &Diagnostic| told.iter().any(|told| told.is_error() && told.path == error.path);
+    errors.unwrap_or_default().into_iter().filter(|error| !known(error)).collect()
+}
+
+fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
+    let mut told = check::check(record);
+    for (i, table) in record.tables.iter().enumerate() {
+        told.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
+    }
+    for (index, overhaul) in record.overhauls.iter().enumerate() {
+        let read = resolve::survey(record, index, None);
+        let (errors, notes): (Vec<_>, Vec<_>) = read.diagnostics.into_iter().partition(Diagnostic::is_error);
+        let errors = unless_told(&told, Some(errors));
+        told.extend(errors);
+        told.extend(notes);
+        let Some(survey) = read.value else { continue };
+        let path = FieldPath::default().field("overhauls").element(index).field("cylinders");
+        for (i, cylinder) in survey.cylinders.iter().enumerate() {
+            let judged = judge::judge(cylinder, &survey.limits, judge::setup(&survey));
+            for need in &judged.needs {
+                let place = format!("overhaul of {}, {}", overhaul.date, cylinder.words());
+                let (message, remedy) = match need {
+                    Need::Measure(points) => (
+                        format!("Not yet measured: {}.", points_words(&survey.limits, points)),
+                        "Without it the cylinder cannot pass.",
+                    ),
+                    Need::LookOver => (
+                        "Not yet looked over by eye.".to_owned(),
+                        "Write looked_over: true once all findings are written down.",
+                    ),
+                    Need::Depth(finding) | Need::Size(finding) => {
+                        let what = cylinder.findings.get(*finding).map_or("finding", |f| f.kind.words());
+                        let amount = if matches!(need, Need::Depth(_)) { "depth" } else { "size" };
+                        (format!("Not yet measured: the {amount} of the {what}."), "It decides the outcome.")
+                    }
+                    // The rest is told where it is read.
+                    Need::Limit(_) | Need::SizeRow | Need::Unreadable(_) | Need::Confirm(_) => continue,
+                };
+                told.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
+            }
+        }
+    }
+    told
+}

@@ -1,0 +1,750 @@
+//! What an engine comes to, as text for people: a header, one line for each cylinder, then each cylinder's
+//! reasons, rows, ladder, cautions, parts and the person's own decision, then what holds for the engine.
+
+use std::path::Path;
+
+use super::judged::{Given, Judged, Surveyed};
+use super::text::{
+    ATTENTION, Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, capitalised, counted, outcome_style,
+    shortened, status_style,
+};
+use crate::bore::Point;
+use crate::certainty::budget::{Budget, Line, LineUnit};
+use crate::certainty::measured;
+use crate::figures::{Figure, Term};
+use crate::fleet::{FleetLine, Tally};
+use crate::judge::clean_up::Rung;
+use crate::judge::row::{Row, RowKind, RowStatus};
+use crate::judge::{Assessment, Need, Recommendation, engine, reason, setup};
+use crate::length::{Length, Mean, Style};
+use crate::limits::Limits;
+use crate::limits::schema::{DecisionRule, JudgedOn, Size};
+use crate::record::schema::{Decision, Disposition};
+use crate::survey::{Cylinder, Survey, point_words, station_words};
+
+/// The last words of every output.
+pub const WHO_DECIDES: &str = "Borewright compares and suggests. A licensed person decides, under the maker's current manual \
+     and local rules.";
+/// What stands over everything that comes from an invented table.
+pub const ILLUSTRATIVE: &str = "ILLUSTRATIVE LIMITS: invented, not for any real engine.";
+
+/// An engine as text, with the uncertainty budget of every row if asked for.
+pub fn engine(judged: &Judged, budgets: bool) -> String {
+    let mut page = Page::default();
+    header(&mut page, &judged.surveyed);
+    summary(&mut page, judged);
+    for (cylinder, assessment) in judged.cylinders() {
+        page.gap();
+        cylinder_part(&mut page, cylinder, assessment, &judged.surveyed.survey);
+        if budgets {
+            budget_tables(&mut page, cylinder, assessment, &judged.surveyed.survey.limits);
+        }
+    }
+    let remarks = remarks(judged);
+    if !remarks.is_empty() {
+        page.gap();
+        page.heading(0, "The engine as a whole", "", PLAIN);
+        remarks.iter().for_each(|remark| page.paragraph(2, "- ", PLAIN, remark));
+    }
+    page.gap();
+    page.into_text()
+}
+
+/// Engine, overhaul, table of limits.
+pub fn header(page: &mut Page, surveyed: &Surveyed) {
+    let engine = &surveyed.record.engine;
+    let serial = if engine.serial.is_empty() { String::new() } else { format!(", serial {}", engine.serial) };
+    page.paragraph(0, "", HEADING, &format!("{}{serial}", engine.model));
+    if let Some(overhaul) = surveyed.overhaul() {
+        let mut parts = vec![format!(
+            "Overhaul {} of {}, {}",
+            surveyed.index + 1,
+            surveyed.record.overhauls.len(),
+            overhaul.date
+        )];
+        parts.extend(overhaul.total_hours.map(|hours| format!("total time {hours} h")));
+        parts.extend(overhaul.hours_since_overhaul.map(|hours| format!("{hours} h since overhaul")));
+        if !overhaul.inspector.name.is_empty() {
+            parts.push(format!("inspector {}", overhaul.inspector.name));
+        }
+        page.paragraph(0, "", PLAIN, &parts.join(", "));
+    }
+    let from = surveyed.limits_file.as_ref();
+    let from = from.map_or(String::new(), |file| format!(", from {}", file.display()));
+    limits_lines(page, &surveyed.survey.limits, &from);
+}
+
+/// The table of limits, the rules in force, and whether it is invented.
+fn limits_lines(page: &mut Page, limits: &Limits, from: &str) {
+    page.paragraph(
+        0,
+        "",
+        PLAIN,
+        &format!("Limits {} revision {} for {}{from}", limits.identity, limits.revision, limits.engine),
+    );
+    page.paragraph(0, "", QUIET, &judged_on(limits));
+    if limits.illustrative {
+        page.paragraph(0, "", ATTENTION, ILLUSTRATIVE);
+    }
+}
+
+/// `Judged on: ...`: the rules in force.
+fn judged_on(limits: &Limits) -> String {
+    let mut parts = vec![format!("bore on {}", bore_rule_words(limits.bore_judged_on))];
+    if let Some(row) = &limits.taper {
+        let stations: Vec<_> =
+            row.stations.iter().filter_map(|&i| limits.stations.get(i)).map(|s| s.name.as_str()).collect();
+        let on = if row.stations == limits.bore_stations {
+            String::new()
+        } else {
+            format!(" on {}", stations.join(", "))
+        };
+        parts.push(format!("taper{on}: {}", row.rule.words()));
+    }
+    if let Some(row) = &limits.out_of_round {
+        parts.push(format!("out-of-round: {}", row.rule.words()));
+    }
+    parts.push(decision_words(limits.decision).to_owned());
+    format!("Judged by: {}.", parts.join("; "))
+}
+
+/// What the bore is judged on, in words.
+pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
+    match rule {
+        JudgedOn::EveryPoint => "every point",
+        JudgedOn::Average => "the average of all points",
+    }
+}
+
+/// A decision rule in words.
+pub fn decision_words(rule: DecisionRule) -> &'static str {
+    match rule {
+        DecisionRule::Simple => "simple acceptance: within the limit as read is within",
+        DecisionRule::Guarded => "guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
+    }
+}
+
+/// How many cylinders come to what, and one line for each.
+fn summary(page: &mut Page, judged: &Judged) {
+    let limits = &judged.surveyed.survey.limits;
+    let number = |wanted: fn(Recommendation) -> bool| {
+        judged.assessments.iter().filter(|assessment| wanted(assessment.recommendation)).count()
+    };
+    let counts = [
+        (number(|r| r == Recommendation::Serviceable), "serviceable"),
+        (number(|r| matches!(r, Recommendation::Rebore(_))), "rebore"),
+        (number(|r| r == Recommendation::Replace), "replace"),
+        (number(|r| r == Recommendation::NotDecided), "not decided"),
+    ];
+    let counts: Vec<_> =
+        counts.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
+    page.gap();
+    if counts.is_empty() {
+        page.paragraph(0, "", PLAIN, "No cylinder is written down yet: write them under `cylinders`.");
+        return;
+    }
+    let cylinders = counted(judged.assessments.len(), "cylinder");
+    page.paragraph(0, "", PLAIN, &format!("{cylinders}: {}", counts.join(", ")));
+    page.gap();
+    let mut table = Table::new([
+        ("cylinder", Align::Left),
+        ("serial", Align::Left),
+        ("size", Align::Left),
+        ("outcome", Align::Left),
+        ("tightest row", Align::Left),
+        ("margin", Align::Words),
+        ("chance", Align::Point),
+    ]);
+    for (cylinder, assessment) in judged.cylinders() {
+        let row = tightest_row(assessment);
+        let margin = row.and_then(|row| reason::margin_words(row, row_style(row, cylinder.style(limits))));
+        table.row([
+            shortened(&cylinder.position, 10).into(),
+            shortened(&cylinder.serial, 14).into(),
+            shortened(size_words(cylinder, limits), 12).into(),
+            Cell::styled(
+                shortened(&assessment.recommendation.words(limits), 22),
+                outcome_style(assessment.recommendation),
+            ),
+            row.map_or(NONE, |row| row.kind.words()).into(),
+            margin.unwrap_or(NONE.to_owned()).into(),
+            row.map_or(NONE.to_owned(), within_words).into(),
+        ]);
+    }
+    page.table(0, &table);
+    page.paragraph(
+        0,
+        "",
+        QUIET,
+        "Chance: that the true value is within the limit, as far as the uncertainty is known.",
+    );
+}
+
+/// The row nearest to its limit or farthest over it, of those that are measured or beyond already.
+pub fn tightest_row(assessment: &Assessment) -> Option<&Row> {
+    let known =
+        |row: &&Row| row.margin.is_some() && (row.missing.is_empty() || row.status == RowStatus::Beyond);
+    let by_share = |a: &&Row, b: &&Row| reason::share_left(a).total_cmp(&reason::share_left(b));
+    assessment.rows.iter().filter(known).min_by(by_share)
+}
+
+/// How a row's figure, limit and margin are shown.
+pub fn row_style(row: &Row, style: Style) -> Style {
+    row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))
+}
+
+/// The present size in words.
+pub fn size_words<'a>(cylinder: &Cylinder, limits: &'a Limits) -> &'a str {
+    cylinder.size.and_then(|size| limits.sizes.get(size)).map_or("not in table", |row| row.name.as_str())
+}
+
+/// The probability that a row is within its limit, in words; a dash where readings are missing.
+fn within_words(row: &Row) -> String {
+    let known = row.missing.is_empty() || row.status == RowStatus::Beyond;
+    row.sureness
+        .as_ref()
+        .filter(|_| known)
+        .and_then(|sureness| sureness.probability_within)
+        .map_or(NONE.to_owned(), probability_words)
+}
+
+/// A probability in per cent, never rounded to certainty.
+pub fn probability_words(probability: f64) -> String {
+    let percent = probability * 100.0;
+    if percent > 99.9 {
+        ">99.9 %".to_owned()
+    } else if percent < 0.1 {
+        "<0.1 %".to_owned()
+    } else {
+        format!("{percent:.1} %")
+    }
+}
+
+fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, survey: &Survey) {
+    let limits = &survey.limits;
+    let style = cylinder.style(limits);
+    page.heading(
+        0,
+        &format!("{}: ", capitalised(&cylinder.words())),
+        &assessment.recommendation.words(limits),
+        outcome_style(assessment.recommendation),
+    );
+    if let Some(size) = assessment.metal_known.and_then(|size| limits.sizes.get(size)) {
+        let text = format!("Already known: it cannot stay as it is, and needs {} at least.", size.name);
+        page.paragraph(2, "", PLAIN, &text);
+    }
+    if let Some(disposition) = &cylinder.disposition {
+        let differs = differs(disposition, assessment, limits, cylinder);
+        page.paragraph(
+            2,
+            "",
+            if differs { ATTENTION } else { PLAIN },
+            &disposition_words(disposition, assessment, limits, cylinder),
+        );
+    }
+    for reason in &assessment.reasons {
+        if let Some(sentence) = reason::sentence(*reason, assessment, cylinder, limits) {
+            page.paragraph(2, "- ", PLAIN, &sentence);
+        }
+    }
+    cautions(page, cylinder, assessment, limits);
+    rows(page, assessment, style);
+    sureness(page, cylinder, survey, style);
+    ladder(page, cylinder, assessment, limits, style);
+    fits(page, assessment, limits, style);
+}
+
+/// What a person decided, in words such as `rebore to +0.010 in`.
+pub fn decision_of(decision: &Decision, limits: &Limits, style: Style) -> String {
+    match decision {
+        Decision::Serviceable => "serviceable".to_owned(),
+        Decision::Replace => "replace".to_owned(),
+        Decision::Rebore(Size::Standard) => "rebore to standard".to_owned(),
+        Decision::Rebore(size @ Size::Oversize(text)) => {
+            let row = crate::limits::value::oversize(size, style.unit)
+                .ok()
+                .and_then(|oversize| limits.sizes.get(limits.size_index(oversize)?));
+            row.map_or_else(|| format!("rebore to +{text}"), |row| format!("rebore to {}", row.name))
+        }
+    }
+}
+
+/// Does a person's decision differ from the recommendation?
+pub fn differs(
+    disposition: &Disposition,
+    assessment: &Assessment,
+    limits: &Limits,
+    cylinder: &Cylinder,
+) -> bool {
+    decision_of(&disposition.decision, limits, cylinder.style(limits))
+        != assessment.recommendation.words(limits)
+}
+
+fn disposition_words(
+    disposition: &Disposition,
+    assessment: &Assessment,
+    limits: &Limits,
+    cylinder: &Cylinder,
+) -> String {
+    let decision = decision_of(&disposition.decision, limits, cylinder.style(limits));
+    let by = if disposition.by.is_empty() { "somebody who gave no name" } else { &disposition.by };
+    let mut words = format!("Decided by {by}: {decision}.");
+    if differs(disposition, assessment, limits, cylinder) {
+        let recommended = assessment.recommendation.words(limits);
+        words.push_str(&format!(" That differs from what the limits and readings come to: {recommended}."));
+    }
+    if !disposition.reason.is_empty() {
+        words.push_str(&format!(" The reason given: {}", disposition.reason));
+        if !disposition.reason.ends_with('.') {
+            words.push('.');
+        }
+    }
+    words
+}
+
+fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
+    let hangs = |slip: usize| assessment.needs.contains(&Need::Confirm(slip));
+    for (_, slip) in assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i)) {
+        // The heading says which cylinder it is.
+        let sentence = slip.sentence(cylinder, limits);
+        let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
+        let rest = capitalised(rest.trim_start_matches([',', ':', ' ']));
+        page.paragraph(2, "Caution: ", PLAIN, &rest);
+    }
+}
+
+fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
+    if assessment.rows.iter().all(|row| row.figure.is_none()) {
+        return;
+    }
+    let (unit, digits) = (style.unit, style);
+    let mut table = Table::new([
+        ("row".to_owned(), Align::Left),
+        (format!("figure, {unit}"), Align::Point),
+        (format!("limit, {unit}"), Align::Point),
+        (format!("margin, {unit}"), Align::Point),
+        (format!("± 95 %, {unit}"), Align::Point),
+        ("chance".to_owned(), Align::Point),
+        (String::new(), Align::Left),
+    ]);
+    for row in &assessment.rows {
+        let style = row_style(row, style);
+        let figure = row.figure.as_ref().map(|figure| {
+            let number = figure.value.number(style);
+            if row.missing.is_empty() { number } else { format!("≥ {number}") }
+        });
+        let limit = row.limit.as_ref().map(|limit| {
+            let sign = if row.kind == RowKind::Choke { "≥" } else { "≤" };
+            format!("{sign} {}", limit.length.number(limit_style(limit.length, limit.style, style)))
+        });
+        let margin = reason::margin_words(row, style).map(|words| words.replace(&format!(" {unit} "), " "));
+        let expanded = row.sureness.as_ref().map(|sureness| expanded_text(&sureness.budget, digits));
+        let or_none = |text: Option<String>| Cell::from(text.unwrap_or(NONE.to_owned()));
+        let guard = if row.in_guard_band { ", in the guard band" } else { "" };
+        table.row([
+            row.kind.words().into(),
+            or_none(figure),
+            or_none(limit),
+            or_none(margin),
+            or_none(expanded),
+            within_words(row).into(),
+            Cell::styled(format!("{}{guard}", row.status.words()), status_style(row.status)),
+        ]);
+    }
+    page.gap();
+    page.table(2, &table);
+}
+
+/// The style of a limit beside figures: its own, in the figures' unit where that keeps it exact.
+fn limit_style(length: Length, own: Style, figures: Style) -> Style {
+    if own.unit == figures.unit {
+        own
+    } else {
+        Style { unit: figures.unit, decimals: length.decimals(figures.unit).max(figures.decimals) }
+    }
+}
+
+/// An expanded uncertainty, with one more digit than the readings have.
+fn expanded_text(budget: &Budget, style: Style) -> String {
+    let decimals = usize::from(style.decimals.saturating_add(1));
+    format!("{:.decimals$}", style.unit.from_mm(budget.expanded_95().u_mm))
+}
+
+/// The budget of the largest diameter, and that of its difference from the smallest; `None` where there is
+/// no such thing.
+pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<Budget>, Option<Budget>) {
+    let cells = || cylinder.bore.measured().map(|(at, cell)| (at, cell.mean()));
+    let largest = cells().reduce(|a, b| if b.1 > a.1 { b } else { a });
+    let smallest = cells().reduce(|a, b| if b.1 < a.1 { b } else { a });
+    let budget = |value: Mean, terms: Vec<Term>| {
+        measured::budget(setup(survey), &cylinder.bore, &Figure { value, terms })
+    };
+    let term = |at: Point, weight: f64| Term { at, weight };
+    let diameter = largest.map(|(at, mean)| budget(mean, vec![term(at, 1.0)]));
+    let difference = largest
+        .zip(smallest)
+        .filter(|(largest, smallest)| largest.0 != smallest.0)
+        .map(|(a, b)| budget(a.1 - b.1, vec![term(a.0, 1.0), term(b.0, -1.0)]));
+    (diameter, difference)
+}
+
+fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style) {
+    let (Some(diameter), difference) = diameter_and_difference(cylinder, survey) else { return };
+    let of = |budget: &Budget| {
+        format!("± {} {} (k {:.2})", expanded_text(budget, style), style.unit, budget.expanded_95().k)
+    };
+    let difference =
+        difference.map_or(String::new(), |budget| format!(", the difference of two {}", of(&budget)));
+    let text = format!("How sure, 95 %: a diameter {}{difference}.", of(&diameter));
+    page.paragraph(2, "", QUIET, &text);
+}
+
+/// The uncertainty budget of every row, line by line.
+fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
+    let style = cylinder.style(limits);
+    for row in &assessment.rows {
+        let (Some(figure), Some(sureness)) = (&row.figure, &row.sureness) else { continue };
+        let budget = &sureness.budget;
+        page.gap();
+        let place = reason::figure_place(row.kind, figure, limits);
+        page.paragraph(2, "", PLAIN, &format!("Uncertainty of {}, {place}:", row.kind.words()));
+        let mut table = Table::new([
+            ("source".to_owned(), Align::Left),
+            ("estimate".to_owned(), Align::Point),
+            ("u".to_owned(), Align::Point),
+            ("unit".to_owned(), Align::Left),
+            ("dof".to_owned(), Align::Point),
+            ("sensitivity".to_owned(), Align::Point),
+            (format!("makes, {}", style.unit), Align::Point),
+            ("share".to_owned(), Align::Point),
+        ]);
+        for line in &budget.lines {
+            table.row(budget_line(line, budget, style).map(Cell::from));
+        }
+        page.table(4, &table);
+        let expanded = budget.expanded_95();
+        let text = format!(
+            "Together u = {} {}, {} degrees of freedom, k {:.2}: ± {} {} at 95 %.",
+            small(style.unit.from_mm(budget.u_mm)),
+            style.unit,
+            degrees(budget.dof),
+            expanded.k,
+            small(style.unit.from_mm(expanded.u_mm)),
+            style.unit,
+        );
+        page.paragraph(4, "", PLAIN, &text);
+    }
+}
+
+/// A line of a budget: source, estimate, u, its unit, dof, sensitivity, what it makes, share.
+fn budget_line(line: &Line, budget: &Budget, style: Style) -> [String; 8] {
+    let (length, symbol, sensitivity) = match line.unit {
+        LineUnit::Millimetre => (true, style.unit.symbol(), line.sensitivity),
+        LineUnit::Kelvin | LineUnit::PerKelvin => {
+            (false, line.unit.symbol(), style.unit.from_mm(line.sensitivity))
+        }
+    };
+    let own = |value: f64| if length { style.unit.from_mm(value) } else { value };
+    [
+        shortened(&line.source, 30),
+        match (line.estimate == 0.0, length) {
+            (true, _) => "0".to_owned(),
+            (false, true) => format!("{:.1$}", own(line.estimate), usize::from(style.decimals)),
+            (false, false) => small(line.estimate),
+        },
+        small(own(line.u)),
+        symbol.to_owned(),
+        degrees(line.dof),
+        small(sensitivity),
+        small(style.unit.from_mm(line.contribution_mm())),
+        format!("{:.1} %", budget.share(line) * 100.0),
+    ]
+}
+
+/// Degrees of freedom.
+fn degrees(dof: f64) -> String {
+    if dof.is_finite() { format!("{dof:.1}") } else { "\u{221e}".to_owned() }
+}
+
+/// A float to three significant digits, without an exponent unless it is very small.
+fn small(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let power = value.abs().log10().floor();
+    let text = if power < -7.0 {
+        format!("{value:.2e}")
+    } else {
+        let decimals = (2.0 - power).clamp(0.0, 9.0) as usize;
+        format!("{value:.decimals$}")
+    };
+    text.replacen('-', "\u{2212}", usize::from(value < 0.0))
+}
+
+/// Does the wall have to be cut, as far as is known?
+fn needs_metal(assessment: &Assessment) -> bool {
+    assessment.metal_known.is_some()
+        || match assessment.recommendation {
+            Recommendation::Rebore(_) => true,
+            Recommendation::Replace => assessment.reasons.contains(&reason::Reason::NoOversize),
+            Recommendation::Serviceable | Recommendation::NotDecided => false,
+        }
+}
+
+fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits, style: Style) {
+    if !needs_metal(assessment) || assessment.ladder.is_empty() {
+        return;
+    }
+    let unit = style.unit;
+    page.gap();
+    if let Some(rung) = assessment.ladder.first() {
+        let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
+        let text = format!(
+            "To come out clean it needs {} if it wore evenly, {} whichever side it wore; {} needs the most.",
+            need(rung.needs_if_even),
+            need(rung.needs_whichever_side),
+            point_words(limits, rung.governed_by),
+        );
+        page.paragraph(2, "", PLAIN, &text);
+    }
+    let mut table = Table::new([
+        ("oversize".to_owned(), Align::Left),
+        (format!("finished, {unit}"), Align::Point),
+        (format!("if even, {unit}"), Align::Words),
+        (format!("one-sided, {unit}"), Align::Words),
+        (String::new(), Align::Left),
+    ]);
+    for rung in &assessment.ladder {
+        let name = limits.sizes.get(rung.size).map_or(NONE, |row| row.name.as_str());
+        let spare = |need: Mean| {
+            let spare = Mean::from(rung.finished) - need;
+            let side = if spare.is_negative() { "short" } else { "left" };
+            format!("{} {side}", spare.abs().number(reason::clear_style(spare, Length::ZERO, style)))
+        };
+        let finished = Style { unit, decimals: style.decimals.max(rung.finished.decimals(unit)) };
+        let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
+        let words = format!("{}{}", rung_words(rung), if chosen { "; recommended" } else { "" });
+        table.row([
+            name.into(),
+            rung.finished.number(finished).into(),
+            spare(rung.needs_if_even).into(),
+            spare(rung.needs_whichever_side).into(),
+            if chosen { Cell::styled(words, HEADING) } else { words.into() },
+        ]);
+    }
+    page.table(2, &table);
+    let size = match assessment.recommendation {
+        Recommendation::Rebore(size) => Some(size),
+        _ => assessment.metal_known,
+    };
+    let chosen = size.and_then(|size| assessment.ladder.iter().find(|rung| rung.size == size));
+    if let Some((rung, row)) = chosen.and_then(|rung| Some((rung, limits.sizes.get(rung.size)?))) {
+        page.gap();
+        let stock = |at: Point| rung.stock.iter().find(|stock| stock.at == at).map(|stock| stock.stock);
+        let text = format!("What comes off at {} on the diameter, {unit}:", row.name);
+        page.paragraph(2, "", PLAIN, &text);
+        page.table(4, &grid(cylinder, limits, sheet_style(cylinder, style), stock));
+    }
+}
+
+fn rung_words(rung: &Rung) -> String {
+    let wall = if rung.wall_allows { "" } else { "; the wall may not be cut so far" };
+    format!("{}{wall}", rung.clean_up.words())
+}
+
+/// Stations down, the measured axes across.
+pub fn grid(
+    cylinder: &Cylinder,
+    limits: &Limits,
+    style: Style,
+    value: impl Fn(Point) -> Option<Mean>,
+) -> Table {
+    let axes: Vec<usize> = measured_axes(cylinder);
+    let names = axes.iter().filter_map(|&axis| limits.axes.get(axis)).map(|axis| shortened(&axis.label, 12));
+    let columns = names.map(|name| (name, Align::Point));
+    let mut table = Table::new(std::iter::once((String::new(), Align::Left)).chain(columns));
+    for station in 0..limits.stations.len() {
+        let cells = axes.iter().map(|&axis| {
+            let value = value(Point::new(station, axis));
+            Cell::from(value.map_or(NONE.to_owned(), |value| value.number(style)))
+        });
+        let name = Cell::from(shortened(&station_words(limits, station), 24));
+        table.row(std::iter::once(name).chain(cells));
+    }
+    table
+}
+
+/// How the means of a sheet are shown: with one digit more where any of them does not end.
+pub fn sheet_style(cylinder: &Cylinder, style: Style) -> Style {
+    let means = cylinder.bore.measured().map(|(_, cell)| reason::figure_style(cell.mean(), style).decimals);
+    Style { decimals: means.max().unwrap_or(style.decimals), ..style }
+}
+
+/// The axes on which anything was measured, as many as fit a line.
+pub fn measured_axes(cylinder: &Cylinder) -> Vec<usize> {
+    (0..cylinder.bore.axes())
+        .filter(|&axis| cylinder.bore.measured().any(|(at, _)| at.axis == axis))
+        .take(6)
+        .collect()
+}
+
+fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style) {
+    if assessment.fits.iter().all(|row| row.largest.is_none()) {
+        return;
+    }
+    let unit = style.unit;
+    let mut table = Table::new([
+        ("ref.".to_owned(), Align::Left),
+        ("parts".to_owned(), Align::Left),
+        (format!("least, {unit}"), Align::Point),
+        (format!("most, {unit}"), Align::Point),
+        (format!("limit, {unit}"), Align::Point),
+        (format!("margin, {unit}"), Align::Point),
+        (String::new(), Align::Left),
+    ]);
+    let mut missing = Vec::new();
+    for (i, row) in assessment.fits.iter().enumerate() {
+        // Ring gaps follow the pairs of parts.
+        let gap = i >= limits.fits.len();
+        let name = format!("{}{}", row.description, if gap { ", gap" } else { "" });
+        let Some(largest) = row.largest else {
+            missing.push(format!("{} {name}", row.source.reference));
+            continue;
+        };
+        let limit = row.limit.as_ref().map(|limit| limit.length);
+        let own = if row.style.unit == unit { row.style } else { style };
+        let decimals =
+            row.limit.as_ref().map_or(0, |limit| limit_style(limit.length, limit.style, own).decimals);
+        let style = Style { unit, decimals: own.decimals.max(decimals) };
+        let style = reason::clear_style(largest, limit.unwrap_or(Length::ZERO), style);
+        let number = |mean: Mean| {
+            // A gap below nothing, a ring that would butt, keeps its sign.
+            let letter = if gap { "" } else { clearance_letter(mean) };
+            format!("{}{letter}", if gap { mean } else { mean.abs() }.number(style))
+        };
+        // A limit is loose unless it says otherwise.
+        let limit_number = |limit: Length| match limit < Length::ZERO {
+            true => number(limit.into()),
+            false => limit.number(style),
+        };
+        let margin = row.margin.map(|margin| {
+            let side = if margin.is_negative() { "over" } else { "left" };
+            format!("{} {side}", margin.abs().number(reason::clear_style(margin, Length::ZERO, style)))
+        });
+        let status = if row.too_tight { "too tight: it may seize" } else { row.status.words() };
+        table.row([
+            shortened(&row.source.reference, 6).into(),
+            shortened(&name, 27).into(),
+            row.smallest.map_or(NONE.to_owned(), number).into(),
+            number(largest).into(),
+            limit.map_or(NONE.to_owned(), |limit| format!("≤ {}", limit_number(limit))).into(),
+            margin.unwrap_or(NONE.to_owned()).into(),
+            Cell::styled(status, status_style(row.status)),
+        ]);
+    }
+    page.gap();
+    page.table(2, &table);
+    if !missing.is_empty() {
+        page.paragraph(2, "", QUIET, &format!("Not measured: {}.", missing.join("; ")));
+    }
+}
+
+/// ` L` for a loose fit, ` T` for a tight one, behind its number.
+fn clearance_letter(clearance: Mean) -> &'static str {
+    if clearance.is_negative() { " T" } else { " L" }
+}
+
+/// What holds for the engine as a whole, as sentences.
+pub fn remarks(judged: &Judged) -> Vec<String> {
+    let survey = &judged.surveyed.survey;
+    let limits = &survey.limits;
+    let mut remarks = Vec::new();
+    if let Some(row) = engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments)
+        .and_then(|size| limits.sizes.get(size))
+    {
+        remarks.push(format!(
+            "The table does not allow cylinders of different sizes: as it stands, all of them have to be {}.",
+            row.name
+        ));
+    }
+    if let (Some(weights), Some(row)) = (engine::weights(survey), &limits.piston_weight_spread) {
+        let reference = if row.source.reference.is_empty() {
+            String::new()
+        } else {
+            format!(" (ref. {})", row.source.reference)
+        };
+        let is = if weights.within { "within" } else { "over" };
+        remarks.push(format!(
+            "Piston weights: {} weighed; the heaviest ({}) and the lightest ({}) are {} apart, {is} the {} \
+             allowed{reference}.",
+            weights.weighed,
+            weights.between.1,
+            weights.between.0,
+            weights.spread.text(),
+            row.text,
+        ));
+    }
+    let expected = limits.cylinders.map(usize::from).filter(|&expected| expected != survey.cylinders.len());
+    if let Some(expected) = expected {
+        remarks.push(format!(
+            "The table is for {}; {} written down.",
+            counted(expected, "cylinder"),
+            match survey.cylinders.len() {
+                1 => "1 is".to_owned(),
+                number => format!("{number} are"),
+            }
+        ));
+    }
+    remarks
+}
+
+/// What stands over a fleet.
+pub fn fleet_header(file: &Path, given: &Given) -> String {
+    let mut page = Page::default();
+    let limits = &given.limits;
+    page.paragraph(0, "", HEADING, &format!("Fleet {}", file.display()));
+    limits_lines(&mut page, limits, &format!(", from {}", given.file.display()));
+    page.gap();
+    page.into_text()
+}
+
+/// A cylinder of a fleet: which one, the recommendation, what it rests on, and the weightiest reason.
+pub fn fleet_line(line: &FleetLine, limits: &Limits) -> String {
+    let mut page = Page::default();
+    let recommendation = line.assessment.recommendation;
+    let basis = format!(" ({})", line.basis.words());
+    let outcome = recommendation.words(limits) + &basis;
+    page.heading(0, &format!("{}: ", capitalised(&line.words())), &outcome, outcome_style(recommendation));
+    let mut reasons = line.assessment.reasons.iter();
+    let sentence = reasons.find_map(|r| reason::sentence(*r, &line.assessment, &line.cylinder, limits));
+    if let Some(sentence) = sentence {
+        page.paragraph(2, "", PLAIN, &sentence);
+    }
+    page.into_text()
+}
+
+/// What a fleet came to.
+pub fn fleet_tally(tally: &Tally, limits: &Limits) -> String {
+    let mut page = Page::default();
+    let mut counts = vec![(tally.serviceable, "serviceable".to_owned())];
+    let sizes = limits.sizes.iter().zip(&tally.rebore);
+    counts.extend(sizes.map(|(row, count)| (*count, format!("rebore to {}", row.name))));
+    counts.push((tally.replace, "replace".to_owned()));
+    counts.push((tally.not_decided, "not decided".to_owned()));
+    let counts: Vec<_> = counts.iter().filter(|c| c.0 > 0).map(|(n, words)| format!("{n} {words}")).collect();
+    let count = |count: u64| usize::try_from(count).unwrap_or(usize::MAX);
+    let whole =
+        format!("{}, {}", counted(count(tally.rows), "row"), counted(count(tally.cylinders), "cylinder"));
+    let counts = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
+    page.gap();
+    page.paragraph(0, "", PLAIN, &format!("{whole}{counts}."));
+    page.gap();
+    format!("\n{}", page.into_text())
+}
+
+/// The last lines of an output.
+pub fn closing() -> String {
+    let mut page = Page::default();
+    page.paragraph(0, "", PLAIN, WHO_DECIDES);
+    page.into_text().trim_end().to_owned()
+}

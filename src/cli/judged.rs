@@ -1,0 +1,191 @@
+//! One file judged: its overhauls as chosen, each with its survey and what every cylinder comes to.
+//!
+//! This is what both kinds of output show. All that can go wrong with a file is told as diagnostics with
+//! their line and column, beside whatever could be judged all the same.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::args::Which;
+use super::files::Input;
+use crate::diag::{Diagnostic, FieldPath, Told};
+use crate::file::{self, Kind};
+use crate::judge::{self, Assessment};
+use crate::limits::schema::TableOfLimits;
+use crate::limits::{Limits, validate};
+use crate::record::resolve;
+use crate::record::schema::{EngineRecord, Overhaul};
+use crate::survey::{Cylinder, Survey};
+
+/// A table of limits given beside the files.
+#[derive(Clone, Debug)]
+pub struct Given {
+    /// Its file.
+    pub file: PathBuf,
+    /// The table.
+    pub limits: Arc<Limits>,
+}
+
+/// One overhaul of one file.
+#[derive(Clone, Debug)]
+pub struct Surveyed {
+    /// The file.
+    pub file: PathBuf,
+    /// The record it holds.
+    pub record: Arc<EngineRecord>,
+    /// Index of the overhaul in it.
+    pub index: usize,
+    /// The overhaul, every text read.
+    pub survey: Survey,
+    /// The file of the table of limits, where one was given.
+    pub limits_file: Option<PathBuf>,
+}
+
+impl Surveyed {
+    /// The overhaul as written; `None` only if the index is not the record's.
+    pub fn overhaul(&self) -> Option<&Overhaul> {
+        self.record.overhauls.get(self.index)
+    }
+}
+
+/// One overhaul of one file, judged.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// The overhaul.
+    pub surveyed: Surveyed,
+    /// What each cylinder comes to, in the survey's order.
+    pub assessments: Vec<Assessment>,
+}
+
+impl Judged {
+    /// Every cylinder with what it comes to.
+    pub fn cylinders(&self) -> impl Iterator<Item = (&Cylinder, &Assessment)> {
+        self.surveyed.survey.cylinders.iter().zip(&self.assessments)
+    }
+}
+
+/// Reads a table of limits that every file is to be judged by.
+pub fn given(path: &Path) -> Told<Option<Given>> {
+    let (text, Told { value, mut diagnostics }) = match read::<TableOfLimits>(path) {
+        Ok(read) => read,
+        Err(diagnostic) => return Told { value: None, diagnostics: vec![diagnostic] },
+    };
+    let limits = value.and_then(|table| match sound(&table, &FieldPath::default()) {
+        Ok(limits) => Some(Given { file: path.to_owned(), limits: Arc::new(limits) }),
+        Err(mut errors) => {
+            file::place(&mut errors, &text, Some(path));
+            diagnostics.extend(errors);
+            None
+        }
+    });
+    Told { value: limits, diagnostics }
+}
+
+/// The limits of a table that holds no error. By a table that cannot be right as it stands nothing is judged;
+/// its notes are for [`super::check`].
+fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
+    let found = validate::validate_within(table, way).into_iter();
+    let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
+    if errors.is_empty() { Limits::resolve(table) } else { Err(errors) }
+}
+
+/// A file's text and the document in it.
+fn read<D: file::Document>(path: &Path) -> Result<(String, Told<Option<D>>), Diagnostic> {
+    let text = file::read_text(path)?;
+    let told = file::from_text(&text, Some(path));
+    Ok((text, told))
+}
+
+/// The chosen overhauls of a file. `None` for a table of limits that was found in a folder.
+pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Surveyed>>> {
+    let path = &input.path;
+    let text = match file::read_text(path) {
+        Ok(text) => text,
+        Err(diagnostic) => return Some(Told { value: Vec::new(), diagnostics: vec![diagnostic] }),
+    };
+    if input.found && file::kind_of(&text) == Some(Kind::Limits) {
+        return None;
+    }
+    let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+    let Some(record) = value.map(Arc::new) else { return Some(Told { value: Vec::new(), diagnostics }) };
+    let mut surveys = Vec::new();
+    match chosen(&record, which) {
+        Ok(indices) => {
+            for index in indices {
+                if let Some(errors) = unsound(&record, index).filter(|_| given.is_none()) {
+                    diagnostics.extend(errors);
+                    continue;
+                }
+                let told = resolve::survey(&record, index, given.map(|given| Arc::clone(&given.limits)));
+                diagnostics.extend(told.diagnostics);
+                surveys.extend(told.value.map(|survey| Surveyed {
+                    file: path.clone(),
+                    record: Arc::clone(&record),
+                    index,
+                    survey,
+                    limits_file: given.map(|given| given.file.clone()),
+                }));
+            }
+        }
+        Err(diagnostic) => diagnostics.push(diagnostic),
+    }
+    file::place(&mut diagnostics, &text, Some(path));
+    diagnostics.sort_by_key(|diagnostic| diagnostic.position);
+    diagnostics.dedup();
+    Some(Told { value: surveys, diagnostics })
+}
+
+/// The errors of the table of limits that an overhaul names; `None` if it has none, or if there is no such table,
+/// which is told where it is looked for.
+fn unsound(record: &EngineRecord, index: usize) -> Option<Vec<Diagnostic>> {
+    let named = record.overhauls.get(index)?.limits.as_ref();
+    if named.is_none() && record.tables.len() > 1 {
+        return None;
+    }
+    let (i, table) = record.tables.iter().enumerate().find(|(_, table)| {
+        named.is_none_or(|named| table.identity == named.identity && table.revision == named.revision)
+    })?;
+    sound(table, &FieldPath::default().field("tables").element(i)).err()
+}
+
+/// The chosen overhauls of a file, judged. `None` for a table of limits that was found in a folder.
+pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Judged>>> {
+    let Told { value, diagnostics } = surveyed(input, which, given)?;
+    let judge = |surveyed: Surveyed| {
+        let survey = &surveyed.survey;
+        let assessments = survey.cylinders.iter().map(|cylinder| judge::assess(cylinder, survey)).collect();
+        Judged { surveyed, assessments }
+    };
+    Some(Told { value: value.into_iter().map(judge).collect(), diagnostics })
+}
+
+/// Indices of the overhauls that were asked for.
+fn chosen(record: &EngineRecord, which: Which) -> Result<Vec<usize>, Diagnostic> {
+    let overhauls = || record.overhauls.iter().enumerate();
+    let wanted: Vec<usize> = match which {
+        Which::All => overhauls().map(|(i, _)| i).collect(),
+        Which::Latest => {
+            overhauls().max_by_key(|(_, overhaul)| overhaul.date).map(|(i, _)| i).into_iter().collect()
+        }
+        Which::Number(number) => {
+            overhauls().nth(number.saturating_sub(1)).map(|(i, _)| i).into_iter().collect()
+        }
+        Which::Day(day) => overhauls().filter(|(_, overhaul)| overhaul.date == day).map(|(i, _)| i).collect(),
+    };
+    if !wanted.is_empty() {
+        return Ok(wanted);
+    }
+    let place = FieldPath::default().field("overhauls");
+    let known: Vec<_> = overhauls().map(|(i, overhaul)| format!("{} ({})", i + 1, overhaul.date)).collect();
+    if known.is_empty() {
+        return Err(Diagnostic::error("The record has no overhaul yet.")
+            .at(place)
+            .remedy("Write one under `overhauls`."));
+    }
+    let what = match which {
+        Which::Number(number) => format!("The record has no overhaul number {number}."),
+        Which::Day(day) => format!("The record has no overhaul of {day}."),
+        Which::Latest | Which::All => "The record has no such overhaul.".to_owned(),
+    };
+    Err(Diagnostic::error(what).at(place).remedy(format!("It has: {}.", known.join(", "))))
+}

@@ -1,0 +1,349 @@
+//! Dispatches, writes to the two outputs, and settles the exit status.
+//!
+//! What was asked for goes to the one output, what is wrong with the input to the other. A reader that has
+//! seen enough and closes its end of a pipe is no error.
+
+use std::fs::File;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use super::args::{self, Args, Command};
+use super::files::{self, Input};
+use super::judged::{self, Given};
+use super::text::{ATTENTION, WIDTH, clean, counted};
+use super::{check, figures_text, judge_json, judge_text, trend};
+use crate::diag::{Diagnostic, Told};
+use crate::fleet::{self, FleetError, FleetFormat, Tally};
+use crate::limits::Limits;
+
+/// How it went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Done.
+    Done,
+    /// Something of the input is bad.
+    BadInput,
+}
+
+impl From<Status> for ExitCode {
+    fn from(status: Status) -> Self {
+        match status {
+            Status::Done => Self::SUCCESS,
+            Status::BadInput => Self::from(2),
+        }
+    }
+}
+
+/// Does what was typed; without a command it prints the help.
+pub fn run(args: Args) -> ExitCode {
+    let mut out = anstream::stdout().lock();
+    let mut errors = anstream::stderr();
+    let done = match args.command {
+        None => args::help(&mut out).map(|()| Status::Done),
+        Some(Command::Judge(typed)) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
+        Some(Command::Check(typed)) => check::check(&typed.files, &mut out),
+        Some(Command::Figures(typed)) => figures(&typed, &mut out, &mut errors),
+        Some(Command::Trend(typed)) => trend::run(&typed, &mut out, &mut errors),
+        Some(Command::Completions { shell }) => args::completions(shell, &mut out).map(|()| Status::Done),
+        Some(Command::Manual) => args::manual(&mut out).map(|()| Status::Done),
+    };
+    match done.and_then(|status| out.flush().map(|()| status)) {
+        Ok(status) => status.into(),
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            // Where the errors' own output is gone there is nobody left to tell.
+            writeln!(errors, "error: The output cannot be written: {error}.").ok();
+            Status::BadInput.into()
+        }
+    }
+}
+
+/// Tells diagnostics, each on a line of its own.
+fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
+    diagnostics.iter().try_for_each(|diagnostic| {
+        let text = diagnostic.to_string();
+        let text = clean(&text);
+        // The word says it; the style only repeats it.
+        match text.split_once("error: ").filter(|_| diagnostic.is_error()) {
+            Some((front, back)) => writeln!(out, "{front}{ATTENTION}error:{ATTENTION:#} {back}"),
+            None => writeln!(out, "{text}"),
+        }
+    })
+}
+
+fn any_error(told: &[Diagnostic]) -> bool {
+    told.iter().any(Diagnostic::is_error)
+}
+
+fn status(bad: bool) -> Status {
+    if bad { Status::BadInput } else { Status::Done }
+}
+
+/// Between two engines.
+fn separator() -> String {
+    format!("{}\n\n", "─".repeat(WIDTH))
+}
+
+/// What is written.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Form {
+    Text,
+    Json,
+    JsonLines,
+}
+
+/// What one record gives.
+#[derive(Default)]
+struct Part {
+    text: String,
+    engines: usize,
+    diagnostics: Vec<Diagnostic>,
+}
+
+/// `judge` under way.
+struct Judging<'a, O, E> {
+    out: &'a mut O,
+    errors: &'a mut E,
+    form: Form,
+    /// Engines and fleets written so far.
+    written: usize,
+    bad: bool,
+    /// What has been told, where it is to be written at the end.
+    told: Vec<Diagnostic>,
+}
+
+impl<'a, O: Write, E: Write> Judging<'a, O, E> {
+    fn new(typed: &args::Judge, out: &'a mut O, errors: &'a mut E) -> Self {
+        let form = match (typed.json, typed.json_lines) {
+            (true, _) => Form::Json,
+            (_, true) => Form::JsonLines,
+            _ => Form::Text,
+        };
+        Self { out, errors, form, written: 0, bad: false, told: Vec::new() }
+    }
+
+    fn run(mut self, typed: &args::Judge) -> io::Result<Status> {
+        if self.form == Form::Json {
+            self.out.write_all(judge_json::begin().as_bytes())?;
+        }
+        let given = match &typed.limits {
+            Some(path) => {
+                let Told { value, diagnostics } = judged::given(path);
+                self.tell(diagnostics)?;
+                value
+            }
+            None => None,
+        };
+        // With a table that cannot be used nothing is judged by another one instead.
+        if typed.limits.is_none() || given.is_some() {
+            self.files(typed, given.as_ref())?;
+        }
+        match self.form {
+            Form::Json => self.out.write_all(judge_json::end(&self.told).as_bytes())?,
+            Form::Text if self.written > 0 => writeln!(self.out, "{}", judge_text::closing())?,
+            Form::Text | Form::JsonLines => {}
+        }
+        Ok(status(self.bad))
+    }
+
+    fn tell(&mut self, diagnostics: Vec<Diagnostic>) -> io::Result<()> {
+        tell(&diagnostics, self.errors)?;
+        self.bad |= any_error(&diagnostics);
+        match self.form {
+            Form::JsonLines => self.out.write_all(judge_json::told_lines(&diagnostics).as_bytes()),
+            Form::Json => {
+                self.told.extend(diagnostics);
+                Ok(())
+            }
+            Form::Text => Ok(()),
+        }
+    }
+
+    fn files(&mut self, typed: &args::Judge, given: Option<&Given>) -> io::Result<()> {
+        let inputs = files::expand(&typed.files);
+        let is_fleet = |input: &Result<Input, Diagnostic>| input.as_ref().is_ok_and(Input::is_fleet);
+        for run in inputs.chunk_by(|a, b| !is_fleet(a) && !is_fleet(b)) {
+            match run {
+                [Ok(input)] if input.is_fleet() => self.fleet(&input.path, given)?,
+                records => self.records(records, typed, given)?,
+            }
+        }
+        if self.written == 0 && !self.bad {
+            let nothing = "There is nothing to judge: the folders hold only tables of limits.";
+            let remedy = "Give an engine record; look the tables over with `borewright check`.";
+            self.tell(vec![Diagnostic::error(nothing).remedy(remedy)])?;
+        }
+        Ok(())
+    }
+
+    fn records(
+        &mut self,
+        inputs: &[Result<Input, Diagnostic>],
+        typed: &args::Judge,
+        given: Option<&Given>,
+    ) -> io::Result<()> {
+        let form = self.form;
+        let work = |input: &Result<Input, Diagnostic>| {
+            let input = match input {
+                Ok(input) => input,
+                Err(error) => return Part { diagnostics: vec![error.clone()], ..Part::default() },
+            };
+            let Some(Told { value, diagnostics }) = judged::judged(input, typed.overhaul, given) else {
+                return Part::default();
+            };
+            let texts: Vec<String> = match form {
+                Form::Text => value.iter().map(|judged| judge_text::engine(judged, typed.budgets)).collect(),
+                Form::Json => value.iter().map(judge_json::engine).collect(),
+                Form::JsonLines => value.iter().map(judge_json::engine_line).collect(),
+            };
+            Part { engines: texts.len(), text: texts.join(&between(form)), diagnostics }
+        };
+        files::for_each(inputs, work, |part| {
+            self.tell(part.diagnostics)?;
+            if part.engines > 0 {
+                self.part(&part.text)?;
+            }
+            self.out.flush()
+        })
+    }
+
+    /// Writes a part behind what is written already.
+    fn part(&mut self, text: &str) -> io::Result<()> {
+        if self.written > 0 {
+            self.out.write_all(between(self.form).as_bytes())?;
+        }
+        self.written += 1;
+        self.out.write_all(text.as_bytes())
+    }
+
+    fn fleet(&mut self, path: &Path, given: Option<&Given>) -> io::Result<()> {
+        let format = match (self.form, given) {
+            (Form::Json, _) => {
+                return self.tell(vec![
+                    Diagnostic::error("A fleet is not put into one JSON document: it may be of any length.")
+                        .remedy("Use --json-lines, which prints one cylinder in each line.")
+                        .in_file(path),
+                ]);
+            }
+            (_, None) => {
+                return self.tell(vec![
+                    Diagnostic::error("A fleet in a CSV file holds no table of limits to be judged by.")
+                        .remedy("Give one with --limits.")
+                        .in_file(path),
+                ]);
+            }
+            (Form::Text, Some(_)) => FleetFormat::Text(judge_text::fleet_line),
+            (Form::JsonLines, Some(_)) => FleetFormat::JsonLines,
+        };
+        let Some(given) = given else { return Ok(()) };
+        let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
+        let (about, file) = match opened {
+            Ok(opened) => opened,
+            Err(error) => {
+                let error = Diagnostic::error(format!("This file cannot be read: {error}."));
+                return self
+                    .tell(vec![error.remedy("Check its name and that you may read it.").in_file(path)]);
+            }
+        };
+        if self.form == Form::Text {
+            self.part(&judge_text::fleet_header(path, given))?;
+        } else {
+            self.written += 1;
+        }
+        let bar = files::byte_bar(about.len());
+        let mut told = Vec::new();
+        let tallied = {
+            let mut out = Suspending { out: &mut *self.out, bar: &bar };
+            let errors = &mut *self.errors;
+            let mut tell_now = |diagnostic: Diagnostic| {
+                // What cannot be told any more must not keep the fleet from being judged.
+                bar.suspend(|| tell(std::slice::from_ref(&diagnostic), errors)).ok();
+                told.push(diagnostic);
+            };
+            let limits = Arc::clone(&given.limits);
+            let mut progress = |bytes: u64| bar.set_position(bytes);
+            fleet::run(file, path, limits, format, &mut out, &mut tell_now, &mut progress)
+        };
+        bar.finish_and_clear();
+        self.bad |= any_error(&told);
+        if self.form == Form::JsonLines {
+            self.out.write_all(judge_json::told_lines(&told).as_bytes())?;
+        }
+        match tallied {
+            Ok(tally) => self.tally(&tally, &given.limits, path),
+            Err(FleetError::File(diagnostic)) => self.tell(vec![*diagnostic]),
+            Err(FleetError::Write(error)) => Err(error),
+        }
+    }
+
+    fn tally(&mut self, tally: &Tally, limits: &Limits, path: &Path) -> io::Result<()> {
+        let untold = tally.errors.saturating_sub(tally.errors_told);
+        if untold > 0 {
+            let number = usize::try_from(untold).unwrap_or(usize::MAX);
+            let more = Diagnostic::error(format!(
+                "{} more in this file were not told one by one.",
+                counted(number, "error")
+            ));
+            self.tell(vec![more.remedy("Put the first ones right, and judge it again.").in_file(path)])?;
+        }
+        if self.form == Form::Text {
+            self.out.write_all(judge_text::fleet_tally(tally, limits).as_bytes())?;
+        }
+        Ok(())
+    }
+}
+
+/// Between two engines of one form.
+fn between(form: Form) -> String {
+    match form {
+        Form::Text => separator(),
+        Form::Json => ",\n".to_owned(),
+        Form::JsonLines => String::new(),
+    }
+}
+
+/// Writes while a bar is out of the way.
+struct Suspending<'a, O> {
+    out: &'a mut O,
+    bar: &'a indicatif::ProgressBar,
+}
+
+impl<O: Write> Write for Suspending<'_, O> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.bar.suspend(|| self.out.write(bytes))
+    }
+
+    fn write_all(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.bar.suspend(|| self.out.write_all(bytes))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
+    let given = match typed.limits.as_ref().map(|path: &PathBuf| judged::given(path)) {
+        Some(Told { value, diagnostics }) => {
+            tell(&diagnostics, errors)?;
+            if value.is_none() {
+                return Ok(Status::BadInput);
+            }
+            value
+        }
+        None => None,
+    };
+    let input = Input { path: typed.file.clone(), found: false };
+    let Some(Told { value, diagnostics }) = judged::surveyed(&input, typed.overhaul, given.as_ref()) else {
+        return Ok(Status::Done);
+    };
+    tell(&diagnostics, errors)?;
+    let parts: Vec<String> = value.iter().map(figures_text::engine).collect();
+    out.write_all(parts.join(&separator()).as_bytes())?;
+    if !parts.is_empty() {
+        writeln!(out, "{}", judge_text::closing())?;
+    }
+    Ok(status(any_error(&diagnostics)))
+}

@@ -1,0 +1,348 @@
+//! The cylinders of one engine against each other: which one stands out, and along which axis or bank it wears.
+//!
+//! Rates are compared by one common slope ([`super::common_slope`]), each cylinder with its own intercept and
+//! its own hours. Latest wear is compared only among cylinders that have run equally long since they were new
+//! or first measured: a barrel fitted later has worn less, and that says nothing. Plain words come first, the
+//! numbers behind.
+
+use std::collections::BTreeMap;
+
+use super::common_slope::{self, CommonSlope};
+use super::compare::{self, Difference};
+use super::figure::{Figure, amount};
+use super::follow::{Followed, History, Life, Sighting};
+use super::line::Observation;
+use super::sheet::EngineName;
+use super::trend::{Time, Trend, percent, trend};
+use crate::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
+use crate::length::Style;
+
+/// A cylinder of the engine's latest survey.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Member {
+    /// Its position.
+    pub position: String,
+    /// Its trend.
+    pub trend: Trend,
+    /// Its wear at that survey, in millimetres, where known.
+    pub wear_mm: Option<f64>,
+    /// Mean diameter on the thrust axis minus that on the pin axis, in millimetres.
+    pub thrust_over_pin_mm: Option<f64>,
+    /// What it has in common with cylinders that have run equally long.
+    run: String,
+}
+
+/// The latest wear of cylinders that have run equally long.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LatestWear {
+    /// Which members.
+    pub members: Vec<usize>,
+    /// Grubbs' test for the one that has worn most; none below four, or if they hardly differ.
+    pub grubbs: Option<Grubbs>,
+    /// Left bank minus right bank, in millimetres.
+    pub left_over_right: Option<Difference>,
+    /// First half of the positions minus the second half, in millimetres.
+    pub first_over_last: Option<Difference>,
+}
+
+/// An engine's cylinders side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stand {
+    /// The engine.
+    pub engine: EngineName,
+    /// The day of its latest survey.
+    pub date: jiff::civil::Date,
+    /// The figure that is followed.
+    pub figure: Figure,
+    /// How to show amounts.
+    pub style: Style,
+    /// The cylinders, in the order of the sheet.
+    pub members: Vec<Member>,
+    /// The members that the common slope is drawn through.
+    pub in_common: Vec<usize>,
+    /// The common slope.
+    pub common: Option<CommonSlope>,
+    /// The latest wear.
+    pub wear: LatestWear,
+    /// Thrust axis minus pin axis over the cylinders, in millimetres.
+    pub thrust_over_pin: Option<Difference>,
+    /// What it comes to, each a sentence.
+    pub said: Vec<String>,
+}
+
+impl Stand {
+    /// The member whose rate stands out, if one does.
+    pub fn odd_one(&self) -> Option<(&Member, common_slope::Against)> {
+        let test = self.common.as_ref()?.test.as_ref()?;
+        let (index, against) = test.odd_one().filter(|_| test.differ())?;
+        Some((self.members.get(*self.in_common.get(index)?)?, against))
+    }
+}
+
+/// Compares the cylinders of an engine's latest survey; none if the engine is not known.
+pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Option<Stand> {
+    let latest = followed.engines.get(engine)?.last()?;
+    let members: Vec<Member> = latest
+        .cylinders
+        .iter()
+        .filter_map(|cylinder| {
+            let history = followed.history(&cylinder.serial)?;
+            let sighting = history.latest().filter(|sighting| sighting.sheet == *latest)?;
+            Some(member(history, history.lives.last()?, sighting, figure))
+        })
+        .collect();
+    let in_common: Vec<usize> = (0..members.len())
+        .filter(|&i| members.get(i).is_some_and(|member| member.trend.line.is_ok()))
+        .collect();
+    let observations: Vec<Vec<Observation>> = in_common
+        .iter()
+        .filter_map(|&i| members.get(i))
+        .map(|member| {
+            let points = member.trend.points.iter();
+            points.map(|p| Observation { x: p.x, y: p.reading.mm(), u: p.reading.u_mm() }).collect()
+        })
+        .collect();
+    let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
+    let mut stand = Stand {
+        engine: engine.clone(),
+        date: latest.date,
+        figure: figure.clone(),
+        style: latest.scheme.style(),
+        in_common,
+        common: common_slope::fit(&observations),
+        wear: latest_wear(&members, latest.scheme.style()),
+        thrust_over_pin: compare::paired(&across),
+        members,
+        said: Vec::new(),
+    };
+    stand.said = stand.words();
+    Some(stand)
+}
+
+fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) -> Member {
+    let reading = |figure: &Figure| {
+        let place = sighting.sheet.scheme.place(figure)?;
+        sighting.cylinder().readings.get(place).copied().flatten().map(|reading| reading.mm())
+    };
+    let scheme = &sighting.sheet.scheme;
+    let axis =
+        |hundredths: i32| scheme.axes.iter().find(|axis| axis.1 == hundredths).map(|axis| axis.0.as_str());
+    let across = axis(0).zip(axis(9000)).and_then(|(pin, thrust)| {
+        let stations = scheme.stations.iter().filter(|name| !scheme.unworn.contains(name));
+        let differences: Option<Vec<f64>> = stations
+            .map(|name| {
+                let on = |axis: &str| reading(&Figure::Point(name.clone(), axis.to_owned()));
+                Some(on(thrust)? - on(pin)?)
+            })
+            .collect();
+        crate::certainty::moments::mean(&differences?)
+    });
+    let own_hours = life.hours.last().copied().flatten();
+    let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
+    Member {
+        position: sighting.cylinder().position.clone(),
+        trend: trend(history, life, figure, Time::Hours),
+        wear_mm: reading(&Figure::Wear),
+        thrust_over_pin_mm: across,
+        run: match own_hours.filter(|_| life.from_new) {
+            Some(hours) => format!("{hours:.0} h since new"),
+            None => format!("measured since {first}"),
+        },
+    }
+}
+
+fn latest_wear(members: &[Member], style: Style) -> LatestWear {
+    let mut runs: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (i, member) in members.iter().enumerate().filter(|(_, member)| member.wear_mm.is_some()) {
+        runs.entry(&member.run).or_default().push(i);
+    }
+    let members_of_run = runs.into_values().max_by_key(Vec::len).unwrap_or_default();
+    let worn: Vec<(&str, f64)> = members_of_run
+        .iter()
+        .filter_map(|&i| members.get(i).and_then(|m| Some((m.position.as_str(), m.wear_mm?))))
+        .collect();
+    let values: Vec<f64> = worn.iter().map(|(_, mm)| *mm).collect();
+    let spread =
+        values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min);
+    let digit = 10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0);
+    let on = |wanted: Bank| -> Vec<f64> {
+        worn.iter().filter(|(position, _)| bank(position) == Some(wanted)).map(|(_, mm)| *mm).collect()
+    };
+    let mut numbered: Vec<(u32, f64)> =
+        worn.iter().filter_map(|(position, mm)| Some((number(position)?, *mm))).collect();
+    numbered.sort_by_key(|(number, _)| *number);
+    let half = numbered.len() / 2;
+    let of =
+        |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
+    LatestWear {
+        // Values that differ by a digit or less always have one that stands out.
+        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit),
+        left_over_right: compare::two_groups(&on(Bank::Left), &on(Bank::Right)),
+        first_over_last: compare::two_groups(
+            &of(numbered.get(..half)),
+            &of(numbered.get(numbered.len() - half..)),
+        ),
+        members: members_of_run,
+    }
+}
+
+/// A bank of cylinders, where the position names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Bank {
+    Left,
+    Right,
+}
+
+/// The bank of a position such as `2L` or `R3`; none if it names none.
+fn bank(position: &str) -> Option<Bank> {
+    let letters: String = position.chars().filter(|c| c.is_alphabetic()).collect();
+    match letters.to_lowercase().as_str() {
+        "l" | "left" => Some(Bank::Left),
+        "r" | "right" => Some(Bank::Right),
+        _ => None,
+    }
+}
+
+/// The number in a position.
+fn number(position: &str) -> Option<u32> {
+    let digits: String = position.chars().filter(char::is_ascii_digit).collect();
+    digits.parse().ok()
+}
+
+impl Stand {
+    fn words(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        let figure = self.figure.words();
+        let per_1000 = |mm: f64| format!("{} per 1000 h", amount(mm * 1000.0, self.style, 1));
+        match &self.common {
+            None => said.push(format!(
+                "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."
+            )),
+            Some(common) => {
+                let cylinders = common.groups;
+                let together = format!(
+                    "All {cylinders} together: {} (95 %: {} to {}), from {} values",
+                    per_1000(common.slope),
+                    amount(common.interval_95.0 * 1000.0, self.style, 1),
+                    amount(common.interval_95.1 * 1000.0, self.style, 1),
+                    common.n
+                );
+                match (&common.test, self.odd_one()) {
+                    (Some(test), Some((member, against))) => {
+                        let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
+                        said.push(format!(
+                            "{} (position {}) changes {how} than the others: {} against {}.",
+                            member.trend.serial, member.position, per_1000(against.slope), per_1000(against.others)
+                        ));
+                        said.push(format!(
+                            "Behind it: the chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}.",
+                            percent(against.p), against.t, percent(test.p), test.f, test.dof.0, test.dof.1
+                        ));
+                    }
+                    (Some(test), None) if test.differ() => said.push(format!(
+                        "The cylinders do not all change alike, but no single one stands out: differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}.",
+                        percent(test.p), test.f, test.dof.0, test.dof.1
+                    )),
+                    (Some(test), None) => said.push(format!(
+                        "No cylinder's rate stands out: differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}.",
+                        percent(test.p), test.f, test.dof.0, test.dof.1
+                    )),
+                    (None, _) => said.push(format!(
+                        "{together}. Two surveys each cannot show whether one of them differs."
+                    )),
+                }
+                let left: Vec<_> = self
+                    .members
+                    .iter()
+                    .filter(|member| member.trend.line.is_err())
+                    .map(|member| member.trend.serial.as_str())
+                    .collect();
+                if !left.is_empty() {
+                    said.push(format!("Not among them, for want of a second survey: {}.", left.join(", ")));
+                }
+            }
+        }
+        self.wear_words(&mut said);
+        if let Some(difference) = &self.thrust_over_pin {
+            said.push(self.difference_words("The thrust axis", "the pin axis", difference, "cylinders"));
+        }
+        said
+    }
+
+    fn wear_words(&self, said: &mut Vec<String>) {
+        let wear = &self.wear;
+        let n = wear.members.len();
+        match &wear.grubbs {
+            Some(grubbs) => {
+                let member = wear.members.get(grubbs.index).and_then(|&i| self.members.get(i));
+                let Some(member) = member else { return };
+                let (serial, worn) = (&member.trend.serial, amount(member.wear_mm.unwrap_or(0.0), self.style, 0));
+                let numbers = format!("Grubbs: G {:.2}, critical {:.2}, n = {n}, 5 %", grubbs.g, grubbs.critical);
+                said.push(if grubbs.stands_out() {
+                    format!("{serial} (position {}) has worn more than its fellows: {worn} ({numbers}).", member.position)
+                } else {
+                    format!("No latest wear stands out; the most is {worn}, {serial} ({numbers}).")
+                });
+            }
+            None if n < LEAST_VALUES => said.push(format!(
+                "Latest wear is known of {n} cylinders that have run equally long; below {LEAST_VALUES} no outlier can be told from luck."
+            )),
+            None => said.push(format!("The latest wear of {n} cylinders is the same to a digit.")),
+        }
+        if let Some(difference) = &wear.left_over_right {
+            said.push(self.difference_words("The left bank", "the right bank", difference, "and"));
+        }
+        if let Some(difference) = &wear.first_over_last {
+            said.push(format!(
+                "{} Which end is the front is not in the record.",
+                self.difference_words(
+                    "The lower half of the position numbers",
+                    "the upper half",
+                    difference,
+                    "and"
+                )
+            ));
+        }
+    }
+
+    fn difference_words(&self, a: &str, b: &str, difference: &Difference, n: &str) -> String {
+        let (low, high) = difference.interval_95;
+        let text = |mm: f64| amount(mm, self.style, 1);
+        let n = if n == "and" {
+            format!("n = {} and {}", difference.n.0, difference.n.1)
+        } else {
+            format!("n = {} {n}", difference.n.0)
+        };
+        let numbers = format!("{} (95 %: {} to {}, {n})", text(difference.difference), text(low), text(high));
+        if difference.is_sure() {
+            let more = if difference.difference > 0.0 { "more" } else { "less" };
+            format!("{a} has worn {more} than {b}: {numbers}.")
+        } else {
+            format!("{a} and {b} do not surely differ: {numbers}.")
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn positions_name_their_bank() {
+        let table = [
+            ("1L", Some(Bank::Left)),
+            ("R3", Some(Bank::Right)),
+            ("2 right", Some(Bank::Right)),
+            ("4", None),
+            ("", None),
+            ("LR", None),
+        ];
+        for (position, expected) in table {
+            assert_eq!(bank(position), expected, "{position}");
+        }
+        assert_eq!(
+            (number("2L"), number("R12"), number("front"), number("99999999999")),
+            (Some(2), Some(12), None, None)
+        );
+    }
+}

@@ -1,0 +1,29 @@
+//! Across overhauls: how fast each cylinder wears, when it reaches its limits, which one stands out, and how
+//! sure all of that is.
+//!
+//! | file | what it owns |
+//! |---|---|
+//! | [`figure`] | which figures are followed, what each is computed from, its limit |
+//! | [`sheet`] | an overhaul of a record as those figures |
+//! | [`follow`] | cylinders by serial number, their lives and their own hours |
+//! | [`trend`] | one figure of one cylinder over time, in numbers and in sentences |
+//! | [`engine`] | the cylinders of an engine against each other |
+//! | [`index`] | all of that for a folder of records, kept in a small file |
+//! | [`line`], [`crossing`], [`common_slope`], [`compare`] | the statistics, which know nothing of engines |
+//!
+//! Statistics are in millimetres and in hours or years. Nothing here may look surer than it is: what cannot be
+//! said is a sentence, not a number.
+
+pub mod common_slope;
+pub mod compare;
+pub mod crossing;
+pub mod engine;
+pub mod figure;
+pub mod follow;
+pub mod index;
+pub mod line;
+pub mod sheet;
+pub mod trend;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,219 @@
+//! An engine record as what is followed across overhauls: one [`Sheet`] an overhaul, figures instead of readings.
+//!
+//! This is what an index keeps, so it is small, holds no text of a reading, and is the same whether it was
+//! just worked out or read from a cache.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+use super::figure::{Reading, Scheme};
+use crate::diag::{Diagnostic, FieldPath};
+use crate::length::{Length, Unit};
+use crate::limits::{Limits, value};
+use crate::record::resolve;
+use crate::record::schema::{Decision, EngineRecord, Overhaul};
+use crate::slips;
+use crate::survey::{Cylinder, Survey};
+
+/// An engine by its model and serial number.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct EngineName {
+    /// Model.
+    pub model: String,
+    /// Serial number.
+    pub serial: String,
+}
+
+impl EngineName {
+    /// `Wexcombe Six W6-0001`.
+    pub fn words(&self) -> String {
+        [self.model.trim(), self.serial.trim()]
+            .iter()
+            .filter(|s| !s.is_empty())
+            .copied()
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+}
+
+/// What is known of the temperature of a survey's readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Temperature {
+    /// Recorded: the figures are those at 20 °C.
+    At20,
+    /// Not recorded: the figures are as read.
+    Unknown,
+}
+
+/// A cylinder at one overhaul.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SheetCylinder {
+    /// Position on the engine.
+    pub position: String,
+    /// Serial number; may be empty.
+    pub serial: String,
+    /// Its oversize in tenths of a nanometre, nought for standard; none if it cannot be read.
+    oversize: Option<i64>,
+    /// The size it was last finished to, in tenths of a nanometre.
+    finished_to: Option<i64>,
+    /// A person decided to replace it.
+    pub condemned: bool,
+    /// Readings that look wrong and that nobody has confirmed, each as a sentence.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub doubts: Vec<String>,
+    /// The values of its figures, in the order of the scheme.
+    pub readings: Vec<Option<Reading>>,
+}
+
+impl SheetCylinder {
+    /// How much over standard it is; none if that cannot be read.
+    pub fn oversize(&self) -> Option<Length> {
+        self.oversize.map(Length::from_tenths_of_nm)
+    }
+
+    /// The size it was last finished to.
+    pub fn finished_to(&self) -> Option<Length> {
+        self.finished_to.map(Length::from_tenths_of_nm)
+    }
+}
+
+/// One overhaul of an engine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// The engine.
+    pub engine: Arc<EngineName>,
+    /// The day of measuring.
+    pub date: Date,
+    /// Total time of the engine in hours.
+    pub total_hours: Option<f64>,
+    /// Hours since the overhaul before.
+    pub hours_since_overhaul: Option<f64>,
+    /// What its figures are.
+    pub scheme: Arc<Scheme>,
+    /// The unit it was written in.
+    pub unit: Unit,
+    /// Temperatures.
+    pub temperature: Temperature,
+    /// Its cylinders.
+    pub cylinders: Vec<SheetCylinder>,
+}
+
+/// The sheets of a record, and what could not be read in it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheets {
+    /// One for each overhaul that can be read, in the order of the record.
+    pub sheets: Vec<Arc<Sheet>>,
+    /// What could not be read, each a full line with its place.
+    pub told: Vec<String>,
+}
+
+/// Hours that can be worked with.
+fn hours(written: Option<f64>) -> Option<f64> {
+    written.filter(|hours| hours.is_finite() && *hours >= 0.0)
+}
+
+/// Works out the figures of every overhaul of a record; `file` is where it came from, for what is told.
+pub fn sheets(record: &EngineRecord, file: Option<&Path>) -> Sheets {
+    let mut found = Sheets::default();
+    let engine = Arc::new(EngineName {
+        model: record.engine.model.trim().to_owned(),
+        serial: record.engine.serial.trim().to_owned(),
+    });
+    let mut tables: Vec<(Arc<Limits>, Arc<Scheme>)> = Vec::new();
+    for (index, overhaul) in record.overhauls.iter().enumerate() {
+        match one(record, index, overhaul, &engine, &mut tables) {
+            Ok((sheet, diagnostics)) => {
+                found.sheets.push(Arc::new(sheet));
+                found.tell(diagnostics, overhaul.date, file);
+            }
+            Err(diagnostics) => found.tell(diagnostics, overhaul.date, file),
+        }
+    }
+    found
+}
+
+impl Sheets {
+    fn tell(&mut self, diagnostics: Vec<Diagnostic>, date: Date, file: Option<&Path>) {
+        for mut diagnostic in diagnostics.into_iter().filter(Diagnostic::is_error) {
+            diagnostic.file = file.map(Path::to_owned);
+            let place =
+                if diagnostic.place.is_empty() { String::new() } else { format!(", {}", diagnostic.place) };
+            diagnostic.place = format!("survey of {date}{place}");
+            self.told.push(diagnostic.to_string());
+        }
+    }
+}
+
+type Told = Vec<Diagnostic>;
+
+fn one(
+    record: &EngineRecord,
+    index: usize,
+    overhaul: &Overhaul,
+    engine: &Arc<EngineName>,
+    tables: &mut Vec<(Arc<Limits>, Arc<Scheme>)>,
+) -> Result<(Sheet, Told), Told> {
+    let (limits, scheme) = table(record, overhaul, index, tables)?;
+    let told = resolve::survey(record, index, Some(limits.clone()));
+    let Some(survey) = told.value else { return Err(told.diagnostics) };
+    // The cylinders of the survey are those of the record, one for one.
+    let cylinders = survey
+        .cylinders
+        .iter()
+        .zip(&overhaul.cylinders)
+        .map(|(cylinder, written)| SheetCylinder {
+            position: cylinder.position.trim().to_owned(),
+            serial: cylinder.serial.trim().to_owned(),
+            oversize: value::oversize(&written.size, overhaul.unit).ok().map(Length::tenths_of_nm),
+            finished_to: cylinder.finished_to.map(|(size, _)| size.tenths_of_nm()),
+            condemned: written.disposition.as_ref().is_some_and(|d| d.decision == Decision::Replace),
+            doubts: doubts(cylinder, &survey),
+            readings: scheme.readings(&limits, &survey, cylinder),
+        })
+        .collect();
+    let temperature = if survey.conditions.is_some() { Temperature::At20 } else { Temperature::Unknown };
+    let sheet = Sheet {
+        engine: engine.clone(),
+        date: overhaul.date,
+        total_hours: hours(overhaul.total_hours),
+        hours_since_overhaul: hours(overhaul.hours_since_overhaul),
+        scheme,
+        unit: overhaul.unit,
+        temperature,
+        cylinders,
+    };
+    Ok((sheet, told.diagnostics))
+}
+
+fn doubts(cylinder: &Cylinder, survey: &Survey) -> Vec<String> {
+    // A caution without a guess of what was meant leaves the reading as good as any.
+    let looks_wrong = |slip: &slips::Slip| slip.mended(&cylinder.bore).is_some();
+    slips::find(cylinder, survey)
+        .iter()
+        .filter(|slip| looks_wrong(slip))
+        .map(|slip| slip.sentence(cylinder, &survey.limits))
+        .collect()
+}
+
+/// The table of an overhaul, read once for all overhauls that name it.
+fn table(
+    record: &EngineRecord,
+    overhaul: &Overhaul,
+    index: usize,
+    tables: &mut Vec<(Arc<Limits>, Arc<Scheme>)>,
+) -> Result<(Arc<Limits>, Arc<Scheme>), Told> {
+    if let Some(named) = &overhaul.limits {
+        let known = tables.iter().find(|(l, _)| l.identity == named.identity && l.revision == named.revision);
+        if let Some(known) = known {
+            return Ok(known.clone());
+        }
+    }
+    let path = FieldPath::default().field("overhauls").element(index);
+    let limits = resolve::limits_of(record, overhaul, &path)?;
+    let scheme = Arc::new(Scheme::of(&limits));
+    tables.push((limits.clone(), scheme.clone()));
+    Ok((limits, scheme))
+}

@@ -1,0 +1,552 @@
+//! One figure of one cylinder over time: how fast it changes, when it reaches its limit, and how sure that is.
+//!
+//! The line goes through surveys only, never from "new" to the first survey: running-in is faster than what
+//! follows, so it is told apart ([`FromNew`]). With two surveys there is a rate without an interval, with one
+//! there is none; each is said. The advice to measure again never reaches beyond the lower end of the interval
+//! of 95 %, nor farther ahead than the surveys reach back.
+//!
+//! Amounts are in millimetres; time is in hours or in years of 365.25 days.
+
+use super::crossing::{self, Interval};
+use super::figure::{Figure, Limit, Reading, Side, amount};
+use super::follow::{History, Life, Sighting, hours_text};
+use super::line::{self, Line, NoLine, Observation, Of};
+use super::sheet::Temperature;
+use crate::length::{Length, Style};
+
+/// What a figure is drawn against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Time {
+    /// The cylinder's own hours.
+    Hours,
+    /// Years since the life's first survey.
+    Years,
+}
+
+impl Time {
+    /// The unit's symbol behind a number.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Hours => "h",
+            Self::Years => "years",
+        }
+    }
+
+    /// A span of time in words.
+    pub fn text(self, span: f64) -> String {
+        match self {
+            Self::Hours => format!("{span:.0} h"),
+            Self::Years => format!("{span:.1} years"),
+        }
+    }
+
+    /// What a round advice is rounded down to.
+    fn step(self) -> f64 {
+        match self {
+            Self::Hours => 10.0,
+            Self::Years => 0.1,
+        }
+    }
+}
+
+/// One survey's value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrendPoint {
+    /// Hours or years.
+    pub x: f64,
+    /// The value and its uncertainty.
+    pub reading: Reading,
+    /// The day of measuring.
+    pub date: jiff::civil::Date,
+    /// Total time of the engine it was on.
+    pub total_hours: Option<f64>,
+}
+
+/// What happened between new and the first survey: running-in and all.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FromNew {
+    /// Hours until the first survey.
+    pub hours: f64,
+    /// Wear by then, in millimetres.
+    pub wear_mm: f64,
+}
+
+impl FromNew {
+    /// Wear per hour, in millimetres.
+    pub fn rate(&self) -> f64 {
+        self.wear_mm / self.hours
+    }
+}
+
+/// How near the limit is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Forecast {
+    /// The table gives no limit.
+    NoLimit,
+    /// The latest survey is beyond it.
+    Passed,
+    /// There is no line yet.
+    NoLine,
+    /// It is reached at `at`, as far as two surveys can tell.
+    Unsure {
+        /// Hours or years, on the axis of the points; none if it does not move towards the limit.
+        at: Option<f64>,
+    },
+    /// It is reached at `at`, within the interval.
+    Known {
+        /// Hours or years, on the axis of the points; none if it does not move towards the limit.
+        at: Option<f64>,
+        /// Fieller's interval of 95 %.
+        interval: Interval,
+        /// From the latest survey on, the earliest that the interval allows; none if never.
+        earliest: Option<f64>,
+    },
+}
+
+/// What is expected after running on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outlook {
+    /// Hours or years, on the axis of the points.
+    pub x: f64,
+    /// The line's value there, in millimetres.
+    pub mm: f64,
+    /// The band of 95 % of the line.
+    pub line_95: Option<(f64, f64)>,
+    /// The band of 95 % of a reading.
+    pub reading_95: Option<(f64, f64)>,
+    /// The chance that the line has passed the limit by then.
+    pub chance_passed: Option<f64>,
+}
+
+/// A figure over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trend {
+    /// The cylinder.
+    pub serial: String,
+    /// The figure.
+    pub figure: Figure,
+    /// What it is drawn against.
+    pub time: Time,
+    /// How to show amounts.
+    pub style: Style,
+    /// The surveys, the earliest first.
+    pub points: Vec<TrendPoint>,
+    /// The line through them.
+    pub line: Result<Line, NoLine>,
+    /// What happened before the first survey, where known.
+    pub from_new: Option<FromNew>,
+    /// The limit.
+    pub limit: Option<Limit>,
+    /// When it is reached.
+    pub forecast: Forecast,
+    /// Measure again before so much more has run; none if nothing can be said.
+    pub measure_within: Option<f64>,
+    /// Caveats, each a sentence.
+    pub said: Vec<String>,
+}
+
+/// Follows a figure through a life of a cylinder.
+pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
+    let sightings = history.of(life);
+    let latest = sightings.last();
+    let mut said = life.said.clone();
+    let points = points(life, sightings, figure, time, &mut said);
+    let style = latest.map_or(Style::default(), |latest| latest.sheet.scheme.style());
+    let observations: Vec<_> = points
+        .iter()
+        .map(|point| Observation { x: point.x, y: point.reading.mm(), u: point.reading.u_mm() })
+        .collect();
+    let line = line::fit(&observations);
+    let limit = latest.and_then(|latest| latest.sheet.scheme.limit(figure, latest.cylinder().oversize()));
+    let from_new = from_new(life, sightings, time);
+    let mut trend = Trend {
+        serial: history.serial.clone(),
+        figure: figure.clone(),
+        time,
+        style,
+        points,
+        line,
+        from_new,
+        limit,
+        forecast: Forecast::NoLimit,
+        measure_within: None,
+        said,
+    };
+    trend.forecast = trend.forecast();
+    trend.measure_within = trend.advice();
+    trend.caveats(sightings);
+    trend
+}
+
+/// Names of some days: `2011-04-06 and 2016-10-19`.
+fn days(sightings: &[&Sighting]) -> String {
+    let days: Vec<_> = sightings.iter().map(|sighting| sighting.sheet.date.to_string()).collect();
+    match days.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => days.concat(),
+    }
+}
+
+/// The values that may be compared with the latest one, and what had to be left out.
+fn points(
+    life: &Life,
+    sightings: &[Sighting],
+    figure: &Figure,
+    time: Time,
+    said: &mut Vec<String>,
+) -> Vec<TrendPoint> {
+    let words = figure.words();
+    let (Some(first), Some(latest)) = (sightings.first(), sightings.last()) else { return Vec::new() };
+    let scheme = &latest.sheet.scheme;
+    let Some(basis) = scheme.place(figure).and_then(|i| scheme.entries.get(i)).map(|entry| &entry.basis)
+    else {
+        said.push(format!("The table of the latest survey, {}, has no {words}.", scheme.table));
+        return Vec::new();
+    };
+    let (mut points, mut unmeasured) = (Vec::new(), Vec::new());
+    for (sighting, hours) in sightings.iter().zip(&life.hours) {
+        let (sheet, scheme) = (&sighting.sheet, &sighting.sheet.scheme);
+        let entry = scheme.place(figure).and_then(|place| Some((place, scheme.entries.get(place)?)));
+        let Some((place, entry)) = entry else {
+            said.push(match figure {
+                Figure::Station(_) | Figure::Point(..) => format!(
+                    "The table of the survey of {}, {}, has no {words}; its stations are {}. Which of them is meant is not guessed: that survey is left out.",
+                    sheet.date, scheme.table, scheme.stations.join(", ")
+                ),
+                _ => format!(
+                    "The table of the survey of {}, {}, has no {words}: that survey is left out.",
+                    sheet.date, scheme.table
+                ),
+            });
+            continue;
+        };
+        if entry.basis != *basis {
+            said.push(format!(
+                "The table of the survey of {}, {}, takes {words} by another rule, at other depths or on other axes: that survey is left out.",
+                sheet.date, scheme.table
+            ));
+            continue;
+        }
+        let Some(reading) = sighting.cylinder().readings.get(place).copied().flatten() else {
+            unmeasured.push(sighting);
+            continue;
+        };
+        let x = match time {
+            Time::Hours => *hours,
+            Time::Years => Some(f64::from((sheet.date - first.sheet.date).get_days()) / 365.25),
+        };
+        if let Some(x) = x {
+            points.push(TrendPoint { x, reading, date: sheet.date, total_hours: sheet.total_hours });
+        }
+    }
+    if !unmeasured.is_empty() {
+        said.push(format!("Not all readings that {words} needs were taken on {}.", days(&unmeasured)));
+    }
+    points
+}
+
+fn from_new(life: &Life, sightings: &[Sighting], time: Time) -> Option<FromNew> {
+    let first = sightings.first()?;
+    let place = first.sheet.scheme.place(&Figure::Wear)?;
+    let wear = first.cylinder().readings.get(place).copied().flatten()?;
+    let hours = life.hours.first().copied().flatten()?;
+    (life.from_new && hours > 0.0 && time == Time::Hours).then(|| FromNew { hours, wear_mm: wear.mm() })
+}
+
+impl Trend {
+    /// The limit that the line heads for, in millimetres, and 1 if beyond is above it, -1 if below.
+    pub fn heading_for(&self) -> Option<(f64, f64)> {
+        let limit = self.limit?;
+        let at = limit.length().to_mm();
+        Some(match limit.side {
+            Side::AtMost => (at, 1.0),
+            Side::AtLeast => (at, -1.0),
+            Side::Either => {
+                let slope = self.line.as_ref().map_or(0.0, |line| line.slope);
+                let latest = self.points.last().map_or(0.0, |point| point.reading.mm());
+                let towards = if slope == 0.0 { latest } else { slope };
+                if towards < 0.0 { (-at, -1.0) } else { (at, 1.0) }
+            }
+        })
+    }
+
+    fn forecast(&self) -> Forecast {
+        let (Some((level, sign)), Some(limit)) = (self.heading_for(), self.limit) else {
+            return Forecast::NoLimit;
+        };
+        let Some(latest) = self.points.last() else { return Forecast::NoLine };
+        // A value exactly on its limit is within it. Readings are kept to a tenth of a nanometre.
+        let passed = match limit.side {
+            Side::Either => latest.reading.mm().abs() > limit.length().to_mm(),
+            _ => (latest.reading.mm() - level) * sign > 0.0,
+        };
+        let line = match &self.line {
+            _ if passed => return Forecast::Passed,
+            Err(_) => return Forecast::NoLine,
+            Ok(line) => line,
+        };
+        let at = crossing::estimate(line, level).filter(|_| line.slope * sign > 0.0);
+        match crossing::interval_95(line, level, Of::Line) {
+            None => Forecast::Unsure { at },
+            Some(interval) => {
+                Forecast::Known { at, interval, earliest: crossing::earliest_95(line, level, latest.x) }
+            }
+        }
+    }
+
+    fn advice(&self) -> Option<f64> {
+        let (first, latest) = (self.points.first()?, self.points.last()?);
+        let span = latest.x - first.x;
+        let ahead = match self.forecast {
+            Forecast::Passed => 0.0,
+            Forecast::Known { earliest: Some(earliest), .. } => (earliest - latest.x).min(span),
+            Forecast::Known { earliest: None, .. } => span,
+            Forecast::NoLimit | Forecast::NoLine | Forecast::Unsure { .. } => return None,
+        };
+        let step = self.time.step();
+        Some((ahead.max(0.0) / step).floor() * step)
+    }
+
+    /// What is expected once so much more has run after the latest survey.
+    pub fn outlook(&self, further: f64) -> Option<Outlook> {
+        let line = self.line.as_ref().ok()?;
+        let x = self.points.last()?.x + further;
+        let chance_passed = self.heading_for().and_then(|(level, sign)| {
+            let above = crossing::chance_above(line, level, x, Of::Line)?;
+            Some(if sign > 0.0 { above } else { 1.0 - above })
+        });
+        Some(Outlook {
+            x,
+            mm: line.at(x),
+            line_95: line.band_95(x, Of::Line),
+            reading_95: line.band_95(x, Of::Reading),
+            chance_passed,
+        })
+    }
+
+    fn caveats(&mut self, sightings: &[Sighting]) {
+        let used = |sighting: &&Sighting| self.points.iter().any(|point| point.date == sighting.sheet.date);
+        let used: Vec<&Sighting> = sightings.iter().filter(used).collect();
+        let mut said = Vec::new();
+        let latest_unit = used.last().map(|latest| latest.sheet.unit);
+        let other_unit: Vec<_> = used.iter().copied().filter(|s| Some(s.sheet.unit) != latest_unit).collect();
+        if let Some(unit) = other_unit.first().map(|s| s.sheet.unit) {
+            said.push(format!(
+                "The survey of {} is written in {unit}; both units are exact here, so it is compared all the same.",
+                days(&other_unit)
+            ));
+        }
+        let warm: Vec<_> =
+            used.iter().copied().filter(|s| s.sheet.temperature == Temperature::Unknown).collect();
+        if !warm.is_empty() && warm.len() < used.len() {
+            said.push(format!(
+                "No temperatures were recorded on {}: that survey is compared as read, the others at 20 °C.",
+                days(&warm)
+            ));
+        }
+        let is_size = matches!(
+            self.figure,
+            Figure::LargestBore | Figure::AverageBore | Figure::Wear | Figure::Station(_) | Figure::Point(..)
+        );
+        for pair in self.points.windows(2) {
+            let [a, b] = pair else { continue };
+            let less = a.reading.mm() - b.reading.mm();
+            if is_size && less > 2.0 * a.reading.u_mm().hypot(b.reading.u_mm()) {
+                said.push(format!(
+                    "It reads {} less on {} than on {}. A bore does not shrink: look for a gauge set wrongly, another temperature, or a barrel that was plated or exchanged.",
+                    amount(less, self.style, 0), b.date, a.date
+                ));
+            }
+            if a.x == b.x {
+                said.push(format!(
+                    "The surveys of {} and {} are at the same {}: no rate comes from one to the other.",
+                    a.date,
+                    b.date,
+                    self.time.symbol()
+                ));
+            }
+        }
+        if self.figure == Figure::SkirtClearance && self.points.len() > 1 {
+            said.push("Clearance follows the piston as well as the bore, and a new piston starts it anew; the record does not say when one was fitted.".to_owned());
+        }
+        for sighting in used {
+            for doubt in &sighting.cylinder().doubts {
+                said.push(format!("On {}: {doubt}", sighting.sheet.date));
+            }
+        }
+        self.said.extend(said);
+    }
+
+    /// The rate per 100 or per 1 000 of the time's unit, in words with its interval.
+    pub fn rate_text(&self, per: f64) -> Option<String> {
+        let line = self.line.as_ref().ok()?;
+        // Two digits more than a reading has for each power of ten that is taken off.
+        let more = if per >= 1000.0 { 1 } else { 2 };
+        let text = |rate: f64| amount(rate * per, self.style, more);
+        let bare = |rate: f64| {
+            let style = Style { decimals: self.style.decimals.saturating_add(more), ..self.style };
+            Length::from_mm(rate * per).map_or_else(|| text(rate), |length| length.number(style))
+        };
+        let interval = match line.slope_interval_95() {
+            Some((low, high)) => format!(" (95 %: {} to {})", bare(low), bare(high)),
+            None => String::new(),
+        };
+        let time = match self.time {
+            Time::Hours => format!("{per:.0} h"),
+            Time::Years if per == 1.0 => "year".to_owned(),
+            Time::Years => format!("{per:.0} years"),
+        };
+        Some(format!("{} per {time}{interval}", text(line.slope)))
+    }
+
+    /// A moment on the axis of the points, as hours to run and, where known, total time of the engine.
+    fn moment(&self, x: f64) -> String {
+        let Some(latest) = self.points.last() else { return self.time.text(x) };
+        let further = self.time.text(x - latest.x);
+        match (self.time, latest.total_hours) {
+            (Time::Hours, Some(total)) => {
+                format!("{further} ({} h total time)", hours_text((total + x - latest.x).round()))
+            }
+            _ => further,
+        }
+    }
+
+    /// What the trend comes to, each a sentence: the rate, the limit, the advice. Caveats are in `said`.
+    pub fn sentences(&self) -> Vec<String> {
+        let mut words = Vec::new();
+        let figure = self.figure.words();
+        let n = self.points.len();
+        if let Some(latest) = self.points.last() {
+            words.push(format!(
+                "Latest, on {}: {figure} {}.",
+                latest.date,
+                amount(latest.reading.mm(), self.style, 0)
+            ));
+        }
+        words.push(match (&self.line, n) {
+            (_, 0) => "No survey gives this figure: there is no rate.".to_owned(),
+            (_, 1) => "One survey only: there is no rate yet.".to_owned(),
+            (Err(NoLine::SameX), _) => {
+                format!("All its surveys are at the same {}: there is no rate.", self.time.symbol())
+            }
+            (Err(_), _) => "These values make no line: there is no rate.".to_owned(),
+            (Ok(line), _) => {
+                let per = if self.time == Time::Hours { 1000.0 } else { 1.0 };
+                let rate = self.rate_text(per).unwrap_or_default();
+                let level =
+                    self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
+                let how = match line.dof() {
+                    0 => "Two surveys: a rate, but no interval for it".to_owned(),
+                    _ => format!("{n} surveys"),
+                };
+                if level { format!("{how}: no change at all.") } else { format!("{how}: {rate}.") }
+            }
+        });
+        if let Some(new) = self.from_new
+            && matches!(self.figure, Figure::LargestBore | Figure::Wear)
+        {
+            let rate = amount(new.rate() * 1000.0, self.style, 1);
+            words.push(if n == 1 {
+                format!(
+                    "From new to that survey it wore {} in {} h, {rate} per 1000 h. Running-in is in that, so it is no steady rate.",
+                    amount(new.wear_mm, self.style, 0), hours_text(new.hours)
+                )
+            } else {
+                format!(
+                    "Before the first survey it wore {} in {} h, {rate} per 1000 h; running-in is in that, and it is not part of the line.",
+                    amount(new.wear_mm, self.style, 0), hours_text(new.hours)
+                )
+            });
+        }
+        words.extend(self.forecast_words());
+        words
+    }
+
+    fn forecast_words(&self) -> Vec<String> {
+        let Some((level, _)) = self.heading_for() else {
+            return vec!["The table gives no limit for it.".to_owned()];
+        };
+        let limit = amount(level, self.style, 0);
+        let not_towards = || format!("It does not move towards its limit of {limit}.");
+        let mut words = match self.forecast {
+            Forecast::NoLimit | Forecast::NoLine => {
+                return vec![format!("When the limit of {limit} is reached cannot be said.")];
+            }
+            Forecast::Passed => {
+                return vec![format!(
+                    "The limit of {limit} is passed already: there is nothing to foretell."
+                )];
+            }
+            Forecast::Unsure { at: None } => vec![not_towards()],
+            Forecast::Unsure { at: Some(at) } => vec![format!(
+                "At that rate the limit of {limit} is reached after a further {}. Two surveys cannot say how sure that is.",
+                self.moment(at)
+            )],
+            Forecast::Known { at, interval, earliest } => {
+                let reached = at.map_or_else(not_towards, |at| {
+                    format!("The limit of {limit} is reached after a further {}", self.moment(at))
+                });
+                vec![match (at, interval, earliest) {
+                    (Some(_), Interval::Between(low, high), _) => {
+                        let latest = self.points.last().map_or(0.0, |point| point.x);
+                        format!(
+                            "{reached}; 95 %: {} to {}.",
+                            self.time.text((low - latest).max(0.0)),
+                            self.time.text(high - latest)
+                        )
+                    }
+                    (Some(_), _, Some(earliest)) => format!(
+                        "{reached}, not before {} (95 %), and there is no upper end: the surveys do not show for sure that it moves at all.",
+                        self.moment(earliest)
+                    ),
+                    (Some(_), _, None) => format!("{reached}; there is no interval for that."),
+                    (None, _, Some(earliest)) => format!(
+                        "{reached} The surveys cannot rule out that it is reached after a further {} (95 %).",
+                        self.moment(earliest)
+                    ),
+                    (None, _, None) => reached,
+                }]
+            }
+        };
+        if let (Some(within), Some(latest)) = (self.measure_within, self.points.last()) {
+            words.push(if within > 0.0 {
+                format!("Measure again within {}.", self.moment(latest.x + within))
+            } else {
+                "Measure again before it runs on: the limit may be reached at once.".to_owned()
+            });
+        }
+        words
+    }
+
+    /// The chance in words that the limit is passed once so much more has run.
+    pub fn outlook_words(&self, further: f64) -> String {
+        let time = self.time.text(further);
+        match self.outlook(further) {
+            None => format!("What it comes to after a further {time} cannot be said without a rate."),
+            Some(outlook) => {
+                let expected = amount(outlook.mm, self.style, 0);
+                let band = outlook.line_95.map_or(String::new(), |(low, high)| {
+                    format!(" (95 %: {} to {})", amount(low, self.style, 0), amount(high, self.style, 0))
+                });
+                let chance = match (outlook.chance_passed, self.limit) {
+                    (Some(chance), _) => {
+                        format!(" The chance that its limit is passed by then is {}.", percent(chance))
+                    }
+                    (None, Some(_)) => " Two surveys give no chance of passing the limit.".to_owned(),
+                    (None, None) => String::new(),
+                };
+                format!("After a further {time}: {expected}{band}.{chance}")
+            }
+        }
+    }
+}
+
+/// A chance in percent, never nought or a hundred.
+pub fn percent(chance: f64) -> String {
+    match chance * 100.0 {
+        low if low < 0.1 => "less than 0.1 %".to_owned(),
+        high if high > 99.9 => "more than 99.9 %".to_owned(),
+        small if small < 10.0 => format!("{small:.1} %"),
+        large => format!("{large:.0} %"),
+    }
+}

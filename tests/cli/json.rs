@@ -1,0 +1,177 @@
+//! What programs read: it parses, is complete, and says the same as the text.
+
+use serde_json::Value;
+
+use crate::run::{borewright, in_one_line};
+
+const RECORDS: [&str; 4] = [
+    "demo/wexcombe_six.ron",
+    "demo/skarvoy_320.ron",
+    "demo/penhallow_twin.ron",
+    "tests/fixtures/w2_record.ron",
+];
+
+fn parse(text: &str) -> Value {
+    serde_json::from_str(text).unwrap()
+}
+
+fn list(value: &Value) -> &[Value] {
+    value.as_array().unwrap()
+}
+
+fn text(value: &Value) -> &str {
+    value.as_str().unwrap()
+}
+
+#[test]
+fn it_says_everything_the_text_says() {
+    for record in RECORDS {
+        let words = in_one_line(&borewright(["judge", record, "--overhaul", "all"]).out);
+        let run = borewright(["judge", record, "--overhaul", "all", "--json"]);
+        assert_eq!((run.status, run.errors.as_str()), (0, ""));
+        let document = parse(&run.out);
+        assert_eq!(document["format"], 1);
+        assert_eq!(document["errors"], Value::Array(Vec::new()));
+        let holds = |part: &str| assert!(words.contains(&in_one_line(part)), "{record}: {part}");
+        for engine in list(&document["engines"]) {
+            for field in ["model", "serial", "date"] {
+                holds(text(&engine[field]));
+            }
+            list(&engine["remarks"]).iter().for_each(|remark| holds(text(remark)));
+            holds(text(&engine["who_decides"]));
+            for cylinder in list(&engine["cylinders"]) {
+                holds(&format!("({}): {}", text(&cylinder["serial"]), text(&cylinder["words"])));
+                for reason in list(&cylinder["reasons"]) {
+                    holds(text(&reason["sentence"]));
+                }
+                for need in list(&cylinder["needs"]) {
+                    holds(text(&need["sentence"]));
+                }
+                for slip in list(&cylinder["slips"]) {
+                    // It may stand at the front of its sentence.
+                    let why = in_one_line(text(&slip["why"])).to_lowercase();
+                    assert!(words.to_lowercase().contains(&why), "{record}: {why}");
+                }
+                for row in list(&cylinder["rows"]) {
+                    holds(text(&row["status"]));
+                    let probability = row["probability_within"].as_f64();
+                    assert!(probability.is_none_or(|p| (0.0..=1.0).contains(&p)), "{row}");
+                    assert_eq!(row["sure"].is_null(), row["figure"].is_null(), "{row}");
+                }
+                for rung in list(&cylinder["ladder"]) {
+                    assert_eq!(list(&rung["stock"]).len(), list(&cylinder["readings"]).len());
+                }
+            }
+        }
+    }
+}
+
+/// An exact decimal as a whole number of 1e-12.
+fn exact(number: &Value) -> i128 {
+    assert_eq!(number["exact"], true, "{number}");
+    let text = text(&number["value"]);
+    let (negative, digits) = text.strip_prefix('-').map_or((false, text), |digits| (true, digits));
+    let (whole, part) = digits.split_once('.').unwrap_or((digits, ""));
+    let value = format!("{whole}{part:0<12}").parse::<i128>().unwrap();
+    if negative { -value } else { value }
+}
+
+#[test]
+fn the_exact_numbers_agree_with_each_other() {
+    let run = borewright(["judge", "demo/wexcombe_six.ron", "--json"]);
+    let document = parse(&run.out);
+    let mut margins = 0;
+    for cylinder in list(&document["engines"][0]["cylinders"]) {
+        for row in list(&cylinder["rows"]) {
+            let [figure, limit, margin] = ["figure", "limit", "margin"].map(|field| &row[field]);
+            if figure.is_null() || limit.is_null() || figure["exact"] == false {
+                continue;
+            }
+            let left = match text(&row["limit_is"]) {
+                "at most" => exact(limit) - exact(figure),
+                _ => exact(figure) - exact(limit),
+            };
+            assert_eq!(left, exact(margin), "{row}");
+            assert_eq!(left < 0, text(&row["status"]) == "beyond", "{row}");
+            margins += 1;
+        }
+        for rung in list(&cylinder["ladder"]) {
+            for stock in list(&rung["stock"]) {
+                let at = |reading: &&Value| {
+                    reading["station"] == stock["station"] && reading["axis"] == stock["axis"]
+                };
+                let reading = list(&cylinder["readings"]).iter().find(at).unwrap();
+                if reading["mean"]["exact"] == false {
+                    continue;
+                }
+                assert_eq!(exact(stock), exact(&rung["finished"]) - exact(&reading["mean"]), "{stock}");
+            }
+        }
+        let tightest = cylinder["tightest_row"].as_u64().unwrap();
+        assert!((tightest as usize) < list(&cylinder["rows"]).len());
+    }
+    assert!(margins > 20, "{margins}");
+}
+
+#[test]
+fn lines_hold_the_same_engines() {
+    let document = parse(&borewright(["judge", "demo", "--overhaul", "all", "--json"]).out);
+    let lines = borewright(["judge", "demo", "--overhaul", "all", "--json-lines"]);
+    assert_eq!(lines.status, 0);
+    let lines: Vec<Value> = lines.out.lines().map(parse).collect();
+    let engines = list(&document["engines"]);
+    assert_eq!(lines.len(), engines.len());
+    for (mut line, engine) in lines.into_iter().zip(engines) {
+        let object = line.as_object_mut().unwrap();
+        assert_eq!(object.remove("format"), Some(1.into()));
+        assert_eq!(object.remove("kind"), Some("engine".into()));
+        assert_eq!(&line, engine);
+    }
+}
+
+#[test]
+fn bad_files_are_in_the_list_of_errors() {
+    let arguments = ["judge", "demo/nowhere.ron", "demo/penhallow_twin.ron", "limits/wexcombe_six.ron"];
+    let run = borewright(arguments.into_iter().chain(["--json"]));
+    assert_eq!(run.status, 2);
+    let document = parse(&run.out);
+    assert_eq!(list(&document["engines"]).len(), 1);
+    let [first, second] = list(&document["errors"]) else { panic!("{}", document["errors"]) };
+    assert_eq!(first["file"], "demo/nowhere.ron");
+    assert_eq!(first["severity"], "error");
+    assert_eq!(second["file"], "limits/wexcombe_six.ron");
+    for error in [first, second] {
+        assert!(run.errors.contains(text(&error["text"])), "the same stands on the other output");
+        assert!(!text(&error["message"]).is_empty() && !text(&error["remedy"]).is_empty());
+    }
+    let lines = borewright(arguments.into_iter().chain(["--json-lines"]));
+    let kinds: Vec<Value> = lines.out.lines().map(|line| parse(line)["kind"].clone()).collect();
+    assert_eq!(kinds, ["told", "engine", "told"]);
+    let none = parse(&borewright(["judge", "demo/nowhere.ron", "--json"]).out);
+    assert_eq!(list(&none["engines"]).len(), 0);
+    let limits = borewright(["judge", "demo", "--limits", "demo/nowhere.ron", "--json"]);
+    assert_eq!(limits.status, 2);
+    assert_eq!(list(&parse(&limits.out)["errors"]).len(), 1);
+}
+
+#[test]
+fn a_slip_on_which_the_outcome_hangs() {
+    // Comment at the top of the record: C thrust reads one turn of the thimble too large.
+    let document = parse(&borewright(["judge", "demo/wexcombe_six.ron", "--json"]).out);
+    let cylinder = &document["engines"][0]["cylinders"][5];
+    assert_eq!(cylinder["outcome"], "not decided");
+    let hanging = |slip: &&Value| slip["outcome_hangs_on_it"] == true;
+    let slip = list(&cylinder["slips"]).iter().find(hanging).unwrap();
+    assert_eq!((&slip["place"]["station"], &slip["place"]["axis"]), (&"C".into(), &"thrust".into()));
+    assert_eq!((&slip["read"]["value"], &slip["likely"]["value"]), (&"5.16785".into(), &"5.14285".into()));
+    assert!(list(&cylinder["needs"]).iter().any(|need| need["kind"] == "confirm"));
+}
+
+#[test]
+fn a_fleet_has_a_cylinder_in_each_line() {
+    let run = borewright(["judge", "demo/fleet.csv", "--limits", "limits/wexcombe_six.ron", "--json-lines"]);
+    assert_eq!(run.status, 0, "{}", run.errors);
+    let lines: Vec<Value> = run.out.lines().map(parse).collect();
+    assert_eq!(lines.len(), 108);
+    assert!(lines.iter().all(|line| line["recommendation"].is_string() && line["reasons"].is_array()));
+}

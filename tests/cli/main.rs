@@ -1,0 +1,9 @@
+//! The program itself, run on files: what it prints, where, and how it ends.
+
+#![expect(clippy::unwrap_used, reason = "a test may panic, and so may what prepares it")]
+
+mod bad_files;
+mod json;
+mod readme;
+mod run;
+mod text;

@@ -1,0 +1,64 @@
+//! What the README says is what the program does.
+
+use std::sync::Arc;
+
+use borewright::limits::Limits;
+use borewright::limits::validate::validate;
+use borewright::{file, judge, record};
+
+use crate::run::{borewright, file as path};
+
+fn readme() -> String {
+    std::fs::read_to_string(path("README.md")).unwrap()
+}
+
+/// The blocks of a kind, in their order.
+fn blocks(kind: &str) -> Vec<String> {
+    let text = readme();
+    let start = format!("```{kind}\n");
+    text.split(start.as_str()).skip(1).map(|rest| rest.split("```").next().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn its_examples_of_output_are_real() {
+    let command = blocks("sh").into_iter().next().unwrap();
+    let arguments: Vec<&str> = command.trim().split(" -- ").nth(1).unwrap().split(' ').collect();
+    assert_eq!(arguments, ["judge", "demo/wexcombe_six.ron"]);
+    let run = borewright(arguments);
+    let examples = blocks("text");
+    assert_eq!((run.status, examples.len()), (0, 4));
+    for example in &examples[..3] {
+        let example = example.trim_end();
+        assert!(run.out.contains(example), "the program no longer prints:\n{example}\n\nbut\n{}", run.out);
+    }
+    let fleet = std::fs::read_to_string(path("demo/fleet.csv")).unwrap();
+    assert!(fleet.starts_with(examples[3].trim_end()));
+}
+
+#[test]
+fn its_examples_of_files_are_read_and_judged() {
+    let [table, engine] = <[String; 2]>::try_from(blocks("rust")).unwrap();
+    let told = file::limits_from_text(&table, None);
+    assert_eq!(told.diagnostics, []);
+    let table = told.value.unwrap();
+    let errors: Vec<_> = validate(&table).into_iter().filter(|told| told.is_error()).collect();
+    assert_eq!(errors, []);
+    let told = file::record_from_text(&engine, None);
+    assert_eq!(told.diagnostics, []);
+    let limits = Arc::new(Limits::resolve(&table).unwrap());
+    let told = record::resolve::survey(&told.value.unwrap(), 0, Some(limits));
+    assert_eq!(told.diagnostics, []);
+    let survey = told.value.unwrap();
+    let assessment = judge::assess(&survey.cylinders[0], &survey);
+    assert_ne!(assessment.recommendation, judge::Recommendation::NotDecided);
+}
+
+#[test]
+fn its_table_of_commands_is_the_programs() {
+    let help = borewright(["--help"]).out;
+    let text = readme();
+    for command in ["judge", "check", "figures", "completions", "manual"] {
+        assert!(help.contains(&format!("\n  {command}")), "{command} is in the help");
+        assert!(text.contains(&format!("`borewright {command}")), "{command} is in the README");
+    }
+}
