@@ -17,6 +17,12 @@ fn main() -> ExitCode {
 /// Opens the window, with a record if one is named.
 #[cfg(feature = "gui")]
 fn window(file: Option<std::path::PathBuf>) -> ExitCode {
+    use clap::CommandFactory as _;
+    // A mistyped command looks like a file, and is told in the terminal where it was typed.
+    if let Some(missing) = file.as_deref().filter(|file| !file.exists()) {
+        let message = format!("there is no command and no file `{}`", missing.display());
+        cli::Args::command().error(clap::error::ErrorKind::InvalidSubcommand, message).exit();
+    }
     match borewright::gui::run(file) {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
