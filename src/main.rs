@@ -18,7 +18,10 @@ fn main() -> ExitCode {
 #[cfg(feature = "gui")]
 fn window(file: Option<PathBuf>) -> ExitCode {
     match cli::there(file) {
-        Ok(file) => borewright::gui::run(file).map_or_else(cli::refuse, |()| ExitCode::SUCCESS),
+        Ok(file) => match borewright::gui::run(file) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(message) => cli::refuse(format!("error: {message}")),
+        },
         Err(message) => cli::refuse(message),
     }
 }
