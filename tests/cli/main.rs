@@ -7,3 +7,4 @@ mod json;
 mod readme;
 mod run;
 mod text;
+mod trend;
