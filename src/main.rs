@@ -1,27 +1,40 @@
-//! The program `borewright`.
+//! The program `borewright`: a command is worked on; a file, or nothing, opens the window.
 
-#[cfg(feature = "gui")]
-use std::io::Write as _;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
-fn main() -> ExitCode {
-    window()
-}
+use borewright::cli::{self, Args};
+use clap::Parser as _;
 
-/// Opens the window, with the file that is named, if one is.
-#[cfg(feature = "gui")]
-fn window() -> ExitCode {
-    match borewright::gui::run(std::env::args_os().nth(1).map(Into::into)) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(message) => {
-            let _ = writeln!(std::io::stderr(), "{message}");
-            ExitCode::FAILURE
-        }
+fn main() -> ExitCode {
+    let args = Args::parse();
+    match args.command {
+        Some(command) => cli::run(command),
+        None => window(args.file),
     }
 }
 
-/// There is no window in this build.
+/// Opens the window, with the file that was named, if one was.
+#[cfg(feature = "gui")]
+fn window(file: Option<PathBuf>) -> ExitCode {
+    match cli::there(file) {
+        Ok(file) => match borewright::gui::run(file) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(message) => cli::refuse(format!("error: {message}")),
+        },
+        Err(message) => cli::refuse(message),
+    }
+}
+
+/// There is no window in this build: the help is all there is to show.
 #[cfg(not(feature = "gui"))]
-fn window() -> ExitCode {
-    ExitCode::FAILURE
+fn window(file: Option<PathBuf>) -> ExitCode {
+    match cli::there(file) {
+        Ok(None) => cli::help(),
+        Ok(Some(_)) => cli::refuse(
+            "error: This program was built without its window (feature `gui`). Use `borewright judge FILE`."
+                .to_owned(),
+        ),
+        Err(message) => cli::refuse(message),
+    }
 }

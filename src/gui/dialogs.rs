@@ -117,7 +117,9 @@ impl Dialog {
             ui.set_width((room.x - 80.0).clamp(240.0, 680.0));
             ui.heading(self.title());
             ui.add_space(6.0);
-            egui::ScrollArea::vertical().max_height(room.y - 160.0).show(ui, |ui| {
+            // Its own height, as far as the window allows: the modal's first guess would cut it short.
+            let height = room.y - 120.0;
+            egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
                 answer = self.body(ui, browsing);
             });
         });

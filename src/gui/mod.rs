@@ -181,8 +181,8 @@ pub fn run(file: Option<PathBuf>) -> Result<(), String> {
     )
     .map_err(|error| {
         format!(
-            "The window cannot be opened: {error}. Is there a display? The commands work without one; see \
-             `borewright help`."
+            "the window cannot be opened: {error}. Is there a display? The commands work without one: see \
+             borewright --help."
         )
     })
 }

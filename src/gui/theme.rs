@@ -164,6 +164,8 @@ fn dress(style: &mut egui::Style, palette: &Palette, theme: Theme) {
     style.spacing.icon_width_inner = 12.0;
     style.spacing.combo_height = 400.0;
     style.spacing.menu_width = 340.0;
+    // Always in sight, so that a sheet wider than its place is seen to go on.
+    style.spacing.scroll = egui::style::ScrollStyle::solid();
 
     let visuals = &mut style.visuals;
     *visuals = match theme {

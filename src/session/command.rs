@@ -123,7 +123,7 @@ pub enum OverhaulEdit {
     /// Temperatures.
     Temperatures(Option<Temperatures>),
     /// One more cylinder, at the end of the bank.
-    AddCylinder(Cylinder),
+    AddCylinder(Box<Cylinder>),
     /// A cylinder taken away, by its index.
     RemoveCylinder(usize),
     /// Two cylinders change places on the engine; their positions stay where they are.
@@ -330,7 +330,7 @@ impl OverhaulEdit {
             Self::Standards(standards) => overhaul.standards = standards,
             Self::Gauges(gauges) => overhaul.gauges = gauges,
             Self::Temperatures(temperatures) => overhaul.temperatures = temperatures,
-            Self::AddCylinder(cylinder) => overhaul.cylinders.push(cylinder),
+            Self::AddCylinder(cylinder) => overhaul.cylinders.push(*cylinder),
             Self::RemoveCylinder(index) => {
                 if index < overhaul.cylinders.len() {
                     overhaul.cylinders.remove(index);

@@ -21,7 +21,7 @@ fn entered(session: &Session, at: Point) -> Vec<String> {
 #[test]
 fn what_is_typed_is_kept_as_typed_and_judged_at_once() {
     let mut session = demo();
-    let at = Point::new(2, 1);
+    let at = Point::new(2, 2);
     let before = session.evaluation().assessments[0].recommendation;
     session.dispatch(reading(at, 0, "+120")).expect("typed");
     session.dispatch(reading(at, 1, "+120")).expect("typed");

@@ -4,6 +4,7 @@
 
 mod bad_files;
 mod json;
+mod lesson;
 mod readme;
 mod run;
 mod text;

@@ -181,3 +181,57 @@ fn a_reading_left_by_the_mouse_is_kept() {
     let first = desk(&harness).session.cylinder(0).expect("there");
     assert_eq!(first.readings[0].entered[0], "+4");
 }
+
+/// The demo's cylinder 6: one turn of the thimble at station C, thrust axis, in both repeats.
+fn with_a_slip() -> egui_kittest::Harness<'static, borewright::gui::App> {
+    let mut harness = demo("Wexcombe Six");
+    harness.key_press_modifiers(Modifiers::ALT, Key::Num6);
+    harness.run();
+    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    assert_eq!(outcome, Recommendation::NotDecided);
+    harness
+}
+
+#[test]
+fn a_slip_is_told_and_its_suggestion_put_in_place() {
+    let mut harness = with_a_slip();
+    assert!(harness.query_all_by_label_contains("one turn of the thimble").next().is_some());
+    harness.get_by_label("Put 5.1429 and 5.1428 instead").click_accesskit();
+    harness.run();
+    assert_eq!(reading(&harness, "C", "thrust").expect("measured").entered, ["5.1429", "5.1428"]);
+    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    assert_eq!(outcome, Recommendation::Serviceable);
+    ctrl(&mut harness, Key::Z);
+    assert_eq!(reading(&harness, "C", "thrust").expect("measured").entered, ["5.1679", "5.1678"]);
+}
+
+#[test]
+fn a_slip_can_be_retyped() {
+    let mut harness = with_a_slip();
+    harness.get_by_label("Retype station C, thrust axis").click_accesskit();
+    harness.run();
+    assert!(harness.get_by_label("station C, thrust axis, repeat 1").is_focused());
+    gauge_sends(&mut harness, &["5.1429", "5.1428"]);
+    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    assert_eq!(outcome, Recommendation::Serviceable);
+}
+
+#[test]
+fn a_reading_that_looks_wrong_stands_when_somebody_says_why() {
+    let mut harness = with_a_slip();
+    harness.get_by_label("It stands, station C, thrust axis").click_accesskit();
+    harness.run();
+    harness
+        .get_by_role_and_label(
+            eframe::egui::Role::TextInput,
+            "Why does it stand, though it looks wrong? (It is kept with the reading.)",
+        )
+        .focus();
+    harness.run();
+    type_text(&mut harness, "Measured again with the other gauge.");
+    press(&mut harness, Key::Enter);
+    let kept = &reading(&harness, "C", "thrust").expect("measured").confirmed;
+    assert_eq!(kept, "Measured again with the other gauge.");
+    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    assert_eq!(outcome, Recommendation::Replace);
+}

@@ -1,5 +1,7 @@
 //! The window, driven as a person drives it: by keys, and by the names that a screen reader finds.
 
+#![expect(clippy::expect_used, reason = "a test says what it expects")]
+
 mod entry;
 mod files;
 mod harness;

@@ -207,16 +207,23 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
     }
     let order = Order::of(cx, view, written, limits);
     keys(ui, cx, view, limits, &order);
-    ScrollArea::vertical().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
+    // What is being typed stays in sight; in a low window the rest scrolls beneath it.
+    let low = ui.available_height() < 520.0;
+    if !low {
         header_ui(ui, cx, written, limits);
+    }
+    entry_ui(ui, cx, view, cylinder, limits, &order);
+    ui.add_space(6.0);
+    ScrollArea::vertical().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
+        if low {
+            header_ui(ui, cx, written, limits);
+        }
         if view.gauges.open {
             gauges::gauges_ui(ui, cx, &mut view.gauges);
         }
         if is_untouched(cx) {
             caution_ui(ui, cx);
         }
-        entry_ui(ui, cx, view, cylinder, limits, &order);
-        ui.add_space(6.0);
         ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
             grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
         });
@@ -599,8 +606,6 @@ fn grid_ui(
             ui.end_row();
         }
     });
-    // Room for the scroll bar, which would lie over the last row.
-    ui.add_space(12.0);
 }
 
 /// An axis over its column: its name, its direction where the name does not say it, whether it is optional.
@@ -693,14 +698,20 @@ fn slips_ui(
     limits: &Limits,
     slips: &[Slip],
 ) {
-    if slips.is_empty() {
-        return;
+    let (readings, cautions): (Vec<_>, Vec<_>) = slips.iter().partition(|slip| slip.at.is_some());
+    if !readings.is_empty() {
+        ui.heading("Looks wrong");
     }
-    ui.heading("Looks wrong");
-    for slip in slips {
+    for slip in readings {
         let frame = egui::Frame::new().stroke(egui::Stroke::new(1.0, cx.palette.attention)).inner_margin(8.0);
         frame.show(ui, |ui| slip_ui(ui, cx, view, cylinder, limits, slip));
         ui.add_space(4.0);
+    }
+    if !cautions.is_empty() {
+        ui.heading("Cautions");
+    }
+    for slip in cautions {
+        ui.add(egui::Label::new(slip.sentence(cylinder, limits)).wrap());
     }
 }
 
@@ -730,9 +741,10 @@ fn slip_ui(
         let meant =
             slip.mended(&cylinder.bore).and_then(|bore| cx.session.readings_for(cx.chosen.cylinder, &bore));
         if let Some(cells) = meant {
-            let words = match cells.as_slice() {
-                [(_, _, text)] => format!("Put {text} instead"),
-                _ => format!("Put what was probably meant at {} places", cells.len()),
+            let texts: Vec<&str> = cells.iter().map(|(_, _, text)| text.as_str()).collect();
+            let words = match texts.as_slice() {
+                [_, _, _, _, ..] => format!("Put what was probably meant at {} places", texts.len()),
+                few => format!("Put {} instead", few.join(" and ")),
             };
             if ui.button(words).clicked() {
                 cx.edit(CylinderEdit::Readings { cells, gauge: None });
