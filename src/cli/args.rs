@@ -143,6 +143,9 @@ pub struct Trend {
     /// Say what to expect after so many more hours of running
     #[arg(long, value_name = "HOURS", value_parser = hours)]
     pub at: Option<f64>,
+    /// Follow by the calendar, in years, instead of by hours of running
+    #[arg(long, conflicts_with_all = ["at", "json"])]
+    pub by_date: bool,
     /// Keep what was read in this folder, so that only changed records are read the next time
     #[arg(long, value_name = "FOLDER")]
     pub index: Option<PathBuf>,

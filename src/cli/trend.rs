@@ -67,10 +67,13 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
     let wanted_is_there = typed.figure.is_some() == named.is_some() && serial.is_some() == history.is_some();
     if wanted_is_there && !followed.histories.is_empty() {
         let figure = named.unwrap_or(Figure::LargestBore);
+        let time = if typed.by_date { Time::Years } else { Time::Hours };
         match (typed.json, history) {
-            (true, _) => json(&followed, history, &figure, typed.at, &bad, out)?,
-            (false, Some(history)) => out.write_all(cylinder_text(history, &figure, typed.at).as_bytes())?,
-            (false, None) => engines_text(&followed, &figure, typed.at, out)?,
+            (true, _) => json(&followed, history, &figure, time, typed.at, &bad, out)?,
+            (false, Some(history)) => {
+                out.write_all(cylinder_text(history, &figure, time, typed.at).as_bytes())?
+            }
+            (false, None) => engines_text(&followed, &figure, time, typed.at, out)?,
         }
     } else if typed.json {
         json_of(&Document::new(&followed.said, &bad), out)?;
@@ -135,20 +138,20 @@ fn no_such_serial(followed: &Followed, serial: &str) -> String {
 }
 
 /// The trend of a cylinder's latest life.
-fn latest(history: &History, figure: &Figure) -> Option<Trend> {
-    Some(trend(history, history.lives.last()?, figure, Time::Hours))
+fn latest(history: &History, figure: &Figure, time: Time) -> Option<Trend> {
+    Some(trend(history, history.lives.last()?, figure, time))
 }
 
 /// The columns of a table of trends; `names` are those in front.
-fn head(names: &[&str], style: Style) -> Table {
+fn head(names: &[&str], style: Style, time: Time) -> Table {
     let unit = style.unit;
     let front = names.iter().map(|name| ((*name).to_owned(), Align::Left));
     Table::new(front.chain([
         ("n".to_owned(), Align::Right),
         (format!("latest, {unit}"), Align::Point),
-        (format!("{unit} per 1000 h (95 %)"), Align::Words),
+        (format!("{unit} per {} (95 %)", time.per_words()), Align::Words),
         (format!("limit, {unit}"), Align::Point),
-        ("reached after, h (95 %)".to_owned(), Align::Left),
+        (format!("reached after, {} (95 %)", time.symbol()), Align::Left),
     ]))
 }
 
@@ -156,13 +159,14 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
     let text = |mm: f64, more: u8| bare(mm, trend.style, more);
     let none = || NONE.to_owned();
     let latest = trend.points.last();
+    let per = trend.time.per();
     let rate = trend.line.as_ref().map_or_else(
         |_| none(),
         |line| match line.slope_interval_95() {
             Some((low, high)) => {
-                format!("{} ({} to {})", text(line.slope * 1e3, 1), text(low * 1e3, 1), text(high * 1e3, 1))
+                format!("{} ({} to {})", text(line.slope * per, 1), text(low * per, 1), text(high * per, 1))
             }
-            None => format!("{} (no interval)", text(line.slope * 1e3, 1)),
+            None => format!("{} (no interval)", text(line.slope * per, 1)),
         },
     );
     table.row(names.iter().map(|name| Cell::from(*name)).chain([
@@ -183,15 +187,17 @@ fn bare(mm: f64, style: Style, more_decimals: u8) -> String {
 /// When the limit is reached, in a few words.
 fn reached(trend: &Trend) -> String {
     let now = trend.points.last().map_or(0.0, |point| point.x);
+    let decimals = if trend.time == Time::Hours { 0 } else { 1 };
+    let after = |x: f64| format!("{:.decimals$}", x - now);
     match trend.forecast {
         Forecast::NoLimit | Forecast::NoLine => NONE.to_owned(),
         Forecast::Passed => "passed".to_owned(),
-        Forecast::Unsure { at: Some(at) } => format!("{:.0} (no interval)", at - now),
+        Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
         Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-            format!("{:.0} ({:.0} to {:.0})", at - now, (low - now).max(0.0), high - now)
+            format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
         }
         Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
-            format!("{:.0} ({:.0} to no end)", at - now, earliest - now)
+            format!("{} ({} to no end)", after(at), after(earliest))
         }
         Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
     }
@@ -200,11 +206,12 @@ fn reached(trend: &Trend) -> String {
 fn engines_text(
     followed: &Followed,
     figure: &Figure,
+    time: Time,
     at: Option<f64>,
     out: &mut impl Write,
 ) -> io::Result<()> {
     for (i, name) in followed.engines.keys().enumerate() {
-        let Some(stand) = engine::stand(followed, name, figure) else { continue };
+        let Some(stand) = engine::stand(followed, name, figure, time) else { continue };
         if i > 0 {
             writeln!(out)?;
         }
@@ -221,13 +228,13 @@ fn engines_text(
     out.write_all(page.into_text().as_bytes())
 }
 
-const CLOSING: &str = "Times are hours of running after the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
+const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
 
 fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     let mut page = Page::default();
     let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
     page.heading(0, &title, "", PLAIN);
-    let mut table = head(&["", ""], stand.style);
+    let mut table = head(&["", ""], stand.style, stand.time);
     for member in &stand.members {
         row(&mut table, &[&member.position, &member.trend.serial], &member.trend);
     }
@@ -263,15 +270,20 @@ fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
 
 fn measure_words(member: &Member) -> Option<String> {
     let within = member.trend.measure_within?;
-    Some(if within > 0.0 { format!("within {within:.0} h") } else { "before it runs on".to_owned() })
+    Some(if within > 0.0 {
+        format!("within {}", member.trend.time.text(within))
+    } else {
+        "before it runs on".to_owned()
+    })
 }
 
 fn alike_words(member: &Member) -> Option<String> {
     let trend = member.alike.as_ref()?;
-    matches!(trend.forecast, Forecast::Known { at: Some(_), .. }).then(|| format!("{} h", reached(trend)))
+    matches!(trend.forecast, Forecast::Known { at: Some(_), .. })
+        .then(|| format!("{} {}", reached(trend), trend.time.symbol()))
 }
 
-fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String {
+fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>) -> String {
     let mut page = Page::default();
     page.heading(0, &format!("{}: {}", history.serial, figure.words()), "", PLAIN);
     for place in history.places() {
@@ -282,7 +294,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
     }
     let lives = history.lives.len();
     for (i, life) in history.lives.iter().enumerate() {
-        let trend = trend(history, life, figure, Time::Hours);
+        let trend = trend(history, life, figure, time);
         page.gap();
         if lives > 1 {
             page.paragraph(
@@ -294,7 +306,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
         }
         let mut table = Table::new([
             ("date", Align::Left),
-            ("own hours", Align::Right),
+            (if time == Time::Hours { "own hours" } else { "years" }, Align::Right),
             ("total time", Align::Right),
             (figure.short().as_str(), Align::Point),
             ("standard uncertainty", Align::Point),
@@ -319,7 +331,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
             if let Some(at) = at {
                 page.paragraph(2, "", PLAIN, &trend.outlook_words(at));
             }
-        } else if let Some(rate) = trend.rate_text(1000.0) {
+        } else if let Some(rate) = trend.rate_text(time.per()) {
             page.paragraph(2, "", PLAIN, &format!("{rate}."));
         }
         for said in &trend.said {
@@ -329,10 +341,11 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
     page.gap();
     page.paragraph(2, "", HEADING, "Every figure in its latest life");
     let style = history.latest().map_or(Style::default(), |latest| latest.sheet.scheme.style());
-    let mut table = head(&[""], style);
+    let mut table = head(&[""], style, time);
     if let Some(sighting) = history.latest() {
         for entry in &sighting.sheet.scheme.entries {
-            if let Some(trend) = latest(history, &entry.figure).filter(|trend| !trend.points.is_empty()) {
+            if let Some(trend) = latest(history, &entry.figure, time).filter(|trend| !trend.points.is_empty())
+            {
                 row(&mut table, &[&entry.figure.words()], &trend);
             }
         }
@@ -476,6 +489,7 @@ fn json(
     followed: &Followed,
     history: Option<&History>,
     figure: &Figure,
+    time: Time,
     at: Option<f64>,
     errors: &[String],
     out: &mut impl Write,
@@ -483,10 +497,10 @@ fn json(
     let mut document = Document::new(&followed.said, errors);
     if let Some(history) = history {
         let position = history.latest().map_or("", |sighting| sighting.cylinder().position.as_str());
-        let trends = history.lives.iter().map(|life| trend(history, life, figure, Time::Hours));
+        let trends = history.lives.iter().map(|life| trend(history, life, figure, time));
         document.cylinders = trends.map(|trend| json_trend(position, &trend, None, at)).collect();
     } else {
-        let stands = followed.engines.keys().filter_map(|name| engine::stand(followed, name, figure));
+        let stands = followed.engines.keys().filter_map(|name| engine::stand(followed, name, figure, time));
         document.engines = stands
             .map(|stand| {
                 let common = stand.common.as_ref();

@@ -56,6 +56,8 @@ pub struct Stand {
     pub date: jiff::civil::Date,
     /// The figure that is followed.
     pub figure: Figure,
+    /// What it is followed against.
+    pub time: Time,
     /// How to show amounts.
     pub style: Style,
     /// The cylinders, in the order of the sheet.
@@ -82,7 +84,7 @@ impl Stand {
 }
 
 /// Compares the cylinders of an engine's latest survey; none if the engine is not known.
-pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Option<Stand> {
+pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Stand> {
     let latest = followed.engines.get(engine)?.last()?;
     let members: Vec<Member> = latest
         .cylinders
@@ -90,7 +92,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
         .filter_map(|cylinder| {
             let history = followed.history(&cylinder.serial)?;
             let sighting = history.latest().filter(|sighting| sighting.sheet == *latest)?;
-            Some(member(history, history.lives.last()?, sighting, figure))
+            Some(member(history, history.lives.last()?, sighting, figure, time))
         })
         .collect();
     let in_common: Vec<usize> = (0..members.len())
@@ -120,6 +122,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
         engine: engine.clone(),
         date: latest.date,
         figure: figure.clone(),
+        time,
         style: latest.scheme.style(),
         in_common,
         common,
@@ -132,7 +135,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
     Some(stand)
 }
 
-fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) -> Member {
+fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure, time: Time) -> Member {
     let reading = |figure: &Figure| {
         let place = sighting.sheet.scheme.place(figure)?;
         sighting.cylinder().readings.get(place).copied().flatten().map(|reading| reading.mm())
@@ -154,7 +157,7 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) 
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
     Member {
         position: sighting.cylinder().position.clone(),
-        trend: trend(history, life, figure, Time::Hours),
+        trend: trend(history, life, figure, time),
         alike: None,
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
@@ -226,7 +229,9 @@ impl Stand {
     fn words(&self) -> Vec<String> {
         let mut said = Vec::new();
         let figure = self.figure.words();
-        let per_1000 = |mm: f64| format!("{} per 1000 h", amount(mm * 1000.0, self.style, 1));
+        let per = |mm: f64| {
+            format!("{} per {}", amount(mm * self.time.per(), self.style, 1), self.time.per_words())
+        };
         match &self.common {
             None => said.push(format!(
                 "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."
@@ -235,9 +240,9 @@ impl Stand {
                 let cylinders = common.groups;
                 let together = format!(
                     "All {cylinders} together: {} (95 %: {} to {}), from {} values",
-                    per_1000(common.slope),
-                    amount(common.interval_95.0 * 1000.0, self.style, 1),
-                    amount(common.interval_95.1 * 1000.0, self.style, 1),
+                    per(common.slope),
+                    amount(common.interval_95.0 * self.time.per(), self.style, 1),
+                    amount(common.interval_95.1 * self.time.per(), self.style, 1),
                     common.n
                 );
                 match (&common.test, self.odd_one()) {
@@ -245,7 +250,7 @@ impl Stand {
                         let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
                         said.push(format!(
                             "{} (position {}) changes {how} than the others: {} against {}.",
-                            member.trend.serial, member.position, per_1000(against.slope), per_1000(against.others)
+                            member.trend.serial, member.position, per(against.slope), per(against.others)
                         ));
                         said.push(format!(
                             "Behind it: the chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}.",

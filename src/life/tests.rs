@@ -155,6 +155,10 @@ fn one_survey_of_a_barrel_that_was_new() {
         "0.8",
     );
     let trend = bore(&followed(&[text]));
+    has(
+        &trend.said,
+        "It is taken to have been new or freshly finished 800 h before the survey of 2010-06-01",
+    );
     // 0.0020 in over 800 h.
     assert!((trend.from_new.unwrap().rate() - 0.0508 / 800.0).abs() < 1e-12);
     has(
@@ -169,7 +173,10 @@ fn two_surveys() {
     let line = trend.line.unwrap();
     assert!((line.slope * 1000.0 - 0.0508).abs() < 1e-12);
     assert_eq!(line.slope_interval_95(), None);
-    has(&trend.sentences(), "Two surveys: a rate, but no interval for it: 0.00200 in per 1000 h.");
+    has(
+        &trend.sentences(),
+        "Two surveys: a rate, but no interval for it: 0.00200 in per 1000 h, or 0.000200 in per 100 h.",
+    );
     has(
         &trend.sentences(),
         "At that rate the limit of 5.0100 in is reached after a further 3000 h (5000 h total time). Two surveys cannot say how sure that is.",
@@ -554,7 +561,7 @@ fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
 
 fn demo_stand(followed: &Followed, serial: &str) -> Stand {
     let engine = EngineName { model: "Wexcombe Six (invented)".into(), serial: serial.into() };
-    stand(followed, &engine, &Figure::LargestBore).unwrap()
+    stand(followed, &engine, &Figure::LargestBore, Time::Hours).unwrap()
 }
 
 #[test]
@@ -644,7 +651,7 @@ fn every_figure_of_every_demo_cylinder_can_be_said() {
     }
     assert!(lines > 500, "{lines}");
     for engine in followed.engines.keys() {
-        assert!(!stand(&followed, engine, &Figure::Taper).unwrap().said.is_empty());
+        assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said.is_empty());
     }
 }
 

@@ -40,6 +40,22 @@ impl Time {
         }
     }
 
+    /// The span that a rate is given for: 1 000 h or a year.
+    pub fn per(self) -> f64 {
+        match self {
+            Self::Hours => 1000.0,
+            Self::Years => 1.0,
+        }
+    }
+
+    /// That span in words, for behind "per".
+    pub fn per_words(self) -> &'static str {
+        match self {
+            Self::Hours => "1000 h",
+            Self::Years => "year",
+        }
+    }
+
     /// What a round advice is rounded down to.
     fn step(self) -> f64 {
         match self {
@@ -442,8 +458,10 @@ impl Trend {
             }
             (Err(_), _) => "These values make no line: there is no rate.".to_owned(),
             (Ok(line), _) => {
-                let per = if self.time == Time::Hours { 1000.0 } else { 1.0 };
-                let rate = self.rate_text(per).unwrap_or_default();
+                let mut rate = self.rate_text(self.time.per()).unwrap_or_default();
+                if self.time == Time::Hours {
+                    rate = format!("{rate}, or {}", self.rate_text(100.0).unwrap_or_default());
+                }
                 let level =
                     self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
                 let how = match line.dof() {

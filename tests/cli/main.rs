@@ -8,3 +8,4 @@ mod lesson;
 mod readme;
 mod run;
 mod text;
+mod trend;
