@@ -23,13 +23,13 @@ use borewright::survey::Survey;
 use divan::{Bencher, black_box, counter::BytesCount, counter::ItemsCount};
 
 fn main() -> io::Result<()> {
-    let Some(path) = std::env::var_os("BOREWRIGHT_FLEET_WRITE") else {
-        divan::main();
-        return Ok(());
-    };
-    let mut out = BufWriter::new(std::fs::File::create(path)?);
-    io::copy(&mut Readings::new(readings_wanted()), &mut out)?;
-    out.flush()
+    if let Some(path) = std::env::var_os("BOREWRIGHT_FLEET_WRITE") {
+        let mut out = BufWriter::new(std::fs::File::create(path)?);
+        io::copy(&mut Readings::new(readings_wanted()), &mut out)?;
+        return out.flush();
+    }
+    divan::main();
+    Ok(())
 }
 
 fn readings_wanted() -> u64 {

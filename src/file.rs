@@ -1,7 +1,7 @@
 //! The program's own files: reading one safely, telling which kind it is, and writing it.
 //!
-//! A file is RON, in UTF-8, with `TableOfLimits(` or `EngineRecord(` at its top; the name may be left out.
-//! How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
+//! A file is RON, in UTF-8, with `TableOfLimits(`, `EngineRecord(` or `PracticeKey(` at its top; the name may be
+//! left out. How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
 //! or pass unseen: what is refused is told with its line and column and with what to do.
 //!
 //! `format` is read first. A newer format is refused whole, an older one is read by frozen structs and
@@ -17,6 +17,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
+use crate::lesson::key::{self, PracticeKey};
 use crate::limits::schema::{self as limits, TableOfLimits};
 use crate::record::format_1;
 use crate::record::schema::{self as record, EngineRecord};
@@ -35,14 +36,20 @@ pub enum Kind {
     Limits,
     /// An engine record.
     Record,
+    /// The key of a practice exercise.
+    Key,
 }
 
 impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 3] = [Self::Limits, Self::Record, Self::Key];
+
     /// The name at the top of the file.
     pub fn name(self) -> &'static str {
         match self {
             Self::Limits => "TableOfLimits",
             Self::Record => "EngineRecord",
+            Self::Key => "PracticeKey",
         }
     }
 
@@ -51,6 +58,7 @@ impl Kind {
         match self {
             Self::Limits => "a table of limits",
             Self::Record => "an engine record",
+            Self::Key => "the key of an exercise",
         }
     }
 
@@ -59,6 +67,7 @@ impl Kind {
         match self {
             Self::Limits => limits::FORMAT,
             Self::Record => record::FORMAT,
+            Self::Key => key::FORMAT,
         }
     }
 }
@@ -80,6 +89,18 @@ pub trait Document: Serialize + DeserializeOwned {
 
 impl Document for TableOfLimits {
     const KIND: Kind = Kind::Limits;
+
+    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
+    }
+
+    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
+        Vec::new()
+    }
+}
+
+impl Document for PracticeKey {
+    const KIND: Kind = Kind::Key;
 
     fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
         Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
@@ -257,14 +278,13 @@ pub fn kind_of(text: &str) -> Option<Kind> {
 }
 
 fn kind_of_top(top: &text_position::Top<'_>) -> Option<Kind> {
-    let by_name = |(name, _): (&str, TextPosition)| {
-        [Kind::Limits, Kind::Record].into_iter().find(|kind| kind.name() == name)
-    };
+    let by_name = |(name, _): (&str, TextPosition)| Kind::ALL.into_iter().find(|kind| kind.name() == name);
     let has = |known: &[&str]| top.fields.iter().any(|field| known.contains(field));
     match top.name {
         Some(name) => by_name(name),
         None if has(&["bore", "stations", "axes", "wall", "source", "identity"]) => Some(Kind::Limits),
         None if has(&["overhauls", "tables", "engine"]) => Some(Kind::Record),
+        None if has(&["seed", "answers"]) => Some(Kind::Key),
         None => None,
     }
 }
@@ -279,7 +299,7 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
     }
     let top = text_position::top(text);
     match kind_of_top(&top) {
-        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind)),
+        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind, D::KIND)),
         Some(_) => {}
         None => {
             if let Some((name, position)) = top.name {
@@ -314,23 +334,19 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
     Ok(told)
 }
 
-fn wrong_kind(found: Kind) -> Diagnostic {
-    match found {
-        Kind::Limits => Diagnostic::error("This is a table of limits, not an engine record.")
-            .remedy("Give it with --limits, and give the engine record as the file to be judged."),
-        Kind::Record => Diagnostic::error("This is an engine record, not a table of limits.")
-            .remedy("Give it as the file to be judged, and give the table of limits with --limits."),
-    }
+fn wrong_kind(found: Kind, expected: Kind) -> Diagnostic {
+    Diagnostic::error(format!("This is {}, not {}.", found.words(), expected.words())).remedy(match found {
+        Kind::Limits => "Give it with --limits, and give the engine record as the file to be judged.",
+        Kind::Record => "Give it as the file to be judged, and give the table of limits with --limits.",
+        Kind::Key => "Give it with --key, and give the exercise record as the file to be marked.",
+    })
 }
 
 fn unknown_name(name: &str, expected: Kind) -> Diagnostic {
-    let known = [Kind::Limits.name(), Kind::Record.name()];
+    let known = Kind::ALL.map(Kind::name);
     let meant = likely_meant(name, known).unwrap_or(expected.name());
-    Diagnostic::error(format!("`{name}` is no kind of file known here.")).remedy(format!(
-        "Write `{meant}` if that is meant; known are `{}` and `{}`.",
-        Kind::Limits.name(),
-        Kind::Record.name()
-    ))
+    Diagnostic::error(format!("`{name}` is no kind of file known here."))
+        .remedy(format!("Write `{meant}` if that is meant; known are `{}`.", known.join("`, `")))
 }
 
 fn missing_format(kind: Kind) -> Diagnostic {

@@ -13,6 +13,8 @@
 //! | how sure | [`certainty`] | budgets, conformity, guard bands, outliers |
 //! | slips | [`slips`] | readings that look wrong, and what was probably meant |
 //! | judgement | [`judge`] | rows, findings, the ladder of oversizes, the recommendation and its reasons |
+//! | across overhauls | [`life`] | following a cylinder, rates of wear, when a limit is reached, the odd one out |
+//! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
 //! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
 //!
 //! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
@@ -31,6 +33,7 @@ pub mod fleet;
 pub mod gui;
 pub mod judge;
 pub mod length;
+pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod mass;

@@ -1,33 +1,40 @@
-//! The program `borewright`: a command does its work in the terminal; without one the window opens.
+//! The program `borewright`: a command is worked on; a file, or nothing, opens the window.
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
-use borewright::cli;
+use borewright::cli::{self, Args};
 use clap::Parser as _;
 
 fn main() -> ExitCode {
-    let args = cli::Args::parse();
-    #[cfg(feature = "gui")]
-    if args.command.is_none() {
-        return window(args.file);
+    let args = Args::parse();
+    match args.command {
+        Some(command) => cli::run(command),
+        None => window(args.file),
     }
-    cli::run(args)
 }
 
-/// Opens the window, with a record if one is named.
+/// Opens the window, with the file that was named, if one was.
 #[cfg(feature = "gui")]
-fn window(file: Option<std::path::PathBuf>) -> ExitCode {
-    use clap::CommandFactory as _;
-    // A mistyped command looks like a file, and is told in the terminal where it was typed.
-    if let Some(missing) = file.as_deref().filter(|file| !file.exists()) {
-        let message = format!("there is no command and no file `{}`", missing.display());
-        cli::Args::command().error(clap::error::ErrorKind::InvalidSubcommand, message).exit();
+fn window(file: Option<PathBuf>) -> ExitCode {
+    match cli::there(file) {
+        Ok(file) => match borewright::gui::run(file) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(message) => cli::refuse(format!("error: {message}")),
+        },
+        Err(message) => cli::refuse(message),
     }
-    match borewright::gui::run(file) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(message) => {
-            anstream::eprintln!("error: {message}");
-            ExitCode::FAILURE
-        }
+}
+
+/// There is no window in this build: the help is all there is to show.
+#[cfg(not(feature = "gui"))]
+fn window(file: Option<PathBuf>) -> ExitCode {
+    match cli::there(file) {
+        Ok(None) => cli::help(),
+        Ok(Some(_)) => cli::refuse(
+            "error: This program was built without its window (feature `gui`). Use `borewright judge FILE`."
+                .to_owned(),
+        ),
+        Err(message) => cli::refuse(message),
     }
 }

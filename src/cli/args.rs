@@ -29,13 +29,12 @@ Borewright compares and suggests. A licensed person decides, under the maker's c
     args_conflicts_with_subcommands = true
 )]
 pub struct Args {
+    /// An engine record to open in the window; without it, and without a command, the start page
+    #[arg(value_name = "FILE")]
+    pub file: Option<PathBuf>,
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
-    /// Without a command: open the window, with this engine record if one is named
-    #[cfg(feature = "gui")]
-    #[arg(value_name = "FILE")]
-    pub file: Option<PathBuf>,
 }
 
 /// What to do.
@@ -62,6 +61,19 @@ pub enum Command {
                   cylinder of an engine wears faster than the others. A folder stands for all engine records in \
                   it and in the folders under it (*.ron).")]
     Trend(Trend),
+    /// Write an exercise for the classroom and, apart, its key
+    #[command(after_help = EXIT_STATUS, long_about = "Writes an engine record with five cylinders, each with a task: measure, find which figure is out, \
+                  choose the outcome, spot the slip, choose the taper rule. The same seed number gives the same \
+                  exercise for ever. The key goes into a file of its own. Everything in it is invented.")]
+    Practise(Practise),
+    /// Mark a filled exercise by its key
+    #[command(after_help = EXIT_STATUS, long_about = "Compares a filled exercise with the truth and with what its gauge could have known, and says what \
+                  went wrong.")]
+    Mark(Mark),
+    /// Work out a gauge study: repeatability and reproducibility
+    #[command(after_help = EXIT_STATUS, long_about = "Works out a gauge study by analysis of variance: several people measure several parts several times. \
+                  The file has the columns part, operator, trial and value, with a line of headers.")]
+    Study(Study),
     /// Print a script that completes commands and options in a shell
     Completions {
         /// The shell
@@ -131,6 +143,9 @@ pub struct Trend {
     /// Say what to expect after so many more hours of running
     #[arg(long, value_name = "HOURS", value_parser = hours)]
     pub at: Option<f64>,
+    /// Follow by the calendar, in years, instead of by hours of running
+    #[arg(long, conflicts_with_all = ["at", "json"])]
+    pub by_date: bool,
     /// Keep what was read in this folder, so that only changed records are read the next time
     #[arg(long, value_name = "FOLDER")]
     pub index: Option<PathBuf>,
@@ -145,6 +160,66 @@ fn hours(text: &str) -> Result<f64, String> {
         Ok(hours) if (0.0..=1e6).contains(&hours) => Ok(hours),
         _ => Err("write hours of running from 0 to 1000000, such as 1500".to_owned()),
     }
+}
+
+/// `borewright practise`
+#[derive(Debug, clap::Args)]
+pub struct Practise {
+    /// The number that names the exercise
+    #[arg(long, value_name = "N")]
+    pub seed: u64,
+    /// Exercise by this table of limits instead of an invented one
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
+    /// Write the record here instead of practice-N.ron
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<PathBuf>,
+    /// Write the key here instead of practice-N-key.ron
+    #[arg(long, value_name = "FILE")]
+    pub key: Option<PathBuf>,
+}
+
+/// `borewright mark`
+#[derive(Debug, clap::Args)]
+pub struct Mark {
+    /// The filled exercise record
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// The key that was written with it
+    #[arg(long, value_name = "FILE")]
+    pub key: PathBuf,
+    /// Show the key's working as well
+    #[arg(long, conflicts_with = "json")]
+    pub working: bool,
+    /// Print one JSON document, for programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `borewright study`
+#[derive(Debug, clap::Args)]
+pub struct Study {
+    /// The readings, as CSV
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The unit of values that name none, and of what is shown
+    #[arg(long, value_enum, default_value = "in")]
+    pub unit: UnitName,
+    /// Compare with a tolerance of this width, such as 0.002 or "0.05 mm"
+    #[arg(long, value_name = "LENGTH")]
+    pub tolerance: Option<String>,
+    /// Print one JSON document, for programs; its lengths are in millimetres
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A unit as it is typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum UnitName {
+    /// Inches
+    In,
+    /// Millimetres
+    Mm,
 }
 
 /// Which overhauls of a record.

@@ -12,6 +12,7 @@ use super::text::{ATTENTION, PLAIN, Page, counted};
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
 use crate::judge::{self, Need};
+use crate::lesson::key::PracticeKey;
 use crate::limits::Limits;
 use crate::limits::validate;
 use crate::record::schema::EngineRecord;
@@ -69,6 +70,7 @@ pub fn problems(path: &Path) -> Vec<Diagnostic> {
             }
             diagnostics
         }
+        Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
         // What is neither is read as a record, and refused with the reason.
         Some(Kind::Record) | None => {
             let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));

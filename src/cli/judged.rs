@@ -96,14 +96,14 @@ fn read<D: file::Document>(path: &Path) -> Result<(String, Told<Option<D>>), Dia
     Ok((text, told))
 }
 
-/// The chosen overhauls of a file. `None` for a table of limits that was found in a folder.
+/// The chosen overhauls of a file. `None` for a table of limits or a key that was found in a folder.
 pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Surveyed>>> {
     let path = &input.path;
     let text = match file::read_text(path) {
         Ok(text) => text,
         Err(diagnostic) => return Some(Told { value: Vec::new(), diagnostics: vec![diagnostic] }),
     };
-    if input.found && file::kind_of(&text) == Some(Kind::Limits) {
+    if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
         return None;
     }
     let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));

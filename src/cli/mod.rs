@@ -12,6 +12,7 @@
 //! | `figures_text` | every figure of a cylinder under every rule |
 //! | `check` | every problem of a file |
 //! | `trend` | cylinders across overhauls |
+//! | `lesson` | exercises written and marked, gauge studies |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
 //!
 //! Exit status: 0 done, 2 bad input or usage. A bad file never keeps the others from being worked on.
@@ -23,9 +24,10 @@ pub mod files;
 pub mod judge_json;
 pub mod judge_text;
 pub mod judged;
+pub mod lesson;
 pub mod run;
 pub mod text;
 pub mod trend;
 
 pub use args::Args;
-pub use run::run;
+pub use run::{help, refuse, run, there};

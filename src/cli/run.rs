@@ -9,11 +9,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
-use super::args::{self, Args, Command};
+use super::args::{self, Command};
 use super::files::{self, Input};
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, figures_text, judge_json, judge_text, trend};
+use super::{check, figures_text, judge_json, judge_text, lesson, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::limits::Limits;
@@ -36,19 +36,54 @@ impl From<Status> for ExitCode {
     }
 }
 
-/// Does what was typed; without a command it prints the help.
-pub fn run(args: Args) -> ExitCode {
+/// Does what was typed.
+pub fn run(command: Command) -> ExitCode {
     let mut out = anstream::stdout().lock();
     let mut errors = anstream::stderr();
-    let done = match args.command {
-        None => args::help(&mut out).map(|()| Status::Done),
-        Some(Command::Judge(typed)) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
-        Some(Command::Check(typed)) => check::check(&typed.files, &mut out),
-        Some(Command::Figures(typed)) => figures(&typed, &mut out, &mut errors),
-        Some(Command::Trend(typed)) => trend::run(&typed, &mut out, &mut errors),
-        Some(Command::Completions { shell }) => args::completions(shell, &mut out).map(|()| Status::Done),
-        Some(Command::Manual) => args::manual(&mut out).map(|()| Status::Done),
+    let done = match command {
+        Command::Judge(typed) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
+        Command::Check(typed) => check::check(&typed.files, &mut out),
+        Command::Figures(typed) => figures(&typed, &mut out, &mut errors),
+        Command::Trend(typed) => trend::run(&typed, &mut out, &mut errors),
+        Command::Practise(typed) => lesson::practise(&typed, &mut out, &mut errors),
+        Command::Mark(typed) => lesson::mark(&typed, &mut out, &mut errors),
+        Command::Study(typed) => lesson::study(&typed, &mut out, &mut errors),
+        Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
+        Command::Manual => args::manual(&mut out).map(|()| Status::Done),
     };
+    end(done, out, errors)
+}
+
+/// Prints the help.
+pub fn help() -> ExitCode {
+    let mut out = anstream::stdout().lock();
+    let done = args::help(&mut out).map(|()| Status::Done);
+    end(done, out, anstream::stderr())
+}
+
+/// The file that was named, if it is there.
+///
+/// # Errors
+/// A sentence for the person: most likely a command was mistyped.
+pub fn there(file: Option<PathBuf>) -> Result<Option<PathBuf>, String> {
+    match file {
+        Some(file) if !file.exists() => Err(format!(
+            "error: `{}` is neither a command nor a file that is there. `borewright --help` lists the commands.",
+            clean(&file.display().to_string())
+        )),
+        file => Ok(file),
+    }
+}
+
+/// Tells why nothing was done.
+pub fn refuse(message: String) -> ExitCode {
+    // Where the errors' own output is gone there is nobody left to tell.
+    writeln!(anstream::stderr(), "{message}").ok();
+    Status::BadInput.into()
+}
+
+/// Settles the exit status.
+fn end(done: io::Result<Status>, mut out: impl Write, mut errors: impl Write) -> ExitCode {
     match done.and_then(|status| out.flush().map(|()| status)) {
         Ok(status) => status.into(),
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
@@ -61,7 +96,7 @@ pub fn run(args: Args) -> ExitCode {
 }
 
 /// Tells diagnostics, each on a line of its own.
-fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
+pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     diagnostics.iter().try_for_each(|diagnostic| {
         let text = diagnostic.to_string();
         let text = clean(&text);
@@ -73,11 +108,11 @@ fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
     })
 }
 
-fn any_error(told: &[Diagnostic]) -> bool {
+pub(super) fn any_error(told: &[Diagnostic]) -> bool {
     told.iter().any(Diagnostic::is_error)
 }
 
-fn status(bad: bool) -> Status {
+pub(super) fn status(bad: bool) -> Status {
     if bad { Status::BadInput } else { Status::Done }
 }
 

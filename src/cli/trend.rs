@@ -19,8 +19,9 @@ use super::args;
 use super::files;
 use super::run::Status;
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
+use crate::length::Style;
 use crate::life::crossing::Interval;
-use crate::life::engine::{self, Stand};
+use crate::life::engine::{self, Member, Stand};
 use crate::life::figure::{Figure, amount};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
@@ -66,10 +67,13 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
     let wanted_is_there = typed.figure.is_some() == named.is_some() && serial.is_some() == history.is_some();
     if wanted_is_there && !followed.histories.is_empty() {
         let figure = named.unwrap_or(Figure::LargestBore);
+        let time = if typed.by_date { Time::Years } else { Time::Hours };
         match (typed.json, history) {
-            (true, _) => json(&followed, history, &figure, typed.at, &bad, out)?,
-            (false, Some(history)) => out.write_all(cylinder_text(history, &figure, typed.at).as_bytes())?,
-            (false, None) => engines_text(&followed, &figure, typed.at, out)?,
+            (true, _) => json(&followed, history, &figure, time, typed.at, &bad, out)?,
+            (false, Some(history)) => {
+                out.write_all(cylinder_text(history, &figure, time, typed.at).as_bytes())?
+            }
+            (false, None) => engines_text(&followed, &figure, time, typed.at, out)?,
         }
     } else if typed.json {
         json_of(&Document::new(&followed.said, &bad), out)?;
@@ -134,49 +138,66 @@ fn no_such_serial(followed: &Followed, serial: &str) -> String {
 }
 
 /// The trend of a cylinder's latest life.
-fn latest(history: &History, figure: &Figure) -> Option<Trend> {
-    Some(trend(history, history.lives.last()?, figure, Time::Hours))
+fn latest(history: &History, figure: &Figure, time: Time) -> Option<Trend> {
+    Some(trend(history, history.lives.last()?, figure, time))
 }
 
-fn head() -> Table {
-    Table::new([
-        ("", Align::Left),
-        ("", Align::Left),
-        ("surveys", Align::Right),
-        ("latest", Align::Point),
-        ("per 1000 h", Align::Words),
-        ("limit", Align::Point),
-        ("reached after", Align::Left),
-    ])
+/// The columns of a table of trends; `names` are those in front.
+fn head(names: &[&str], style: Style, time: Time) -> Table {
+    let unit = style.unit;
+    let front = names.iter().map(|name| ((*name).to_owned(), Align::Left));
+    Table::new(front.chain([
+        ("n".to_owned(), Align::Right),
+        (format!("latest, {unit}"), Align::Point),
+        (format!("{unit} per {} (95 %)", time.per_words()), Align::Words),
+        (format!("limit, {unit}"), Align::Point),
+        (format!("reached after, {} (95 %)", time.symbol()), Align::Left),
+    ]))
 }
 
-fn row(table: &mut Table, name: &str, detail: &str, trend: &Trend) {
-    let text = |mm: f64| amount(mm, trend.style, 0);
+fn row(table: &mut Table, names: &[&str], trend: &Trend) {
+    let text = |mm: f64, more: u8| bare(mm, trend.style, more);
     let none = || NONE.to_owned();
     let latest = trend.points.last();
-    table.row([
-        Cell::from(name),
-        Cell::from(detail),
+    let per = trend.time.per();
+    let rate = trend.line.as_ref().map_or_else(
+        |_| none(),
+        |line| match line.slope_interval_95() {
+            Some((low, high)) => {
+                format!("{} ({} to {})", text(line.slope * per, 1), text(low * per, 1), text(high * per, 1))
+            }
+            None => format!("{} (no interval)", text(line.slope * per, 1)),
+        },
+    );
+    table.row(names.iter().map(|name| Cell::from(*name)).chain([
         Cell::from(trend.points.len().to_string()),
-        Cell::from(latest.map_or_else(none, |point| text(point.reading.mm()))),
-        Cell::from(trend.rate_text(1000.0).map_or_else(none, |rate| rate.replace(" per 1000 h", ""))),
-        Cell::from(trend.heading_for().map_or_else(none, |(level, _)| text(level))),
+        Cell::from(latest.map_or_else(none, |point| text(point.reading.mm(), 0))),
+        Cell::from(rate),
+        Cell::from(trend.heading_for().map_or_else(none, |(level, _)| text(level, 0))),
         Cell::from(reached(trend)),
-    ]);
+    ]));
+}
+
+/// An amount without its unit.
+fn bare(mm: f64, style: Style, more_decimals: u8) -> String {
+    let text = amount(mm, style, more_decimals);
+    text.strip_suffix(style.unit.symbol()).map_or_else(|| text.clone(), |number| number.trim_end().to_owned())
 }
 
 /// When the limit is reached, in a few words.
 fn reached(trend: &Trend) -> String {
     let now = trend.points.last().map_or(0.0, |point| point.x);
+    let decimals = if trend.time == Time::Hours { 0 } else { 1 };
+    let after = |x: f64| format!("{:.decimals$}", x - now);
     match trend.forecast {
         Forecast::NoLimit | Forecast::NoLine => NONE.to_owned(),
         Forecast::Passed => "passed".to_owned(),
-        Forecast::Unsure { at: Some(at) } => format!("{:.0} h, not sure", at - now),
+        Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
         Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-            format!("{:.0} h ({:.0} to {:.0})", at - now, (low - now).max(0.0), high - now)
+            format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
         }
         Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
-            format!("{:.0} h ({:.0} to no end)", at - now, earliest - now)
+            format!("{} ({} to no end)", after(at), after(earliest))
         }
         Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
     }
@@ -185,11 +206,12 @@ fn reached(trend: &Trend) -> String {
 fn engines_text(
     followed: &Followed,
     figure: &Figure,
+    time: Time,
     at: Option<f64>,
     out: &mut impl Write,
 ) -> io::Result<()> {
     for (i, name) in followed.engines.keys().enumerate() {
-        let Some(stand) = engine::stand(followed, name, figure) else { continue };
+        let Some(stand) = engine::stand(followed, name, figure, time) else { continue };
         if i > 0 {
             writeln!(out)?;
         }
@@ -206,27 +228,30 @@ fn engines_text(
     out.write_all(page.into_text().as_bytes())
 }
 
-const CLOSING: &str = "Times are hours of running after the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
+const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
 
 fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     let mut page = Page::default();
     let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
     page.heading(0, &title, "", PLAIN);
-    let mut table = head();
+    let mut table = head(&["", ""], stand.style, stand.time);
     for member in &stand.members {
-        row(&mut table, &member.position, &member.trend.serial, &member.trend);
+        row(&mut table, &[&member.position, &member.trend.serial], &member.trend);
     }
     page.table(2, &table);
     for said in &stand.said {
         page.paragraph(2, "- ", PLAIN, said);
     }
+    for (what, text) in [
+        ("If all wear at the common rate, the limit is reached after: ", listed(stand, alike_words)),
+        ("Measure again, each by its own surveys: ", listed(stand, measure_words)),
+    ] {
+        if !text.is_empty() {
+            page.paragraph(2, "- ", PLAIN, &format!("{what}{text}."));
+        }
+    }
     for member in &stand.members {
         let trend = &member.trend;
-        if let Some(within) = trend.measure_within {
-            let when =
-                if within > 0.0 { format!("within {within:.0} h") } else { "before it runs on".to_owned() };
-            page.paragraph(2, "- ", PLAIN, &format!("{}: measure again {when}.", trend.serial));
-        }
         if let Some(at) = at {
             page.paragraph(2, "- ", PLAIN, &format!("{}: {}", trend.serial, trend.outlook_words(at)));
         }
@@ -237,7 +262,28 @@ fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     page.into_text()
 }
 
-fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String {
+/// What there is to say of each member, in one line.
+fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
+    let said = |member| of(member).map(|words| format!("{} {words}", member.trend.serial));
+    stand.members.iter().filter_map(said).collect::<Vec<_>>().join("; ")
+}
+
+fn measure_words(member: &Member) -> Option<String> {
+    let within = member.trend.measure_within?;
+    Some(if within > 0.0 {
+        format!("within {}", member.trend.time.text(within))
+    } else {
+        "before it runs on".to_owned()
+    })
+}
+
+fn alike_words(member: &Member) -> Option<String> {
+    let trend = member.alike.as_ref()?;
+    matches!(trend.forecast, Forecast::Known { at: Some(_), .. })
+        .then(|| format!("{} {}", reached(trend), trend.time.symbol()))
+}
+
+fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>) -> String {
     let mut page = Page::default();
     page.heading(0, &format!("{}: {}", history.serial, figure.words()), "", PLAIN);
     for place in history.places() {
@@ -248,7 +294,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
     }
     let lives = history.lives.len();
     for (i, life) in history.lives.iter().enumerate() {
-        let trend = trend(history, life, figure, Time::Hours);
+        let trend = trend(history, life, figure, time);
         page.gap();
         if lives > 1 {
             page.paragraph(
@@ -260,7 +306,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
         }
         let mut table = Table::new([
             ("date", Align::Left),
-            ("own hours", Align::Right),
+            (if time == Time::Hours { "own hours" } else { "years" }, Align::Right),
             ("total time", Align::Right),
             (figure.short().as_str(), Align::Point),
             ("standard uncertainty", Align::Point),
@@ -285,7 +331,7 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
             if let Some(at) = at {
                 page.paragraph(2, "", PLAIN, &trend.outlook_words(at));
             }
-        } else if let Some(rate) = trend.rate_text(1000.0) {
+        } else if let Some(rate) = trend.rate_text(time.per()) {
             page.paragraph(2, "", PLAIN, &format!("{rate}."));
         }
         for said in &trend.said {
@@ -294,11 +340,13 @@ fn cylinder_text(history: &History, figure: &Figure, at: Option<f64>) -> String 
     }
     page.gap();
     page.paragraph(2, "", HEADING, "Every figure in its latest life");
-    let mut table = head();
+    let style = history.latest().map_or(Style::default(), |latest| latest.sheet.scheme.style());
+    let mut table = head(&[""], style, time);
     if let Some(sighting) = history.latest() {
         for entry in &sighting.sheet.scheme.entries {
-            if let Some(trend) = latest(history, &entry.figure).filter(|trend| !trend.points.is_empty()) {
-                row(&mut table, &entry.figure.words(), "", &trend);
+            if let Some(trend) = latest(history, &entry.figure, time).filter(|trend| !trend.points.is_empty())
+            {
+                row(&mut table, &[&entry.figure.words()], &trend);
             }
         }
     }
@@ -341,13 +389,16 @@ struct JsonTrend {
     limit_reached_after_hours: Option<f64>,
     limit_reached_95: Option<(f64, Option<f64>)>,
     measure_within_hours: Option<f64>,
+    /// The same with the rate of all cylinders of the engine together.
+    limit_reached_at_common_rate_after_hours: Option<f64>,
+    limit_reached_at_common_rate_95: Option<(f64, Option<f64>)>,
     outlook: Option<JsonOutlook>,
     sentences: Vec<String>,
     caveats: Vec<String>,
 }
 
-fn json_trend(position: &str, trend: &Trend, at: Option<f64>) -> JsonTrend {
-    let line = trend.line.as_ref().ok();
+/// Hours of running until the limit, with the ends of their interval.
+fn json_reached(trend: &Trend) -> (Option<f64>, Option<(f64, Option<f64>)>) {
     let now = trend.points.last().map_or(0.0, |point| point.x);
     let (reached, interval) = match trend.forecast {
         Forecast::Unsure { at } => (at, None),
@@ -357,6 +408,14 @@ fn json_trend(position: &str, trend: &Trend, at: Option<f64>) -> JsonTrend {
         Forecast::Known { at, earliest, .. } => (at, earliest.map(|earliest| (earliest - now, None))),
         Forecast::NoLimit | Forecast::Passed | Forecast::NoLine => (None, None),
     };
+    (reached.map(|x| x - now), interval)
+}
+
+fn json_trend(position: &str, trend: &Trend, alike: Option<&Trend>, at: Option<f64>) -> JsonTrend {
+    let line = trend.line.as_ref().ok();
+    let now = trend.points.last().map_or(0.0, |point| point.x);
+    let (reached, interval) = json_reached(trend);
+    let (alike_reached, alike_interval) = alike.map_or((None, None), json_reached);
     let mut sentences = trend.sentences();
     sentences.extend(at.map(|at| trend.outlook_words(at)));
     JsonTrend {
@@ -379,9 +438,11 @@ fn json_trend(position: &str, trend: &Trend, at: Option<f64>) -> JsonTrend {
         rate_from_new_mm_per_hour: trend.from_new.map(|new| new.rate()),
         limit_mm: trend.heading_for().map(|(level, _)| level),
         limit_passed: trend.forecast == Forecast::Passed,
-        limit_reached_after_hours: reached.map(|x| x - now),
+        limit_reached_after_hours: reached,
         limit_reached_95: interval,
         measure_within_hours: trend.measure_within,
+        limit_reached_at_common_rate_after_hours: alike_reached,
+        limit_reached_at_common_rate_95: alike_interval,
         outlook: at.and_then(|at| trend.outlook(at)).map(|outlook| JsonOutlook {
             further_hours: outlook.x - now,
             value_mm: outlook.mm,
@@ -428,6 +489,7 @@ fn json(
     followed: &Followed,
     history: Option<&History>,
     figure: &Figure,
+    time: Time,
     at: Option<f64>,
     errors: &[String],
     out: &mut impl Write,
@@ -435,10 +497,10 @@ fn json(
     let mut document = Document::new(&followed.said, errors);
     if let Some(history) = history {
         let position = history.latest().map_or("", |sighting| sighting.cylinder().position.as_str());
-        let trends = history.lives.iter().map(|life| trend(history, life, figure, Time::Hours));
-        document.cylinders = trends.map(|trend| json_trend(position, &trend, at)).collect();
+        let trends = history.lives.iter().map(|life| trend(history, life, figure, time));
+        document.cylinders = trends.map(|trend| json_trend(position, &trend, None, at)).collect();
     } else {
-        let stands = followed.engines.keys().filter_map(|name| engine::stand(followed, name, figure));
+        let stands = followed.engines.keys().filter_map(|name| engine::stand(followed, name, figure, time));
         document.engines = stands
             .map(|stand| {
                 let common = stand.common.as_ref();
@@ -454,7 +516,7 @@ fn json(
                     cylinders: stand
                         .members
                         .iter()
-                        .map(|member| json_trend(&member.position, &member.trend, at))
+                        .map(|member| json_trend(&member.position, &member.trend, member.alike.as_ref(), at))
                         .collect(),
                 }
             })

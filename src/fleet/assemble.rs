@@ -73,6 +73,13 @@ struct Reading<'a> {
     first: Option<Row<'a>>,
     /// The line of the first row of all.
     line: u64,
+    /// What the first row says of the cylinder.
+    said: [&'a [u8]; OF_CYLINDER.len()],
+    /// The last row agrees with it.
+    agreed: bool,
+    /// The last names found, and where they stand in the table.
+    last_station: Option<(&'a [u8], usize)>,
+    last_axis: Option<(&'a [u8], usize)>,
     engine: String,
     overhaul: String,
     cylinder: Cylinder,
@@ -143,6 +150,10 @@ impl<'a> Reading<'a> {
             cells,
             first,
             line: batch.rows(piece).next().map_or(0, |row| row.line()),
+            said: OF_CYLINDER.map(|column| first.map_or(&[][..], |row| row.get(columns, column))),
+            agreed: false,
+            last_station: None,
+            last_axis: None,
             engine: get(Column::Engine),
             overhaul: get(Column::Overhaul),
             cylinder,
@@ -175,7 +186,7 @@ impl<'a> Reading<'a> {
         self.diagnostics.push(
             Diagnostic::error(format!("{}.", message.trim_end_matches('.')))
                 .place(format!("{place}{column}"))
-                .on(Some(row.position(index, self.columns)))
+                .on(Some(row.position(index)))
                 .remedy(remedy),
         );
     }
@@ -283,9 +294,17 @@ impl<'a> Reading<'a> {
         names: impl Iterator<Item = &'a str> + Clone,
     ) -> Option<usize> {
         let field = row.get(self.columns, column);
+        // Rows of one place mostly follow each other.
+        let last = if column == Column::Station { &mut self.last_station } else { &mut self.last_axis };
+        if let Some((name, index)) = *last
+            && name == field
+        {
+            return Some(index);
+        }
         let exact = names.clone().position(|name| name.as_bytes() == field);
         let found =
             exact.or_else(|| names.clone().position(|name| name.as_bytes().eq_ignore_ascii_case(field)));
+        *last = found.map(|index| (field, index));
         if found.is_none() {
             let (what, written) = (column.name(), text(field));
             let list = names.clone().collect::<Vec<_>>().join(", ");
@@ -300,10 +319,11 @@ impl<'a> Reading<'a> {
     }
 
     /// Does a later row say the same of the cylinder as the first one?
-    fn agrees(&mut self, row: Row<'a>) {
-        let Some(first) = self.first else { return };
-        for column in OF_CYLINDER {
-            let (here, there) = (row.get(self.columns, column), first.get(self.columns, column));
+    fn agrees(&mut self, row: Row<'a>) -> bool {
+        let Some(first) = self.first else { return true };
+        let errors = self.errors;
+        for (column, there) in OF_CYLINDER.into_iter().zip(self.said) {
+            let here = row.get(self.columns, column);
             if !here.is_empty() && here != there {
                 let message = format!(
                     "`{}` is written here, and `{}` in the cylinder's first row (line {})",
@@ -314,14 +334,17 @@ impl<'a> Reading<'a> {
                 self.error(row, Some(column), message, "Keep the one that is right in both.");
             }
         }
+        self.errors == errors
     }
 
     fn row(&mut self, row: Row<'a>) {
         if let Some(Fault { at, message, remedy }) = fault(row, self.columns) {
             self.error_at(row, at, "", message, remedy);
+            self.agreed = false;
             return;
         }
-        self.agrees(row);
+        // A row that repeats one that agrees does so too.
+        self.agreed = row.repeats() && self.agreed || self.agrees(row);
         let limits = self.limits;
         let stations = limits.stations.iter().map(|station| station.name.as_str());
         let axes = limits.axes.iter().map(|axis| axis.label.as_str());

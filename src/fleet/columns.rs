@@ -1,8 +1,6 @@
 //! The columns of a fleet file: which there are, which are needed, and where a file has them.
 
-use csv::ByteRecord;
-
-use super::rows::text;
+use super::rows::{Fields, text};
 use crate::diag::{Diagnostic, TextPosition, likely_meant};
 
 /// A column.
@@ -71,14 +69,17 @@ pub(super) struct Columns {
     at: [Option<usize>; Column::ALL.len()],
     /// How many columns the header has, known or not.
     pub(super) count: usize,
+    /// How many fields from the front hold all that belongs to the cylinder and not to one reading; 0 if it
+    /// does not stand in front.
+    pub(super) front: usize,
     /// What parts them.
     pub(super) delimiter: u8,
 }
 
 impl Columns {
     /// Before the header is read.
-    pub(super) fn none(delimiter: u8) -> Self {
-        Self { at: [None; Column::ALL.len()], count: 0, delimiter }
+    pub(super) fn none() -> Self {
+        Self { at: [None; Column::ALL.len()], count: 0, front: 0, delimiter: b',' }
     }
 
     /// Reads a header.
@@ -86,7 +87,7 @@ impl Columns {
     /// # Errors
     /// A column that is needed and not there, or one that is there twice.
     pub(super) fn read(
-        header: &ByteRecord,
+        header: &Fields,
         delimiter: u8,
         line: u64,
         notes: &mut dyn FnMut(Diagnostic),
@@ -94,7 +95,8 @@ impl Columns {
         let on = Some(TextPosition { line: usize::try_from(line).unwrap_or(usize::MAX), column: 1 });
         let mut at = [None; Column::ALL.len()];
         let mut unknown = Vec::new();
-        for (index, name) in header.iter().enumerate() {
+        let names = (0..header.len()).filter_map(|index| Some((index, header.get(index)?)));
+        for (index, name) in names {
             let name = text(name);
             let plain = name.to_lowercase().replace([' ', '-'], "_");
             match Column::ALL.iter().position(|column| column.name() == plain) {
@@ -141,7 +143,14 @@ impl Columns {
             let likely = meant(&name).map_or(String::new(), |likely| format!("Is `{likely}` meant?"));
             notes(Diagnostic::note(format!("the column `{name}` is not used.")).on(on).remedy(likely));
         }
-        Ok(Self { at, count: header.len(), delimiter })
+        let of_readings = [Column::Station, Column::Axis, Column::Repeat, Column::Reading, Column::Unit];
+        let places = |of_reading: bool| {
+            let columns = Column::ALL.iter().filter(move |column| of_readings.contains(column) == of_reading);
+            columns.filter_map(|&column| at.get(column as usize).copied().flatten())
+        };
+        let front = places(false).max().map_or(0, |last| last + 1);
+        let front = if places(true).all(|place| place >= front) { front } else { 0 };
+        Ok(Self { at, count: header.len(), front, delimiter })
     }
 
     /// Index of a column in a row, if the file has it.

@@ -23,8 +23,9 @@
 //! `probability_within`. Lengths are decimal texts without a unit: exact, or with twelve decimals where the
 //! mean of the repeats has no end. `u` and `probability_within` are numbers.
 //!
-//! A need has `need` (`measure`, `look over`, `limit`, `size`, `correct`, `confirm`, `depth`) and with it
-//! `places`, `row` or `what`. A slip has `read` and `likely` where there are such, and its `sentence`.
+//! A need has `need` (`measure`, `look over`, `limit`, `size`, `correct`, `confirm`, `depth`, `extent`) and with it
+//! `places`, `row` or `what`. A slip has its kind (`slip`), `read` and `likely` where there are such, and its
+//! `sentence`.
 
 use std::io::{self, Write};
 
@@ -182,7 +183,8 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
             "measure"
         }
         Need::LookOver => "look over",
-        Need::Depth(_) | Need::Size(_) => "depth",
+        Need::Depth(_) => "depth",
+        Need::Size(_) => "extent",
         Need::Limit(row) => {
             object.row = assessment.rows.get(*row).map(|row| row.kind.words());
             "limit"
@@ -203,6 +205,7 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
 
 #[derive(Serialize)]
 struct SlipObject {
+    slip: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     read: Option<Decimal>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -213,6 +216,7 @@ struct SlipObject {
 fn slip_object<'a>(slip: &'a Slip, context: Context<'a>) -> SlipObject {
     let decimal = |length: crate::length::Length| Decimal(length.into(), context.limits.unit);
     SlipObject {
+        slip: slip.kind.words(),
         read: slip.read.map(decimal),
         likely: slip.likely.map(decimal),
         sentence: slip.sentence(&context.line.cylinder, context.limits),

@@ -6,10 +6,8 @@
 
 use std::collections::{HashSet, VecDeque};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
-use std::io::{self, Cursor, Read};
+use std::io::{self, BufRead as _, BufReader, Read};
 use std::ops::Range;
-
-use csv::ByteRecord;
 
 use super::columns::{Column, Columns};
 use super::{FleetError, REMEMBERED, Tally};
@@ -30,6 +28,9 @@ const LONGEST_TEXT: usize = 100;
 /// A field as text, at most so long as is worth showing, without control characters.
 pub(super) fn text(field: &[u8]) -> String {
     let field = field.trim_ascii();
+    if field.len() <= LONGEST_TEXT && field.iter().all(|byte| (b' '..=b'~').contains(byte)) {
+        return String::from_utf8_lossy(field).into_owned();
+    }
     let long = field.get(..4 * LONGEST_TEXT).unwrap_or(field);
     String::from_utf8_lossy(long)
         .chars()
@@ -38,91 +39,127 @@ pub(super) fn text(field: &[u8]) -> String {
         .collect()
 }
 
-/// The input: counts what was read, ends every line with one newline, and stops at a row without an end.
-struct Source<R> {
-    input: R,
-    /// Bytes read so far.
-    read: u64,
-    /// Bytes handed on since a row was last complete.
-    since_row: usize,
-    /// The last byte was a carriage return that has become a newline.
-    after_return: bool,
-    /// The last byte was a newline, or there was none yet.
-    at_line_start: bool,
+/// What parts the columns of a header: the sign it has most of; a comma where it has none.
+fn delimiter(header: &[u8]) -> u8 {
+    let count = |delimiter: u8| header.iter().filter(|&&byte| byte == delimiter).count();
+    [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter)).unwrap_or(b',')
 }
 
-/// The marker by which a row that does not end is told from a failure to read.
-#[derive(Debug, thiserror::Error)]
-#[error("a row is longer than {LONGEST_ROW} bytes")]
-struct RowTooLong;
+/// A row taken apart into its fields (RFC 4180; blanks around a field are left to whoever reads it).
+#[derive(Default)]
+pub(super) struct Fields {
+    /// The fields with one byte between each and the next.
+    text: Vec<u8>,
+    /// Where each field ends in the text.
+    ends: Vec<u32>,
+    /// Where each field begins in the file, counted from the row's first line and in characters from 1. Only
+    /// for a row with quotation marks; in any other the text itself shows it.
+    places: Vec<(u32, u32)>,
+}
 
-impl<R: Read> Read for Source<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if self.since_row > LONGEST_ROW {
-            return Err(io::Error::other(RowTooLong));
-        }
-        loop {
-            let count = self.input.read(buffer)?;
-            self.read += count as u64;
-            if count == 0 {
-                // A last line without its newline gets one, so that lines can be counted by them.
-                let Some(first) = buffer.first_mut().filter(|_| !self.at_line_start) else { return Ok(0) };
-                *first = b'\n';
-                self.at_line_start = true;
-                return Ok(1);
-            }
-            let kept = self.one_newline(buffer, count);
-            if kept > 0 {
-                self.since_row += kept;
-                return Ok(kept);
-            }
-        }
+/// Where a row with quotation marks has been read to.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Within {
+    /// A field is about to begin.
+    Start,
+    /// A field, or what stands behind its closing mark.
+    Plain,
+    /// Between two marks.
+    Quoted,
+    /// Behind a mark that closes the field, unless another one follows.
+    Closed,
+}
+
+impl Fields {
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.ends.len()
     }
-}
 
-impl<R> Source<R> {
-    /// Turns each way of ending a line in the first `count` bytes into one newline; returns what is kept.
-    fn one_newline(&mut self, buffer: &mut [u8], count: usize) -> usize {
-        let Some(bytes) = buffer.get_mut(..count) else { return 0 };
-        let mut kept = count;
-        if self.after_return || bytes.contains(&b'\r') {
-            kept = 0;
-            let mut after_return = self.after_return;
-            for from in 0..bytes.len() {
-                let Some(&byte) = bytes.get(from) else { break };
-                let second_half = after_return && byte == b'\n';
-                after_return = byte == b'\r';
-                if !second_half && let Some(slot) = bytes.get_mut(kept) {
-                    *slot = if after_return { b'\n' } else { byte };
-                    kept += 1;
+    /// One of them.
+    pub(super) fn get(&self, index: usize) -> Option<&[u8]> {
+        field(&self.text, &self.ends, index)
+    }
+
+    /// The text of the first `count` fields, with what parts them; `None` if there are none or not so many.
+    fn front(&self, count: usize) -> Option<&[u8]> {
+        // Between quotation marks may stand what parts the fields elsewhere.
+        if !self.places.is_empty() {
+            return None;
+        }
+        let last = *self.ends.get(count.checked_sub(1)?)?;
+        self.text.get(..last as usize)
+    }
+
+    fn clear(&mut self) {
+        self.text.clear();
+        self.ends.clear();
+        self.places.clear();
+    }
+
+    /// Takes a line without quotation marks apart.
+    fn plain(&mut self, line: &[u8], delimiter: u8) {
+        self.clear();
+        self.text.extend_from_slice(line);
+        // A row is shorter than 64 KiB.
+        let ends = line.iter().enumerate().filter(|&(_, &byte)| byte == delimiter);
+        self.ends.extend(ends.map(|(end, _)| end as u32));
+        self.ends.push(line.len() as u32);
+    }
+
+    /// Takes the next line of a row with quotation marks apart. The row ends with it, unless
+    /// [`Within::Quoted`] is returned.
+    fn quoted(&mut self, line: &[u8], delimiter: u8, line_in_row: u32, mut within: Within) -> Within {
+        let mut column = 0;
+        for &byte in line {
+            // Bytes that continue a character are none of their own.
+            column += u32::from(byte & 0xc0 != 0x80);
+            if within == Within::Start {
+                self.places.push((line_in_row, column));
+            }
+            within = match (within, byte) {
+                (Within::Start, b'"') | (Within::Closed, b'"') => {
+                    if within == Within::Closed {
+                        self.text.push(byte);
+                    }
+                    Within::Quoted
                 }
-            }
-            self.after_return = after_return;
+                (Within::Quoted, b'"') => Within::Closed,
+                (Within::Start | Within::Plain | Within::Closed, byte) if byte == delimiter => {
+                    self.ends.push(self.text.len() as u32);
+                    self.text.push(byte);
+                    Within::Start
+                }
+                (Within::Quoted, _) => {
+                    self.text.push(byte);
+                    Within::Quoted
+                }
+                _ => {
+                    self.text.push(byte);
+                    Within::Plain
+                }
+            };
         }
-        if let Some(last) = kept.checked_sub(1).and_then(|last| bytes.get(last)) {
-            self.at_line_start = *last == b'\n';
+        if within == Within::Quoted {
+            self.text.push(b'\n');
+            return within;
         }
-        kept
+        if within == Within::Start {
+            self.places.push((line_in_row, column + 1));
+        }
+        self.ends.push(self.text.len() as u32);
+        within
     }
 }
 
-/// The first part of the input, up to the end of its first line, and what parts the columns in it.
-fn first_line(input: &mut impl Read) -> io::Result<(Vec<u8>, u8)> {
-    let mut first = Vec::new();
-    let mut chunk = [0; 4096];
-    while first.len() < LONGEST_ROW && !first.contains(&b'\n') {
-        match input.read(&mut chunk) {
-            Ok(0) => break,
-            Ok(count) => first.extend_from_slice(chunk.get(..count).unwrap_or_default()),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    let line = first.split(|&byte| byte == b'\n').next().unwrap_or_default();
-    let count = |delimiter: u8| line.iter().filter(|&&byte| byte == delimiter).count();
-    // The last of those that are equally many; a comma where there is none.
-    let delimiter = [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter));
-    Ok((first, delimiter.unwrap_or(b',')))
+/// A field of a text whose fields have one byte between each and the next.
+fn field<'a>(text: &'a [u8], ends: &[u32], index: usize) -> Option<&'a [u8]> {
+    let end = *ends.get(index)? as usize;
+    let start = match index.checked_sub(1) {
+        Some(before) => *ends.get(before)? as usize + 1,
+        None => 0,
+    };
+    text.get(start..end)
 }
 
 /// A row in a batch.
@@ -134,24 +171,33 @@ struct RowAt {
     ends: usize,
     /// How many fields it has.
     fields: usize,
-    /// Its line in the file.
+    /// Where the places of its fields begin, if it has quotation marks.
+    places: Option<usize>,
+    /// Its first line in the file.
     line: u64,
-    /// Bytes from its first to its last, without the newline.
-    length: usize,
+    /// It says of its cylinder, letter for letter, what the row before says.
+    repeats: bool,
 }
 
 /// A row, lent from a batch.
 #[derive(Clone, Copy)]
 pub(super) struct Row<'a> {
-    at: RowAt,
+    line: u64,
     text: &'a [u8],
     ends: &'a [u32],
+    places: Option<&'a [(u32, u32)]>,
+    repeats: bool,
 }
 
 impl<'a> Row<'a> {
-    /// Its line in the file.
+    /// Does it say of its cylinder, letter for letter, what the row before says?
+    pub(super) fn repeats(&self) -> bool {
+        self.repeats
+    }
+
+    /// Its first line in the file.
     pub(super) fn line(&self) -> u64 {
-        self.at.line
+        self.line
     }
 
     /// How many fields it has.
@@ -160,9 +206,7 @@ impl<'a> Row<'a> {
     }
 
     fn field(&self, index: usize) -> Option<&'a [u8]> {
-        let end = *self.ends.get(index)?;
-        let start = index.checked_sub(1).map_or(Some(0), |before| self.ends.get(before).copied())?;
-        self.text.get(start as usize..end as usize)
+        field(self.text, self.ends, index)
     }
 
     /// A field without blanks around it; empty if the row or the file does not have it.
@@ -178,32 +222,18 @@ impl<'a> Row<'a> {
         (0..self.count()).find(|&index| self.field(index).is_some_and(|field| field.len() > LONGEST_TEXT))
     }
 
-    /// Line and column of a field, the column in characters; 1 where the row's quotation marks hide it.
-    pub(super) fn position(&self, index: Option<usize>, columns: &Columns) -> TextPosition {
-        let line = usize::try_from(self.at.line).unwrap_or(usize::MAX);
-        TextPosition { line, column: index.and_then(|index| self.column(index, columns)).unwrap_or(1) }
-    }
-
-    fn column(&self, index: usize, columns: &Columns) -> Option<usize> {
-        let fields = || (0..self.count()).filter_map(|index| self.field(index));
-        let quotes = |field: &[u8]| field.iter().filter(|&&byte| byte == b'"').count();
-        let must = |field: &[u8]| {
-            field.iter().any(|&byte| byte == columns.delimiter || byte == b'"' || byte == b'\n')
-        };
-        let plain = self.text.len() + self.count().checked_sub(1)?;
-        let added = self.at.length.checked_sub(plain)?;
-        let quoted_where = |quoted: &dyn Fn(&[u8]) -> bool| {
-            fields().map(|f| if quoted(f) { 2 + quotes(f) } else { 0 }).sum::<usize>() == added
-        };
-        let always = quoted_where(&|_| true);
-        if !always && !quoted_where(&must) {
-            return None;
+    /// Line and column of a field, the column in characters; of the row without one.
+    pub(super) fn position(&self, index: Option<usize>) -> TextPosition {
+        let line = usize::try_from(self.line).unwrap_or(usize::MAX);
+        let Some(index) = index else { return TextPosition { line, column: 1 } };
+        if let Some(places) = self.places {
+            let (down, column) = places.get(index).copied().unwrap_or((0, 1));
+            return TextPosition { line: line.saturating_add(down as usize), column: column as usize };
         }
-        let width = |field: &[u8]| {
-            let marks = if always || must(field) { 2 + quotes(field) } else { 0 };
-            String::from_utf8_lossy(field).chars().count() + marks + 1
-        };
-        Some(1 + fields().take(index).map(width).sum::<usize>())
+        let before = (0..index).filter_map(|index| self.field(index));
+        let column =
+            1 + before.map(|field| String::from_utf8_lossy(field).chars().count() + 1).sum::<usize>();
+        TextPosition { line, column }
     }
 }
 
@@ -222,6 +252,7 @@ pub(super) struct Piece {
 pub(super) struct Batch {
     text: Vec<u8>,
     ends: Vec<u32>,
+    places: Vec<(u32, u32)>,
     rows: Vec<RowAt>,
     pieces: Vec<Piece>,
 }
@@ -245,12 +276,19 @@ impl Batch {
     fn row(&self, at: RowAt) -> Row<'_> {
         let ends = self.ends.get(at.ends..at.ends + at.fields).unwrap_or_default();
         let length = ends.last().map_or(0, |&end| end as usize);
-        Row { at, text: self.text.get(at.text..at.text + length).unwrap_or_default(), ends }
+        Row {
+            line: at.line,
+            repeats: at.repeats,
+            text: self.text.get(at.text..at.text + length).unwrap_or_default(),
+            ends,
+            places: at.places.and_then(|start| self.places.get(start..start + at.fields)),
+        }
     }
 
     fn clear(&mut self) {
         self.text.clear();
         self.ends.clear();
+        self.places.clear();
         self.rows.clear();
         self.pieces.clear();
     }
@@ -259,16 +297,18 @@ impl Batch {
         self.rows.len() >= ROWS_PER_BATCH || self.text.len() >= TEXT_PER_BATCH
     }
 
-    fn push(&mut self, record: &ByteRecord, line: u64, length: usize) {
-        let at = RowAt { text: self.text.len(), ends: self.ends.len(), fields: record.len(), line, length };
-        self.text.extend_from_slice(record.as_slice());
-        let mut end = 0;
-        self.ends.extend(record.iter().map(|field| {
-            // A row is shorter than 64 KiB.
-            end += field.len() as u32;
-            end
-        }));
-        self.rows.push(at);
+    fn push(&mut self, fields: &Fields, line: u64, repeats: bool) {
+        self.rows.push(RowAt {
+            text: self.text.len(),
+            ends: self.ends.len(),
+            fields: fields.len(),
+            places: (!fields.places.is_empty()).then_some(self.places.len()),
+            line,
+            repeats,
+        });
+        self.text.extend_from_slice(&fields.text);
+        self.ends.extend_from_slice(&fields.ends);
+        self.places.extend_from_slice(&fields.places);
         if let Some(piece) = self.pieces.last_mut() {
             piece.rows.end = self.rows.len();
         }
@@ -322,9 +362,10 @@ struct Key {
 impl Key {
     const COLUMNS: [Column; 4] = [Column::Engine, Column::Overhaul, Column::Cylinder, Column::Position];
 
-    fn fields<'a>(record: &'a ByteRecord, columns: &Columns) -> [&'a [u8]; 4] {
-        let mut fields = Self::COLUMNS
-            .map(|column| columns.index(column).and_then(|i| record.get(i)).unwrap_or_default().trim_ascii());
+    fn fields<'a>(row: &'a Fields, columns: &Columns) -> [&'a [u8]; 4] {
+        let mut fields = Self::COLUMNS.map(|column| {
+            columns.index(column).and_then(|index| row.get(index)).unwrap_or_default().trim_ascii()
+        });
         if !fields[2].is_empty() {
             fields[3] = &[];
         }
@@ -357,17 +398,30 @@ impl Key {
 
 /// Reads rows and groups them.
 pub(super) struct RowReader<R> {
-    rows: csv::Reader<Source<io::Chain<Cursor<Vec<u8>>, R>>>,
+    input: BufReader<R>,
     columns: Columns,
+    /// Bytes and lines read so far.
+    bytes: u64,
+    lines: u64,
+    /// The last line, and the fields of the last row.
+    line: Vec<u8>,
+    fields: Fields,
+    /// The last row belongs to the next batch: its line, and whether its cylinder came back.
+    held: Option<(u64, bool)>,
     most_rows: usize,
     recent: Recent,
     key: Key,
-    record: ByteRecord,
-    /// The record belongs to the next batch: its line, its length, and whether its cylinder came back.
-    held: Option<(u64, usize, bool)>,
+    /// The front of the last row.
+    front: Vec<u8>,
     count: u64,
     failed: Option<FleetError>,
     ended: bool,
+}
+
+/// Why there is no next row although the file has not ended.
+enum Unreadable {
+    Io(io::Error),
+    TooLong,
 }
 
 fn cannot_read(error: &io::Error) -> FleetError {
@@ -380,47 +434,33 @@ fn cannot_read(error: &io::Error) -> FleetError {
 impl<R: Read> RowReader<R> {
     /// Reads the header.
     pub(super) fn open(
-        mut input: R,
+        input: R,
         limits: &Limits,
         notes: &mut dyn FnMut(Diagnostic),
     ) -> Result<Self, FleetError> {
-        let (first, delimiter) = first_line(&mut input).map_err(|error| cannot_read(&error))?;
-        let source = Source {
-            input: Cursor::new(first).chain(input),
-            read: 0,
-            since_row: 0,
-            after_return: false,
-            at_line_start: true,
-        };
-        let rows = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .delimiter(delimiter)
-            .buffer_capacity(LONGEST_ROW)
-            .from_reader(source);
         let mut reader = Self {
-            rows,
-            columns: Columns::none(delimiter),
+            input: BufReader::with_capacity(LONGEST_ROW, input),
+            columns: Columns::none(),
+            bytes: 0,
+            lines: 0,
+            line: Vec::new(),
+            fields: Fields::default(),
+            held: None,
             most_rows: (limits.stations.len() * limits.axes.len()).saturating_mul(MOST_REPEATS),
             recent: Recent::default(),
             key: Key::default(),
-            record: ByteRecord::new(),
-            held: None,
+            front: Vec::new(),
             count: 0,
             failed: None,
             ended: false,
         };
-        match reader.next_row() {
-            Some((line, _)) => {
-                reader.columns = Columns::read(&reader.record, delimiter, line, notes)
-                    .map_err(|error| FleetError::File(Box::new(error)))?;
-            }
-            None => {
-                let empty = Diagnostic::error("the file is empty.")
-                    .remedy("Its first line names the columns; below it stands one reading in each row.");
-                return Err(reader.failed.take().unwrap_or(FleetError::File(Box::new(empty))));
-            }
-        }
+        let Some(line) = reader.next_row() else {
+            let empty = Diagnostic::error("the file is empty.")
+                .remedy("Its first line names the columns; below it stands one reading in each row.");
+            return Err(reader.failed.take().unwrap_or(FleetError::File(Box::new(empty))));
+        };
+        reader.columns = Columns::read(&reader.fields, reader.columns.delimiter, line, notes)
+            .map_err(|error| FleetError::File(Box::new(error)))?;
         Ok(reader)
     }
 
@@ -431,79 +471,127 @@ impl<R: Read> RowReader<R> {
 
     /// Bytes read so far.
     pub(super) fn bytes_read(&self) -> u64 {
-        self.rows.get_ref().read
+        self.bytes
     }
 
-    /// Reads the next row into `self.record`: its line and its length in bytes.
-    fn next_row(&mut self) -> Option<(u64, usize)> {
-        let (line_before, byte_before) = (self.rows.position().line(), self.rows.position().byte());
-        match self.rows.read_byte_record(&mut self.record) {
-            Ok(true) if self.record.as_slice().len() <= LONGEST_ROW => {}
-            Ok(false) => {
+    /// Reads the next line into `self.line`, without its end; `None` at the end of the file.
+    fn next_line(&mut self, longest: usize) -> Result<Option<usize>, Unreadable> {
+        self.line.clear();
+        let mut input = (&mut self.input).take(longest as u64 + 1);
+        let count = input.read_until(b'\n', &mut self.line).map_err(Unreadable::Io)?;
+        self.bytes += count as u64;
+        self.lines += 1;
+        if self.line.last() == Some(&b'\n') {
+            self.line.pop();
+        } else if count > longest {
+            return Err(Unreadable::TooLong);
+        }
+        if self.line.last() == Some(&b'\r') {
+            self.line.pop();
+        }
+        if self.lines == 1 && self.line.starts_with(b"\xef\xbb\xbf") {
+            self.line.drain(..3);
+        }
+        Ok((count > 0).then_some(count))
+    }
+
+    /// Reads the next row that is not blank into `self.fields`; its line.
+    fn next_row(&mut self) -> Option<u64> {
+        let line = self.lines + 1;
+        match self.read_row() {
+            Ok(Some(line)) => Some(line),
+            Ok(None) => {
                 self.ended = true;
-                return None;
+                None
             }
-            Ok(true) => {
-                self.fail(&io::Error::other(RowTooLong), line_before);
-                return None;
-            }
-            Err(error) => {
-                let error = match error.into_kind() {
-                    csv::ErrorKind::Io(error) => error,
-                    other => io::Error::other(format!("{other:?}")),
-                };
-                self.fail(&error, line_before);
-                return None;
+            Err(why) => {
+                self.fail(&why, line);
+                None
             }
         }
-        self.rows.get_mut().since_row = 0;
-        // Every row ends with one newline; lines that are skipped before it are that and nothing else.
-        let (line_after, byte_after) = (self.rows.position().line(), self.rows.position().byte());
-        let within = self.record.as_slice().iter().filter(|&&byte| byte == b'\n').count() as u64;
-        let line = line_after.saturating_sub(1 + within);
-        let skipped = line.saturating_sub(line_before);
-        let length = byte_after.saturating_sub(byte_before + skipped + 1);
-        Some((line, usize::try_from(length).unwrap_or(usize::MAX)))
     }
 
-    fn fail(&mut self, error: &io::Error, line: u64) {
+    fn read_row(&mut self) -> Result<Option<u64>, Unreadable> {
+        loop {
+            if self.next_line(LONGEST_ROW)?.is_none() {
+                return Ok(None);
+            }
+            if self.columns.count == 0 {
+                self.columns.delimiter = delimiter(&self.line);
+            }
+            let (line, delimiter) = (self.lines, self.columns.delimiter);
+            if !self.line.contains(&b'"') {
+                self.fields.plain(&self.line, delimiter);
+            } else {
+                self.fields.clear();
+                let mut within = self.fields.quoted(&self.line, delimiter, 0, Within::Start);
+                while within == Within::Quoted {
+                    let rest = LONGEST_ROW.saturating_sub(self.fields.text.len());
+                    if self.next_line(rest)?.is_none() {
+                        return Err(Unreadable::TooLong);
+                    }
+                    let line_in_row = u32::try_from(self.lines - line).unwrap_or(u32::MAX);
+                    within = self.fields.quoted(&self.line, delimiter, line_in_row, within);
+                }
+            }
+            // Spreadsheets leave rows of nothing but commas.
+            if self.fields.text.iter().any(|&byte| byte != delimiter && !byte.is_ascii_whitespace()) {
+                return Ok(Some(line));
+            }
+        }
+    }
+
+    fn fail(&mut self, why: &Unreadable, line: u64) {
         self.ended = true;
-        let too_long = error.get_ref().is_some_and(|inner| inner.is::<RowTooLong>());
-        self.failed = Some(if too_long {
-            let line = usize::try_from(line).unwrap_or(usize::MAX);
-            FleetError::File(Box::new(
-                Diagnostic::error(format!("the row that begins here is longer than {LONGEST_ROW} bytes."))
+        self.failed = Some(match why {
+            Unreadable::Io(error) => cannot_read(error),
+            Unreadable::TooLong => {
+                let line = usize::try_from(line).unwrap_or(usize::MAX);
+                FleetError::File(Box::new(
+                    Diagnostic::error(format!(
+                        "the row that begins here does not end within {LONGEST_ROW} bytes."
+                    ))
                     .on(Some(TextPosition { line, column: 1 }))
                     .remedy(
                         "A quotation mark is probably left open: close it. The rows before it are judged.",
                     ),
-            ))
-        } else {
-            cannot_read(error)
+                ))
+            }
         });
+    }
+
+    /// Does the last row belong to another cylinder than the one before?
+    fn begins_cylinder(&mut self, first: bool) -> bool {
+        let key = Key::fields(&self.fields, &self.columns);
+        let begins = first || !self.key.is(&key);
+        if begins {
+            self.key.set(&key);
+        }
+        begins
     }
 
     /// Fills a batch with whole cylinders; false if there are none left.
     pub(super) fn fill(&mut self, batch: &mut Batch) -> bool {
         batch.clear();
-        if let Some((line, length, came_back)) = self.held.take() {
+        if let Some((line, came_back)) = self.held.take() {
             batch.begin(came_back);
-            batch.push(&self.record, line, length);
+            batch.push(&self.fields, line, false);
         }
         while !self.ended {
-            let Some((line, length)) = self.next_row() else { break };
-            // Spreadsheets leave rows of nothing but commas.
-            if self.record.as_slice().trim_ascii().is_empty() {
-                continue;
-            }
+            let Some(line) = self.next_row() else { break };
             self.count += 1;
-            let key = Key::fields(&self.record, &self.columns);
             let first = self.count == 1;
-            if first || !self.key.is(&key) {
-                self.key.set(&key);
+            // What belongs to the cylinder mostly stands in front, and the same in all of its rows.
+            let front = self.fields.front(self.columns.front);
+            let repeats = !first && front.is_some_and(|front| front == self.front);
+            if !repeats {
+                self.front.clear();
+                self.front.extend_from_slice(front.unwrap_or_default());
+            }
+            if !repeats && self.begins_cylinder(first) {
                 let came_back = self.recent.came_back(self.key.hash());
                 if batch.is_full() {
-                    self.held = Some((line, length, came_back));
+                    self.held = Some((line, came_back));
                     break;
                 }
                 batch.begin(came_back);
@@ -513,7 +601,7 @@ impl<R: Read> RowReader<R> {
                     piece.dropped += 1;
                 }
             } else {
-                batch.push(&self.record, line, length);
+                batch.push(&self.fields, line, repeats);
             }
         }
         if self.failed.is_some() {
@@ -545,5 +633,49 @@ impl<R: Read> RowReader<R> {
             );
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::limits::schema::TableOfLimits;
+
+    /// Every row of a text, its fields as text; `None` if it does not end.
+    fn rows_of(text: &str) -> Option<Vec<Vec<String>>> {
+        let table = include_str!("../../limits/wexcombe_six.ron");
+        let table: TableOfLimits = crate::file::from_text(table, None).value?;
+        let limits = Limits::resolve(&table).ok()?;
+        let text = format!("engine,overhaul,cylinder,size,station,axis,reading\n{text}");
+        let mut reader = RowReader::open(text.as_bytes(), &limits, &mut |_| {}).ok()?;
+        let mut rows = Vec::new();
+        while reader.next_row().is_some() {
+            let fields = (0..reader.fields.len()).filter_map(|index| reader.fields.get(index));
+            rows.push(fields.map(|field| String::from_utf8_lossy(field).into_owned()).collect());
+        }
+        reader.failed.is_none().then_some(rows)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(400))]
+
+        /// The csv crate reads the same fields.
+        #[test]
+        fn rows_are_taken_apart_as_csv_is(text in "[ab\", \né]{0,60}") {
+            let Some(rows) = rows_of(&text) else { return Ok(()) };
+            let mut theirs = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+            let theirs: Vec<Vec<String>> = theirs
+                .records()
+                .map(|record| record.unwrap().iter().map(str::to_owned).collect())
+                .filter(|row: &Vec<String>| row.iter().any(|field| field.contains(|c| c != ',' && c != ' ' && c != '\n')))
+                .collect();
+            let ours: Vec<_> = rows
+                .into_iter()
+                .filter(|row| row.iter().any(|field| field.contains(|c| c != ',' && c != ' ' && c != '\n')))
+                .collect();
+            prop_assert_eq!(ours, theirs);
+        }
     }
 }

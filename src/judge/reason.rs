@@ -160,10 +160,7 @@ pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
     let extra = style.decimals..=style.decimals.saturating_add(4);
     for decimals in extra {
         clear.decimals = decimals;
-        let shown = Length::parse(&value.number(clear), clear.unit).map(|entry| entry.length);
-        let agrees =
-            shown.is_ok_and(|shown| Mean::from(shown).cmp(&limit.into()) == value.cmp(&limit.into()));
-        if agrees {
+        if value.rounded(clear).cmp(&limit.into()) == value.cmp(&limit.into()) {
             break;
         }
     }

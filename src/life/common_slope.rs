@@ -9,7 +9,8 @@
 
 use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
-use super::line::Observation;
+use super::line::{Line, Observation};
+use crate::certainty::moments;
 use crate::certainty::student::{t_cdf, t_two_sided_95};
 
 /// The level of the tests: how often one is to stand out by luck alone.
@@ -41,6 +42,32 @@ pub struct CommonSlope {
     pub interval_95: (f64, f64),
     /// Whether the slopes differ; none if the observations are too few to tell.
     pub test: Option<SlopeTest>,
+    /// Variance of a single observation about its group's line.
+    variance: f64,
+    /// Variance of the slope.
+    slope_variance: f64,
+    /// Degrees of freedom of both.
+    dof: usize,
+}
+
+impl CommonSlope {
+    /// The line of a group that shares the slope and keeps its own intercept; none without observations.
+    pub fn line(&self, observations: &[Observation]) -> Option<Line> {
+        let n = observations.len();
+        let mean = |of: &dyn Fn(&Observation) -> f64| {
+            moments::mean(&observations.iter().map(of).collect::<Vec<f64>>())
+        };
+        Some(Line {
+            n,
+            slope: self.slope,
+            x_mean: mean(&|o| o.x)?,
+            y_mean: mean(&|o| o.y)?,
+            scatter: self.variance.sqrt(),
+            mean_variance: self.variance / n as f64,
+            slope_variance: self.slope_variance,
+            dof: self.dof,
+        })
+    }
 }
 
 /// The test of equal slopes.
@@ -114,9 +141,10 @@ pub fn fit(groups: &[Vec<Observation>]) -> Option<CommonSlope> {
     let rest_separate = total(&|g| (g.yy - g.xy * g.xy / g.xx).max(0.0));
     let stated = groups.iter().flatten().map(|o| o.u * o.u).sum::<f64>() / n as f64;
 
-    let dof_common = n - k - 1;
-    let u = ((rest_common / dof_common as f64).max(stated) / xx).sqrt();
-    let half = t_two_sided_95(dof_common as f64) * u;
+    let dof = n - k - 1;
+    let variance = (rest_common / dof as f64).max(stated);
+    let slope_variance = variance / xx;
+    let half = t_two_sided_95(dof as f64) * slope_variance.sqrt();
     let test = (n > 2 * k).then(|| {
         let dof = (k - 1, n - 2 * k);
         let scatter = (rest_separate / dof.1 as f64).max(stated);
@@ -134,7 +162,16 @@ pub fn fit(groups: &[Vec<Observation>]) -> Option<CommonSlope> {
             .collect();
         SlopeTest { f, dof, p: f_upper_tail(f, dof), each }
     });
-    let common = CommonSlope { groups: k, n, slope, interval_95: (slope - half, slope + half), test };
+    let common = CommonSlope {
+        groups: k,
+        n,
+        slope,
+        interval_95: (slope - half, slope + half),
+        test,
+        variance,
+        slope_variance,
+        dof,
+    };
     common.slope.is_finite().then_some(common)
 }
 
@@ -168,6 +205,12 @@ mod tests {
         let test = common.test.unwrap();
         assert!(test.f < 1e-9 && test.p > 0.999 && !test.differ() && test.odd_one().is_none());
         assert_eq!(test.dof, (1, 6));
+        // Derived: the line of a group has the common slope's uncertainty and its own intercept.
+        let line = fit(&[plain(&points), plain(&higher)]).unwrap().line(&plain(&higher)).unwrap();
+        assert_eq!((line.n, line.dof()), (5, 7));
+        let residual = own.scatter * own.scatter * 3.0 * 2.0 / 7.0;
+        assert!((line.slope_u().unwrap() / (residual / 5_000_000.0).sqrt() - 1.0).abs() < 1e-9);
+        assert!((line.at(1070.0) - 3.04).abs() < 1e-12);
     }
 
     /// Derived: for two groups the F test of equal slopes is the square of the t test of their difference.

@@ -36,7 +36,7 @@ enum Roots {
 
 fn roots(line: &Line, level: f64, of: Of) -> Option<Roots> {
     let t = line.factor_95()?;
-    let (mean, slope) = line.variances();
+    let (mean, slope) = (line.mean_variance, line.slope_variance);
     let reading = match of {
         Of::Line => 0.0,
         Of::Reading => line.scatter * line.scatter,

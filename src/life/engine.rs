@@ -7,9 +7,9 @@
 
 use std::collections::BTreeMap;
 
-use super::common_slope::{self, CommonSlope};
+use super::common_slope::{self, CommonSlope, SlopeTest};
 use super::compare::{self, Difference};
-use super::figure::{Figure, amount};
+use super::figure::{Figure, amount, digit_mm};
 use super::follow::{Followed, History, Life, Sighting};
 use super::line::Observation;
 use super::sheet::EngineName;
@@ -24,6 +24,8 @@ pub struct Member {
     pub position: String,
     /// Its trend.
     pub trend: Trend,
+    /// The same surveys with the rate of all cylinders together; none where the rates differ, or without one.
+    pub alike: Option<Trend>,
     /// Its wear at that survey, in millimetres, where known.
     pub wear_mm: Option<f64>,
     /// Mean diameter on the thrust axis minus that on the pin axis, in millimetres.
@@ -54,6 +56,8 @@ pub struct Stand {
     pub date: jiff::civil::Date,
     /// The figure that is followed.
     pub figure: Figure,
+    /// What it is followed against.
+    pub time: Time,
     /// How to show amounts.
     pub style: Style,
     /// The cylinders, in the order of the sheet.
@@ -80,7 +84,7 @@ impl Stand {
 }
 
 /// Compares the cylinders of an engine's latest survey; none if the engine is not known.
-pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Option<Stand> {
+pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Stand> {
     let latest = followed.engines.get(engine)?.last()?;
     let members: Vec<Member> = latest
         .cylinders
@@ -88,7 +92,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
         .filter_map(|cylinder| {
             let history = followed.history(&cylinder.serial)?;
             let sighting = history.latest().filter(|sighting| sighting.sheet == *latest)?;
-            Some(member(history, history.lives.last()?, sighting, figure))
+            Some(member(history, history.lives.last()?, sighting, figure, time))
         })
         .collect();
     let in_common: Vec<usize> = (0..members.len())
@@ -103,13 +107,25 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
         })
         .collect();
     let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
+    let common = common_slope::fit(&observations);
+    let mut members = members;
+    if let Some(common) =
+        common.as_ref().filter(|common| !common.test.as_ref().is_some_and(SlopeTest::differ))
+    {
+        for (&i, observations) in in_common.iter().zip(&observations) {
+            if let Some(member) = members.get_mut(i) {
+                member.alike = common.line(observations).map(|line| member.trend.along(line));
+            }
+        }
+    }
     let mut stand = Stand {
         engine: engine.clone(),
         date: latest.date,
         figure: figure.clone(),
+        time,
         style: latest.scheme.style(),
         in_common,
-        common: common_slope::fit(&observations),
+        common,
         wear: latest_wear(&members, latest.scheme.style()),
         thrust_over_pin: compare::paired(&across),
         members,
@@ -119,7 +135,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure) -> Optio
     Some(stand)
 }
 
-fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) -> Member {
+fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure, time: Time) -> Member {
     let reading = |figure: &Figure| {
         let place = sighting.sheet.scheme.place(figure)?;
         sighting.cylinder().readings.get(place).copied().flatten().map(|reading| reading.mm())
@@ -141,7 +157,8 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure) 
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
     Member {
         position: sighting.cylinder().position.clone(),
-        trend: trend(history, life, figure, Time::Hours),
+        trend: trend(history, life, figure, time),
+        alike: None,
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match own_hours.filter(|_| life.from_new) {
@@ -164,7 +181,6 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
     let values: Vec<f64> = worn.iter().map(|(_, mm)| *mm).collect();
     let spread =
         values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min);
-    let digit = 10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0);
     let on = |wanted: Bank| -> Vec<f64> {
         worn.iter().filter(|(position, _)| bank(position) == Some(wanted)).map(|(_, mm)| *mm).collect()
     };
@@ -176,7 +192,7 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
         |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
     LatestWear {
         // Values that differ by a digit or less always have one that stands out.
-        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit),
+        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit_mm(style)),
         left_over_right: compare::two_groups(&on(Bank::Left), &on(Bank::Right)),
         first_over_last: compare::two_groups(
             &of(numbered.get(..half)),
@@ -213,7 +229,9 @@ impl Stand {
     fn words(&self) -> Vec<String> {
         let mut said = Vec::new();
         let figure = self.figure.words();
-        let per_1000 = |mm: f64| format!("{} per 1000 h", amount(mm * 1000.0, self.style, 1));
+        let per = |mm: f64| {
+            format!("{} per {}", amount(mm * self.time.per(), self.style, 1), self.time.per_words())
+        };
         match &self.common {
             None => said.push(format!(
                 "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."
@@ -222,9 +240,9 @@ impl Stand {
                 let cylinders = common.groups;
                 let together = format!(
                     "All {cylinders} together: {} (95 %: {} to {}), from {} values",
-                    per_1000(common.slope),
-                    amount(common.interval_95.0 * 1000.0, self.style, 1),
-                    amount(common.interval_95.1 * 1000.0, self.style, 1),
+                    per(common.slope),
+                    amount(common.interval_95.0 * self.time.per(), self.style, 1),
+                    amount(common.interval_95.1 * self.time.per(), self.style, 1),
                     common.n
                 );
                 match (&common.test, self.odd_one()) {
@@ -232,7 +250,7 @@ impl Stand {
                         let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
                         said.push(format!(
                             "{} (position {}) changes {how} than the others: {} against {}.",
-                            member.trend.serial, member.position, per_1000(against.slope), per_1000(against.others)
+                            member.trend.serial, member.position, per(against.slope), per(against.others)
                         ));
                         said.push(format!(
                             "Behind it: the chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}.",

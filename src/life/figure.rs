@@ -162,7 +162,7 @@ pub struct Scheme {
 }
 
 /// A value of a figure and its standard uncertainty, to a tenth of a nanometre.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Reading(i64, i64);
 
 impl Reading {
@@ -179,6 +179,57 @@ impl Reading {
     /// Its standard uncertainty in millimetres.
     pub fn u_mm(self) -> f64 {
         Length::from_tenths_of_nm(self.1).to_mm()
+    }
+}
+
+/// Readings as they are kept: each value as its difference to the one before, then its uncertainty, or 0 where
+/// that is the same as before; `null` for none. A third of the length of the plain numbers.
+pub(super) mod packed {
+    use serde::{Deserialize as _, Deserializer, Serialize as _, Serializer, de};
+
+    use super::Reading;
+
+    pub(in crate::life) fn serialize<S: Serializer>(
+        readings: &[Option<Reading>],
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        let mut numbers: Vec<Option<i64>> = Vec::with_capacity(2 * readings.len());
+        let mut before = Reading(0, 0);
+        for reading in readings {
+            match *reading {
+                None => numbers.push(None),
+                Some(reading) => {
+                    let same = reading.1 == before.1;
+                    numbers.push(Some(reading.0.wrapping_sub(before.0)));
+                    numbers.push(Some(if same { 0 } else { reading.1 }));
+                    before = reading;
+                }
+            }
+        }
+        numbers.serialize(serializer)
+    }
+
+    pub(in crate::life) fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<Vec<Option<Reading>>, D::Error> {
+        let numbers = Vec::<Option<i64>>::deserialize(deserializer)?;
+        let mut readings = Vec::with_capacity(numbers.len());
+        let (mut numbers, mut before) = (numbers.into_iter(), Reading(0, 0));
+        while let Some(number) = numbers.next() {
+            readings.push(match number {
+                None => None,
+                Some(difference) => {
+                    let u = match numbers.next().flatten() {
+                        Some(0) => before.1,
+                        Some(u) if u > 0 => u,
+                        _ => return Err(de::Error::custom("a value without its uncertainty")),
+                    };
+                    before = Reading(before.0.wrapping_add(difference), u);
+                    Some(before)
+                }
+            });
+        }
+        Ok(readings)
     }
 }
 
@@ -417,12 +468,14 @@ impl Measuring<'_> {
 /// The standard uncertainty that the last digits typed for a pair leave: half a digit each, over the root of 3.
 fn last_digit_u_mm(fit: &MeasuredFit) -> f64 {
     let digit = |entry: &Option<(Length, Style)>| {
-        entry.map_or(0.0, |(_, style)| {
-            let unit_mm = 1.0 / style.unit.from_mm(1.0);
-            unit_mm * 10_f64.powi(-i32::from(style.decimals)) / 2.0 / 3_f64.sqrt()
-        })
+        entry.map_or(0.0, |(_, style)| digit_mm(style) / 2.0 / 3_f64.sqrt())
     };
     if fit.clearance.is_some() { digit(&fit.clearance) } else { digit(&fit.shaft).hypot(digit(&fit.hole)) }
+}
+
+/// One unit of the last digit of a style, in millimetres.
+pub fn digit_mm(style: Style) -> f64 {
+    10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0)
 }
 
 /// A float in millimetres as a text in a style with further decimals.

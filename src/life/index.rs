@@ -98,7 +98,7 @@ impl Job {
         if self.known == Some(hash) {
             return done(hash, None);
         }
-        if file::kind_of(&text) == Some(Kind::Limits) {
+        if matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
             return done(hash, Some(Sheets::default()));
         }
         let record = file::record_from_text(&text, Some(&self.path));

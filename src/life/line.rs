@@ -50,9 +50,11 @@ pub struct Line {
     /// uncertainties.
     pub scatter: f64,
     /// Variance of the line at `x_mean`.
-    mean_variance: f64,
+    pub(super) mean_variance: f64,
     /// Variance of the slope.
-    slope_variance: f64,
+    pub(super) slope_variance: f64,
+    /// Degrees of freedom of both variances.
+    pub(super) dof: usize,
 }
 
 /// Sums of a weighted fit.
@@ -115,6 +117,7 @@ pub fn fit(observations: &[Observation]) -> Result<Line, NoLine> {
         scatter: variance.sqrt(),
         mean_variance: variance / sums.weight,
         slope_variance: variance / sums.xx,
+        dof: n - 2,
     };
     let finite = [line.slope, line.x_mean, line.y_mean, line.mean_variance, line.slope_variance];
     if finite.iter().all(|v| v.is_finite()) { Ok(line) } else { Err(NoLine::NotANumber) }
@@ -146,7 +149,7 @@ fn common_variance(observations: &[Observation], dof: f64, residual: f64) -> f64
 impl Line {
     /// Degrees of freedom of its intervals; nought for a line through two points.
     pub fn dof(&self) -> usize {
-        self.n.saturating_sub(2)
+        self.dof
     }
 
     fn sure(&self, variance: f64) -> Option<f64> {
@@ -203,11 +206,6 @@ impl Line {
     pub fn correlation_at(&self, x: f64) -> Option<f64> {
         let u = self.u_at(x)? * self.slope_u()?;
         (u > 0.0).then(|| (x - self.x_mean) * self.slope_variance / u)
-    }
-
-    /// The variances that a crossing is worked out from: of the mean and of the slope.
-    pub(super) fn variances(&self) -> (f64, f64) {
-        (self.mean_variance, self.slope_variance)
     }
 }
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::figure::{Reading, Scheme};
+use super::figure::{Reading, Scheme, packed};
 use crate::diag::{Diagnostic, FieldPath};
 use crate::length::{Length, Unit};
 use crate::limits::{Limits, value};
@@ -65,6 +65,7 @@ pub struct SheetCylinder {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub doubts: Vec<String>,
     /// The values of its figures, in the order of the scheme.
+    #[serde(with = "packed")]
     pub readings: Vec<Option<Reading>>,
 }
 

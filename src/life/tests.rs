@@ -1,1 +1,757 @@
+//! The whole of it, from the text of records to sentences: bad input, following, the demo engines, the index.
 
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use proptest::prelude::*;
+
+use super::crossing::Interval;
+use super::engine::{Stand, stand};
+use super::figure::Figure;
+use super::follow::{Began, Followed, History, follow};
+use super::index::{Done, Index, Job, kept_file};
+use super::line::NoLine;
+use super::sheet::{EngineName, Sheet, sheets};
+use super::trend::{Forecast, Time, Trend, percent, trend};
+use crate::file;
+
+/// A cylinder at a survey: position, serial number, further fields, diameter above ring travel and below it.
+type Barrel<'a> = (&'a str, &'a str, &'a str, &'a str, &'a str);
+
+/// A survey as its record writes it.
+struct Survey<'a> {
+    date: &'a str,
+    /// Fields such as the hours.
+    fields: &'a str,
+    /// The name of the second station in its table.
+    station: &'a str,
+    barrels: &'a [Barrel<'a>],
+}
+
+fn table(station: &str, depth: &str) -> String {
+    format!(
+        r#"TableOfLimits(
+            format: 1, identity: "T-{station}-{depth}", revision: "A", engine: "invented",
+            source: Illustrative(remark: "invented"), unit: Inch, datum: HeadEnd,
+            stations: [
+                (name: "A", depth: "0.4", role: AboveRingTravel),
+                (name: "{station}", depth: "{depth}", role: TopOfRingTravel),
+                (name: "C", depth: "4.0", role: BaseEnd),
+            ],
+            axes: [(label: "pin", degrees: 0.0), (label: "thrust", degrees: 90.0)],
+            bore: [
+                (size: Standard, new: ("5.0000", "5.0010"), serviceable: At("5.0100")),
+                (size: Oversize("0.020"), new: ("5.0200", "5.0210"), serviceable: At("5.0300")),
+            ],
+            taper: (rule: AxisAverages, serviceable: At("0.0030")),
+            wall: (surface: Plain, cut: Allowed),
+            clean_up_allowance: "0.0005",
+            mixed_oversizes: Allowed,
+        )"#
+    )
+}
+
+/// The text of a record; `depth` is that of the second station.
+fn record(engine: &str, surveys: &[Survey<'_>], depth: &str) -> String {
+    let mut tables: Vec<String> = surveys.iter().map(|survey| table(survey.station, depth)).collect();
+    tables.dedup();
+    let mut overhauls = String::new();
+    for survey in surveys {
+        let mut cylinders = String::new();
+        for (position, serial, fields, above, below) in survey.barrels {
+            let mut readings = String::new();
+            for (station, value) in [("A", above), (survey.station, below), ("C", below)] {
+                for axis in ["pin", "thrust"] {
+                    write!(readings, r#"(station: "{station}", axis: "{axis}", entered: ["{value}"]),"#)
+                        .unwrap();
+                }
+            }
+            write!(
+                cylinders,
+                r#"(position: "{position}", serial: "{serial}", {fields} looked_over: true, readings: [{readings}]),"#
+            )
+            .unwrap();
+        }
+        write!(
+            overhauls,
+            r#"(date: "{}", {} limits: (identity: "T-{}-{depth}", revision: "A"), cylinders: [{cylinders}]),"#,
+            survey.date, survey.fields, survey.station
+        )
+        .unwrap();
+    }
+    format!(
+        r#"EngineRecord(format: 2, engine: (model: "Test", serial: "{engine}"), tables: [{}], overhauls: [{overhauls}])"#,
+        tables.join(", ")
+    )
+}
+
+fn sheets_of(text: &str) -> Vec<Arc<Sheet>> {
+    let told = file::record_from_text(text, None);
+    assert!(told.diagnostics.iter().all(|d| !d.is_error()), "{:?}", told.diagnostics);
+    let found = sheets(&told.value.unwrap(), None);
+    assert!(found.told.is_empty(), "{:?}", found.told);
+    found.sheets
+}
+
+fn followed(texts: &[String]) -> Followed {
+    let all: Vec<_> = texts.iter().flat_map(|text| sheets_of(text)).collect();
+    follow(&all)
+}
+
+fn survey<'a>(date: &'a str, fields: &'a str, barrels: &'a [Barrel<'a>]) -> Survey<'a> {
+    Survey { date, fields, station: "B", barrels }
+}
+
+/// One cylinder S-1 on engine E1 at the given hours, with the given largest bores.
+fn single(values: &[(f64, &str)]) -> Followed {
+    let fields: Vec<_> = values.iter().map(|(hours, _)| format!("total_hours: {hours:.1},")).collect();
+    let dates: Vec<_> = (0..values.len()).map(|i| format!("20{:02}-06-01", 10 + i)).collect();
+    let barrels: Vec<[Barrel<'_>; 1]> =
+        values.iter().map(|(_, v)| [("1", "S-1", "", "5.0002", *v)]).collect();
+    let surveys: Vec<_> = (0..values.len()).map(|i| survey(&dates[i], &fields[i], &barrels[i])).collect();
+    followed(&[record("E1", &surveys, "0.8")])
+}
+
+fn only(followed: &Followed) -> &History {
+    assert_eq!(followed.histories.len(), 1);
+    &followed.histories[0]
+}
+
+fn latest(history: &History, figure: &Figure) -> Trend {
+    trend(history, history.lives.last().unwrap(), figure, Time::Hours)
+}
+
+fn bore(followed: &Followed) -> Trend {
+    latest(only(followed), &Figure::LargestBore)
+}
+
+fn has(sentences: &[String], part: &str) {
+    assert!(sentences.iter().any(|sentence| sentence.contains(part)), "no `{part}` in {sentences:#?}");
+}
+
+fn has_not(sentences: &[String], part: &str) {
+    assert!(!sentences.iter().any(|sentence| sentence.contains(part)), "`{part}` in {sentences:#?}");
+}
+
+// ---- bad input: each has its sentence
+
+#[test]
+fn one_survey() {
+    let trend = bore(&single(&[(1000.0, "5.0020")]));
+    assert_eq!((trend.line, trend.forecast), (Err(NoLine::TooFew), Forecast::NoLine));
+    has(&trend.sentences(), "One survey only: there is no rate yet.");
+    has(&trend.sentences(), "When the limit of 5.0100 in is reached cannot be said.");
+    assert_eq!((trend.measure_within, trend.outlook(500.0), trend.from_new), (None, None, None));
+    assert!(trend.outlook_words(500.0).contains("without a rate"));
+}
+
+#[test]
+fn one_survey_of_a_barrel_that_was_new() {
+    let barrels = [("1", "S-1", "finished_to: \"5.0004\",", "5.0004", "5.0024")];
+    let text = record(
+        "E1",
+        &[survey("2010-06-01", "total_hours: 900.0, hours_since_overhaul: 800.0,", &barrels)],
+        "0.8",
+    );
+    let trend = bore(&followed(&[text]));
+    has(
+        &trend.said,
+        "It is taken to have been new or freshly finished 800 h before the survey of 2010-06-01",
+    );
+    // 0.0020 in over 800 h.
+    assert!((trend.from_new.unwrap().rate() - 0.0508 / 800.0).abs() < 1e-12);
+    has(
+        &trend.sentences(),
+        "From new to that survey it wore 0.0020 in in 800 h, 0.00250 in per 1000 h. Running-in is in that, so it is no steady rate.",
+    );
+}
+
+#[test]
+fn two_surveys() {
+    let trend = bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0040")]));
+    let line = trend.line.unwrap();
+    assert!((line.slope * 1000.0 - 0.0508).abs() < 1e-12);
+    assert_eq!(line.slope_interval_95(), None);
+    has(
+        &trend.sentences(),
+        "Two surveys: a rate, but no interval for it: 0.00200 in per 1000 h, or 0.000200 in per 100 h.",
+    );
+    has(
+        &trend.sentences(),
+        "At that rate the limit of 5.0100 in is reached after a further 3000 h (5000 h total time). Two surveys cannot say how sure that is.",
+    );
+    assert_eq!(trend.measure_within, None);
+    assert_eq!(trend.outlook(500.0).unwrap().chance_passed, None);
+    assert!(trend.outlook_words(500.0).contains("Two surveys give no chance"));
+}
+
+#[test]
+fn two_surveys_at_the_same_hours() {
+    let trend = bore(&single(&[(1000.0, "5.0020"), (1000.0, "5.0022")]));
+    assert_eq!(trend.line, Err(NoLine::SameX));
+    has(&trend.sentences(), "All its surveys are at the same h: there is no rate.");
+    has(&trend.said, "The surveys of 2010-06-01 and 2011-06-01 are at the same h");
+    let more =
+        bore(&single(&[(1000.0, "5.0020"), (1000.0, "5.0022"), (2000.0, "5.0040"), (3000.0, "5.0060")]));
+    assert!(more.line.is_ok());
+    has(&more.said, "no rate comes from one to the other");
+}
+
+#[test]
+fn hours_going_backwards() {
+    let found = single(&[(1000.0, "5.0020"), (2000.0, "5.0040"), (1500.0, "5.0050"), (2500.0, "5.0070")]);
+    has(&found.said, "The total time of Test E1 goes back from 2000 h on 2011-06-01 to 1500 h on 2012-06-01");
+    let trend = bore(&found);
+    has(&trend.said, "There is a gap in its hours: the total time goes back");
+    // Only what follows is drawn.
+    assert_eq!(trend.points.len(), 2);
+    // The calendar is not in doubt.
+    let history = only(&found);
+    let years = super::trend::trend(history, &history.lives[0], &Figure::LargestBore, Time::Years);
+    assert_eq!(years.points.len(), 4);
+    assert!((years.points[1].x - 365.0 / 365.25).abs() < 1e-12);
+}
+
+#[test]
+fn a_bore_that_shrinks() {
+    let trend = bore(&single(&[(1000.0, "5.0040"), (2000.0, "5.0020"), (3000.0, "5.0010")]));
+    has(&trend.said, "It reads 0.0020 in less on 2011-06-01 than on 2010-06-01. A bore does not shrink");
+    has(&trend.sentences(), "It does not move towards its limit of 5.0100 in.");
+    assert!(matches!(trend.forecast, Forecast::Known { at: None, .. }));
+    // Within what the gauge can tell it is no news.
+    has_not(&bore(&single(&[(1000.0, "5.0040"), (2000.0, "5.0039"), (3000.0, "5.0041")])).said, "shrink");
+}
+
+#[test]
+fn a_survey_in_the_other_unit() {
+    let inch = bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0040"), (3000.0, "5.0060")]));
+    let barrels = [
+        [("1", "S-1", "", "5.0002", "5.0020")],
+        // 5.0002 and 5.0040 in exactly.
+        [("1", "S-1", "", "127.00508", "127.1016")],
+        [("1", "S-1", "", "5.0002", "5.0060")],
+    ];
+    let text = record(
+        "E1",
+        &[
+            survey("2010-06-01", "total_hours: 1000.0,", &barrels[0]),
+            survey("2011-06-01", "total_hours: 2000.0, unit: Millimetre,", &barrels[1]),
+            survey("2012-06-01", "total_hours: 3000.0,", &barrels[2]),
+        ],
+        "0.8",
+    );
+    let mixed = bore(&followed(&[text]));
+    assert!((mixed.line.unwrap().slope - inch.line.unwrap().slope).abs() < 1e-15);
+    has(&mixed.said, "The survey of 2011-06-01 is written in mm; both units are exact here");
+    has_not(&inch.said, "both units");
+}
+
+#[test]
+fn a_limit_already_passed() {
+    let trend = bore(&single(&[(1000.0, "5.0060"), (2000.0, "5.0080"), (3000.0, "5.0101")]));
+    assert_eq!((trend.forecast, trend.measure_within), (Forecast::Passed, Some(0.0)));
+    has(&trend.sentences(), "The limit of 5.0100 in is passed already: there is nothing to foretell.");
+    // Exactly on it is not past it.
+    let on = bore(&single(&[(1000.0, "5.0060"), (2000.0, "5.0080"), (3000.0, "5.0100")]));
+    assert!(matches!(on.forecast, Forecast::Known { .. }));
+}
+
+#[test]
+fn no_wear_at_all() {
+    let trend = bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0020"), (3000.0, "5.0020")]));
+    has(&trend.sentences(), "3 surveys: no change at all.");
+    has(&trend.sentences(), "It does not move towards its limit of 5.0100 in. The surveys cannot rule out");
+    let Forecast::Known { at, interval, earliest } = trend.forecast else { panic!() };
+    assert_eq!(at, None);
+    assert!(matches!(interval, Interval::From(_)) && earliest.unwrap() > 3000.0);
+}
+
+#[test]
+fn a_cylinder_on_two_engines_on_one_day() {
+    let barrels = [("1", "S-1", "", "5.0002", "5.0020")];
+    let later = [("1", "S-1", "", "5.0002", "5.0040")];
+    let found = followed(&[
+        record("E1", &[survey("2010-06-01", "", &barrels), survey("2012-06-01", "", &later)], "0.8"),
+        record("E2", &[survey("2010-06-01", "", &later)], "0.8"),
+    ]);
+    let history = only(&found);
+    has(
+        &history.said,
+        "S-1 was measured on 2010-06-01 as position 1 of Test E1 and as position 1 of Test E2: one of them is another cylinder, so neither counts.",
+    );
+    assert_eq!(history.sightings.len(), 1);
+}
+
+#[test]
+fn an_interval_without_an_end() {
+    let trend =
+        bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0050"), (3000.0, "5.0030"), (4000.0, "5.0055")]));
+    assert!(matches!(trend.forecast, Forecast::Known { interval: Interval::From(_), .. }));
+    has(
+        &trend.sentences(),
+        "and there is no upper end: the surveys do not show for sure that it moves at all.",
+    );
+}
+
+// ---- following
+
+#[test]
+fn a_cylinder_is_followed_to_another_engine_by_its_own_hours() {
+    let e1 = record(
+        "E1",
+        &[
+            survey(
+                "2010-06-01",
+                "total_hours: 1000.0, hours_since_overhaul: 1000.0,",
+                &[("1", "S-1", "", "5.0002", "5.0020")],
+            ),
+            survey("2012-06-01", "total_hours: 1900.0,", &[("1", "S-1", "", "5.0002", "5.0038")]),
+        ],
+        "0.8",
+    );
+    let e2 = record(
+        "E2",
+        &[
+            survey("2012-09-01", "total_hours: 7000.0,", &[("4", "S-9", "", "5.0002", "5.0050")]),
+            survey(
+                "2015-06-01",
+                "total_hours: 7800.0, hours_since_overhaul: 800.0,",
+                &[("4", "S-1", "", "5.0002", "5.0054")],
+            ),
+        ],
+        "0.8",
+    );
+    let found = followed(&[e2, e1]);
+    let history = found.history("S-1").unwrap();
+    assert_eq!(history.lives.len(), 1);
+    assert_eq!(history.lives[0].hours, [Some(1000.0), Some(1900.0), Some(2700.0)]);
+    assert!(history.lives[0].from_new, "new with its engine");
+    assert_eq!(
+        history.places(),
+        ["2010-06-01 to 2012-06-01: position 1 of Test E1", "2015-06-01: position 4 of Test E2"]
+    );
+    let trend = latest(history, &Figure::LargestBore);
+    has(&trend.said, "It is taken to have been fitted to Test E2 at the overhaul of 2012-09-01.");
+    // 0.0020 in per 1 000 h on both engines.
+    assert!((trend.line.as_ref().unwrap().slope - 0.0508e-3).abs() < 1e-12);
+    has(&trend.sentences(), "h total time)");
+    // Without the overhaul at which it was fitted its hours are not known.
+    let alone = record(
+        "E2",
+        &[survey("2015-06-01", "total_hours: 7800.0,", &[("4", "S-1", "", "5.0002", "5.0054")])],
+        "0.8",
+    );
+    let e1 = record(
+        "E1",
+        &[survey("2010-06-01", "total_hours: 1000.0,", &[("1", "S-1", "", "5.0002", "5.0020")])],
+        "0.8",
+    );
+    let trend = bore(&followed(&[alone, e1]));
+    has(
+        &trend.said,
+        "There is a gap in its hours: the hours since the overhaul are not recorded on 2015-06-01",
+    );
+}
+
+#[test]
+fn a_survey_that_it_is_missing_from_is_a_gap() {
+    let here = |value| [("1", "S-1", "", "5.0002", value)];
+    let (a, b, c) = (here("5.0020"), here("5.0040"), here("5.0060"));
+    let text = record(
+        "E1",
+        &[
+            survey("2010-06-01", "total_hours: 1000.0,", &a),
+            survey("2011-06-01", "total_hours: 2000.0,", &[("1", "S-2", "", "5.0002", "5.0020")]),
+            survey("2012-06-01", "total_hours: 3000.0,", &b),
+            survey("2013-06-01", "total_hours: 4000.0,", &c),
+        ],
+        "0.8",
+    );
+    let found = followed(&[text]);
+    let trend = latest(found.history("S-1").unwrap(), &Figure::LargestBore);
+    has(
+        &trend.said,
+        "it is not on the sheet of 2011-06-01, so what it ran between 2010-06-01 and 2012-06-01 is not known",
+    );
+    assert_eq!(trend.points.len(), 2);
+}
+
+#[test]
+fn a_rebore_begins_a_new_life() {
+    let text = record(
+        "E1",
+        &[
+            survey("2010-06-01", "total_hours: 1000.0,", &[("1", "S-1", "", "5.0002", "5.0060")]),
+            survey("2012-06-01", "total_hours: 2000.0,", &[("1", "S-1", "", "5.0002", "5.0099")]),
+            survey(
+                "2014-06-01",
+                "total_hours: 2900.0,",
+                &[("1", "S-1", "size: Oversize(\"0.020\"), finished_to: \"5.0203\",", "5.0203", "5.0221")],
+            ),
+            survey(
+                "2016-06-01",
+                "total_hours: 3900.0,",
+                &[("1", "S-1", "size: Oversize(\"0.020\"), finished_to: \"5.0203\",", "5.0203", "5.0231")],
+            ),
+            // Plated and ground again to the same size.
+            survey(
+                "2018-06-01",
+                "total_hours: 4900.0,",
+                &[("1", "S-1", "size: Oversize(\"0.020\"), finished_to: \"5.0200\",", "5.0200", "5.0210")],
+            ),
+        ],
+        "0.8",
+    );
+    let found = followed(&[text]);
+    let history = only(&found);
+    let lives: Vec<_> = history.lives.iter().map(|life| life.sightings.clone()).collect();
+    assert_eq!(lives, [0..2, 2..4, 4..5]);
+    let Began::Cut(how) = &history.lives[1].began else { panic!() };
+    assert_eq!(how, "its size changed from standard to +0.0200 in");
+    has(&history.lives[2].said, "the size it was finished to is 5.0200 in and was 5.0203 in");
+    let second = trend(history, &history.lives[1], &Figure::LargestBore, Time::Hours);
+    // Its hours count from the rebore; the limit is that of its size; running-in is told apart.
+    assert_eq!(second.points.iter().map(|point| point.x).collect::<Vec<_>>(), [900.0, 1900.0]);
+    assert_eq!(second.limit.unwrap().length().to_mm(), 5.03 * 25.4);
+    has(
+        &second.sentences(),
+        "Before the first survey it wore 0.0018 in in 900 h, 0.00200 in per 1000 h; running-in is in that, and it is not part of the line.",
+    );
+    has(&second.sentences(), "0.00100 in per 1000 h");
+}
+
+#[test]
+fn a_renamed_or_moved_station_is_said_not_guessed() {
+    let old = [("1", "S-1", "", "5.0002", "5.0020")];
+    let new = [("1", "S-1", "", "5.0002", "5.0040")];
+    let text = record(
+        "E1",
+        &[
+            Survey { date: "2010-06-01", fields: "total_hours: 1000.0,", station: "T", barrels: &old },
+            survey("2012-06-01", "total_hours: 2000.0,", &new),
+        ],
+        "0.8",
+    );
+    let found = followed(&[text]);
+    let station = latest(only(&found), &Figure::Station("B".into()));
+    has(
+        &station.said,
+        "has no station B; its stations are A, T, C. Which of them is meant is not guessed: that survey is left out.",
+    );
+    assert_eq!(station.points.len(), 1);
+    has(
+        &bore(&found).said,
+        "takes largest bore by another rule, at other depths or on other axes: that survey is left out.",
+    );
+    // What both have is compared.
+    assert_eq!(latest(only(&found), &Figure::Point("C".into(), "thrust".into())).points.len(), 2);
+
+    let moved = followed(&[
+        record("E1", &[survey("2010-06-01", "total_hours: 1000.0,", &old)], "0.8"),
+        record("E1", &[survey("2012-06-01", "total_hours: 2000.0,", &new)], "0.9"),
+    ]);
+    let station = latest(only(&moved), &Figure::Station("B".into()));
+    has(&station.said, "takes station B by another rule, at other depths");
+    assert_eq!(station.points.len(), 1);
+}
+
+#[test]
+fn temperatures_are_corrected_where_they_are_recorded() {
+    let barrels = [("1", "S-1", "", "5.0002", "5.0020")];
+    let warm = "total_hours: 1000.0, temperatures: (barrel: 30.0, gauge: 20.0),";
+    let text = record(
+        "E1",
+        &[survey("2010-06-01", warm, &barrels), survey("2011-06-01", "total_hours: 2000.0,", &barrels)],
+        "0.8",
+    );
+    let trend = bore(&followed(&[text]));
+    // Derived: 10 K on steel of 11.5e-6 1/K is 0.0575 % of 0.1, less at 20 °C.
+    let (at_30, as_read) = (trend.points[0].reading.mm(), trend.points[1].reading.mm());
+    assert!((as_read - at_30 - as_read * 11.5e-5).abs() < 2e-7, "{at_30} {as_read}");
+    has(&trend.said, "No temperatures were recorded on 2011-06-01");
+}
+
+#[test]
+fn what_cannot_be_followed_is_said() {
+    let barrels = [
+        ("1", "S-1", "", "5.0002", "5.0020"),
+        ("2", "", "", "5.0002", "5.0020"),
+        ("3", "s 1", "", "5.0002", "5.0020"),
+    ];
+    let text = record("E1", &[survey("2010-06-01", "total_hours: 1000.0,", &barrels)], "0.8");
+    let found = followed(&[text.clone(), text]);
+    has(&found.said, "The survey of Test E1 of 2010-06-01 is there twice; it counts once.");
+    has(&found.said, "1 entries of cylinders have no serial number");
+    has(&found.said, "The serial numbers S-1 and s 1 differ only in how they are written");
+    assert_eq!(found.histories.len(), 2);
+    assert!(follow(&[]).histories.is_empty());
+}
+
+#[test]
+fn a_chance_is_never_nought_nor_a_hundred() {
+    let table = [
+        (0.0, "less than 0.1 %"),
+        (0.0321, "3.2 %"),
+        (0.25, "25 %"),
+        (0.9999, "more than 99.9 %"),
+        (1.0, "more than 99.9 %"),
+    ];
+    for (chance, words) in table {
+        assert_eq!(percent(chance), words);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// Whatever the surveys, the advice does not reach beyond the lower end of the interval.
+    #[test]
+    fn the_advice_never_exceeds_the_lower_end(values in prop::collection::vec(5.0000..5.0110_f64, 3..7)) {
+        let texts: Vec<_> = values.iter().map(|value| format!("{value:.4}")).collect();
+        let series: Vec<_> = texts.iter().enumerate().map(|(i, text)| (700.0 * i as f64, text.as_str())).collect();
+        let trend = bore(&single(&series));
+        let now = trend.points.last().unwrap().x;
+        if let (Forecast::Known { interval, .. }, Some(within)) = (trend.forecast, trend.measure_within) {
+            if let Interval::Between(low, high) = interval && high > now {
+                prop_assert!(within <= (low - now).max(0.0));
+            }
+            // The chance of having passed the limit by then is at most one end's.
+            let chance = trend.outlook(within).unwrap().chance_passed.unwrap();
+            let at_once = trend.outlook(0.0).unwrap().chance_passed.unwrap();
+            prop_assert!(chance <= at_once.max(0.025) + 1e-6, "{} {}", chance, at_once);
+        }
+        for sentence in trend.sentences().iter().chain(&trend.said) {
+            prop_assert!(!sentence.contains("NaN") && !sentence.contains("inf "), "{}", sentence);
+        }
+    }
+
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn the_order_of_the_files_does_not_matter(seed in any::<u64>()) {
+        let mut all = demo_sheets(&["wexcombe_six", "wexcombe_pair_a", "wexcombe_pair_b"]);
+        let expected = follow(&all);
+        let n = all.len() as u64;
+        for i in 0..all.len() {
+            all.swap(i, (seed.wrapping_mul(i as u64 + 7) % n) as usize);
+        }
+        prop_assert_eq!(follow(&all), expected);
+    }
+}
+
+// ---- the demo engines
+
+fn demo(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo").join(format!("{name}.ron"))
+}
+
+fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
+    names
+        .iter()
+        .flat_map(|name| {
+            let told = file::load_record(&demo(name));
+            sheets(&told.value.unwrap(), None).sheets
+        })
+        .collect()
+}
+
+fn demo_stand(followed: &Followed, serial: &str) -> Stand {
+    let engine = EngineName { model: "Wexcombe Six (invented)".into(), serial: serial.into() };
+    stand(followed, &engine, &Figure::LargestBore, Time::Hours).unwrap()
+}
+
+#[test]
+fn the_fast_barrel_stands_out() {
+    let followed = follow(&demo_sheets(&["wexcombe_fast_barrel"]));
+    let stand = demo_stand(&followed, "W6-0020");
+    let (member, against) = stand.odd_one().unwrap();
+    assert_eq!((member.trend.serial.as_str(), member.position.as_str()), ("WX-2004", "4"));
+    // Made at 0.9 of 5.5 units of 0.0001 in per 1 000 h, the others at 0.9 of 3.4 on average.
+    let unit = 0.00254e-3;
+    assert!((against.slope / unit - 0.9 * 5.5).abs() < 0.4, "{}", against.slope / unit);
+    assert!((against.others / unit - 0.9 * 3.4).abs() < 0.2, "{}", against.others / unit);
+    has(&stand.said, "WX-2004 (position 4) changes faster than the others");
+    has(&stand.said, "WX-2004 (position 4) has worn more than its fellows");
+    has(&stand.said, "n = 6");
+    has(&stand.said, "The thrust axis has worn more than the pin axis");
+    assert!(stand.members.iter().all(|member| member.alike.is_none()), "they do not wear alike");
+    // The truth lies within its interval: 5.1250 + 19 + 0.9 x 5.5 h / 1 000 reaches 40 units at 4 242 h.
+    let Forecast::Known { interval: Interval::Between(low, high), .. } = member.trend.forecast else {
+        panic!()
+    };
+    assert!(low < 4242.0 && 4242.0 < high, "{low} {high}");
+    // Wear before the first survey, 21 - 3 units in 600 h, is running-in and not part of the line.
+    assert!(member.trend.from_new.unwrap().rate() > 3.0 * against.slope);
+}
+
+#[test]
+fn the_pair_of_engines() {
+    let followed = follow(&demo_sheets(&["wexcombe_pair_b", "wexcombe_pair_a"]));
+    let moved = followed.history("WX-3103").unwrap();
+    assert_eq!(moved.lives[0].hours, [Some(900.0), Some(1800.0), Some(2750.0)]);
+    assert_eq!(moved.places().len(), 2);
+    let stand = demo_stand(&followed, "W6-0032");
+    assert!(stand.members.iter().any(|member| member.trend.serial == "WX-3103"));
+    assert!(stand.odd_one().is_none());
+    // Alike, all surveys together say more than three each.
+    for member in &stand.members {
+        let Some(alike) = &member.alike else { panic!() };
+        let (own, alike) = (member.trend.line.as_ref().unwrap(), alike.line.as_ref().unwrap());
+        assert!(alike.slope_u().unwrap() <= own.slope_u().unwrap() * 1.001);
+    }
+    let new = demo_stand(&followed, "W6-0031");
+    has(&new.said, "Not among them, for want of a second survey: WX-3109.");
+}
+
+#[test]
+fn the_six_over_three_overhauls() {
+    let followed = follow(&demo_sheets(&["wexcombe_six"]));
+    let reground = followed.history("WX-0416").unwrap();
+    assert_eq!(reground.lives.len(), 2);
+    has(&reground.lives[1].said, "its size changed from standard to +0.0150 in");
+    // Hours since it was ground.
+    assert!((reground.lives[1].hours[0].unwrap() - 1414.5).abs() < 1e-9);
+    // It reads one turn of the thimble too much at one place, and that is said.
+    let trend = latest(reground, &Figure::LargestBore);
+    has(&trend.said, "On 2023-03-14:");
+    // Exchanged with each other, each is followed to its new place.
+    let moved = followed.history("WX-0702").unwrap();
+    assert_eq!(moved.places().len(), 2);
+    assert!((moved.lives[0].hours[1].unwrap() - moved.lives[0].hours[0].unwrap() - 1414.5).abs() < 1e-9);
+    let fast = latest(moved, &Figure::LargestBore);
+    has(&fast.sentences(), "Two surveys: a rate, but no interval for it");
+}
+
+#[test]
+fn every_figure_of_every_demo_cylinder_can_be_said() {
+    let all = demo_sheets(&[
+        "wexcombe_six",
+        "wexcombe_fast_barrel",
+        "wexcombe_pair_a",
+        "wexcombe_pair_b",
+        "skarvoy_320",
+        "penhallow_twin",
+    ]);
+    let followed = follow(&all);
+    let mut lines = 0;
+    for history in &followed.histories {
+        for (life, time) in history.lives.iter().flat_map(|life| [(life, Time::Hours), (life, Time::Years)]) {
+            for entry in &history.of(life).last().unwrap().sheet.scheme.entries {
+                let trend = trend(history, life, &entry.figure, time);
+                lines += usize::from(trend.line.is_ok());
+                for sentence in trend.sentences().iter().chain(&trend.said) {
+                    assert!(sentence.ends_with('.') && !sentence.contains("NaN"), "{sentence}");
+                }
+            }
+        }
+    }
+    assert!(lines > 500, "{lines}");
+    for engine in followed.engines.keys() {
+        assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said.is_empty());
+    }
+}
+
+// ---- the index
+
+fn all(jobs: Vec<Job>) -> Vec<Done> {
+    jobs.iter().map(Job::run).collect()
+}
+
+/// As though the file had been written an hour ago.
+fn settle(path: &Path) {
+    let hour_ago = std::time::SystemTime::now() - std::time::Duration::from_secs(3600);
+    std::fs::File::options().write(true).open(path).unwrap().set_modified(hour_ago).unwrap();
+}
+
+#[test]
+fn only_changed_records_are_read_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let names = ["wexcombe_six", "wexcombe_pair_a", "skarvoy_320"];
+    let mut files: Vec<PathBuf> = names
+        .iter()
+        .map(|name| {
+            let to = folder.path().join(format!("{name}.ron"));
+            std::fs::copy(demo(name), &to).unwrap();
+            settle(&to);
+            to
+        })
+        .collect();
+    let limits = folder.path().join("limits.ron");
+    std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("limits/wexcombe_six.ron"), &limits).unwrap();
+    let broken = folder.path().join("broken.ron");
+    std::fs::write(&broken, "EngineRecord(format: 2, engine: (").unwrap();
+    settle(&limits);
+    settle(&broken);
+    files.extend([limits, broken]);
+
+    let mut index = Index::default();
+    let first = index.refresh(&files, all);
+    assert_eq!((first.files, first.read), (5, 5));
+    assert_eq!(index.sheets().len(), 3 + 3 + 2);
+    assert_eq!(index.told().count(), 1, "{:?}", index.told().collect::<Vec<_>>());
+    let kept = kept_file(&folder.path().join("kept"), &[folder.path().to_owned()]);
+    index.save(&kept).unwrap();
+
+    // Kept and read again it is the same, and nothing needs to be read.
+    let mut again = Index::load(&kept);
+    assert_eq!(again, index);
+    assert_eq!(again.refresh(&files, all).read, 0);
+    assert_eq!(again, index);
+
+    // Touched but unchanged: looked at, not worked out. Changed: worked out.
+    std::fs::File::options()
+        .write(true)
+        .open(&files[0])
+        .unwrap()
+        .set_modified(std::time::SystemTime::now())
+        .unwrap();
+    let text =
+        std::fs::read_to_string(&files[1]).unwrap().replace("total_hours: 2700.0", "total_hours: 2800.0");
+    std::fs::write(&files[1], text).unwrap();
+    let mut jobs = 0;
+    let changed = again.refresh(&files, |list| {
+        jobs = list.len();
+        all(list)
+    });
+    assert_eq!((jobs, changed.read), (2, 1));
+    assert!(again.sheets().iter().any(|sheet| sheet.total_hours == Some(2800.0)));
+    // Just written: not trusted by its time, but by its text.
+    assert_eq!(again.refresh(&files, all).read, 0);
+
+    // A record that is gone is forgotten, and so is one that was stopped at.
+    assert_eq!(again.refresh(&files[1..2], all).files, 1);
+    assert_eq!(again.len(), 1);
+    again.refresh(&files, |_| Vec::new());
+    assert!(again.len() < files.len());
+}
+
+#[test]
+fn a_damaged_kept_file_counts_as_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let kept = folder.path().join("kept.jsonl");
+    assert!(Index::load(&kept).is_empty());
+    let mut index = Index::default();
+    index.refresh(&[demo("wexcombe_pair_a")], all);
+    index.save(&kept).unwrap();
+    let good = std::fs::read_to_string(&kept).unwrap();
+    assert_eq!(Index::load(&kept).len(), 1);
+    let (third, half) = (good.len() / 3, good.len() / 2);
+    for bad in [
+        "",
+        "{}\n",
+        "{\"BorewrightTrendIndex\":999}\n",
+        good.get(..half).unwrap(),
+        good.get(third..).unwrap(),
+        &good.replace("\"scheme\":0", "\"scheme\":7"),
+        &good.replacen("\"readings\":[", "\"readings\":[null,", 1),
+    ] {
+        std::fs::write(&kept, bad).unwrap();
+        assert!(Index::load(&kept).is_empty());
+    }
+    std::fs::write(&kept, [0xff, 0xfe, 0x00]).unwrap();
+    assert!(Index::load(&kept).is_empty());
+}

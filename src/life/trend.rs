@@ -8,7 +8,7 @@
 //! Amounts are in millimetres; time is in hours or in years of 365.25 days.
 
 use super::crossing::{self, Interval};
-use super::figure::{Figure, Limit, Reading, Side, amount};
+use super::figure::{Figure, Limit, Reading, Side, amount, digit_mm};
 use super::follow::{History, Life, Sighting, hours_text};
 use super::line::{self, Line, NoLine, Observation, Of};
 use super::sheet::Temperature;
@@ -37,6 +37,22 @@ impl Time {
         match self {
             Self::Hours => format!("{span:.0} h"),
             Self::Years => format!("{span:.1} years"),
+        }
+    }
+
+    /// The span that a rate is given for: 1 000 h or a year.
+    pub fn per(self) -> f64 {
+        match self {
+            Self::Hours => 1000.0,
+            Self::Years => 1.0,
+        }
+    }
+
+    /// That span in words, for behind "per".
+    pub fn per_words(self) -> &'static str {
+        match self {
+            Self::Hours => "1000 h",
+            Self::Years => "year",
         }
     }
 
@@ -270,6 +286,15 @@ impl Trend {
         })
     }
 
+    /// The same surveys with another line through them, such as one of a common slope.
+    #[must_use]
+    pub fn along(&self, line: Line) -> Self {
+        let mut trend = Self { line: Ok(line), ..self.clone() };
+        trend.forecast = trend.forecast();
+        trend.measure_within = trend.advice();
+        trend
+    }
+
     fn forecast(&self) -> Forecast {
         let (Some((level, sign)), Some(limit)) = (self.heading_for(), self.limit) else {
             return Forecast::NoLimit;
@@ -351,7 +376,9 @@ impl Trend {
         for pair in self.points.windows(2) {
             let [a, b] = pair else { continue };
             let less = a.reading.mm() - b.reading.mm();
-            if is_size && less > 2.0 * a.reading.u_mm().hypot(b.reading.u_mm()) {
+            // Less by what the gauge cannot tell, or by a single digit, is no news.
+            let telling = (2.0 * a.reading.u_mm().hypot(b.reading.u_mm())).max(1.001 * digit_mm(self.style));
+            if is_size && less > telling {
                 said.push(format!(
                     "It reads {} less on {} than on {}. A bore does not shrink: look for a gauge set wrongly, another temperature, or a barrel that was plated or exchanged.",
                     amount(less, self.style, 0), b.date, a.date
@@ -431,8 +458,10 @@ impl Trend {
             }
             (Err(_), _) => "These values make no line: there is no rate.".to_owned(),
             (Ok(line), _) => {
-                let per = if self.time == Time::Hours { 1000.0 } else { 1.0 };
-                let rate = self.rate_text(per).unwrap_or_default();
+                let mut rate = self.rate_text(self.time.per()).unwrap_or_default();
+                if self.time == Time::Hours {
+                    rate = format!("{rate}, or {}", self.rate_text(100.0).unwrap_or_default());
+                }
                 let level =
                     self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
                 let how = match line.dof() {

@@ -4,6 +4,8 @@
 
 mod bad_files;
 mod json;
+mod lesson;
 mod readme;
 mod run;
 mod text;
+mod trend;

@@ -57,7 +57,7 @@ fn its_examples_of_files_are_read_and_judged() {
 fn its_table_of_commands_is_the_programs() {
     let help = borewright(["--help"]).out;
     let text = readme();
-    for command in ["judge", "check", "figures", "completions", "manual"] {
+    for command in ["judge", "check", "figures", "trend", "completions", "manual"] {
         assert!(help.contains(&format!("\n  {command}")), "{command} is in the help");
         assert!(text.contains(&format!("`borewright {command}")), "{command} is in the README");
     }

@@ -1,0 +1,105 @@
+//! Cylinders across overhauls: what `trend` prints, refuses and keeps.
+
+use serde_json::Value;
+
+use crate::run::{borewright, file, golden};
+
+#[test]
+fn an_engine_is_as_before() {
+    let run = borewright(["trend", "demo/wexcombe_fast_barrel.ron"]);
+    assert_eq!((run.status, run.errors.as_str()), (0, ""));
+    golden("trend_fast_barrel.txt", &run.out);
+}
+
+#[test]
+fn a_cylinder_is_as_before() {
+    let arguments = ["trend", "demo", "--serial", "WX-3103", "--figure", "choke", "--at", "900"];
+    let run = borewright(arguments);
+    assert_eq!((run.status, run.errors.as_str()), (0, ""));
+    golden("trend_moved_barrel.txt", &run.out);
+}
+
+#[test]
+fn everything_fits_a_hundred_columns() {
+    let mut texts = Vec::new();
+    for figure in ["bore", "taper", "choke", "skirt", "wear"] {
+        texts.push(borewright(["trend", "demo", "--figure", figure, "--at", "1000"]).out);
+    }
+    for serial in ["WX-0411", "WX-0416", "WX-0702", "WX-2004"] {
+        texts.push(borewright(["trend", "demo", "--serial", serial]).out);
+    }
+    texts.push(borewright(["trend", "demo", "--by-date"]).out);
+    texts.push(borewright(["trend", "demo", "--by-date", "--serial", "WX-2004"]).out);
+    texts.push(borewright(["trend", "--help"]).out);
+    for text in texts {
+        for line in text.lines() {
+            assert!(line.chars().count() <= 100 && !line.ends_with(' '), "{line:?}");
+        }
+        assert!(!text.contains("NaN") && !text.contains("airworthy") && !text.contains('\u{1b}'));
+    }
+}
+
+#[test]
+fn json_says_the_same() {
+    let run = borewright(["trend", "demo/wexcombe_fast_barrel.ron", "--json", "--at", "500"]);
+    assert_eq!((run.status, run.errors.as_str()), (0, ""));
+    let document: Value = serde_json::from_str(&run.out).unwrap();
+    assert_eq!(document["format"], 1);
+    let engine = &document["engines"][0];
+    assert_eq!(engine["stands_out"], "WX-2004");
+    let fast = &engine["cylinders"][3];
+    assert_eq!((fast["serial"].as_str(), fast["points"].as_array().unwrap().len()), (Some("WX-2004"), 6));
+    let (low, high) = (&fast["limit_reached_95"][0], &fast["limit_reached_95"][1]);
+    let within = fast["measure_within_hours"].as_f64().unwrap();
+    assert!(within <= low.as_f64().unwrap() && low.as_f64() < high.as_f64());
+    let chance = fast["outlook"]["chance_passed"].as_f64().unwrap();
+    assert!(chance > 0.025 && chance < 0.975, "{chance}");
+
+    let run = borewright(["trend", "demo", "--serial", "WX-0416", "--json"]);
+    let document: Value = serde_json::from_str(&run.out).unwrap();
+    assert_eq!(document["cylinders"].as_array().unwrap().len(), 2, "two lives");
+    assert_eq!(document["cylinders"][1]["rate_mm_per_hour"], Value::Null, "one survey");
+}
+
+#[test]
+fn what_is_not_there_is_not_taken_for_something_else() {
+    let run = borewright(["trend", "demo", "--serial", "WX-0417"]);
+    assert_eq!((run.status, run.out.as_str()), (2, ""));
+    assert!(
+        run.errors.contains("No cylinder with the serial number `WX-0417` was found. Is `WX-041"),
+        "{}",
+        run.errors
+    );
+    let run = borewright(["trend", "demo", "--figure", "girth"]);
+    assert_eq!((run.status, run.out.as_str()), (2, ""));
+    assert!(
+        run.errors.contains("There is no figure `girth`. Known here: bore, wear, taper"),
+        "{}",
+        run.errors
+    );
+    let run = borewright(["trend", "limits"]);
+    assert_eq!((run.status, run.out.as_str()), (2, ""));
+    assert!(run.errors.contains("There is nothing to follow"), "{}", run.errors);
+    let run = borewright(["trend", "demo", "--at", "soon"]);
+    assert_eq!(run.status, 2);
+    assert!(run.errors.contains("write hours of running"), "{}", run.errors);
+    // A file that cannot be read is told, and the others are followed all the same.
+    let run = borewright(["trend", "demo/nowhere.ron", "demo/wexcombe_fast_barrel.ron"]);
+    assert_eq!(run.status, 2);
+    assert!(run.errors.contains("There is no such file.") && run.out.contains("WX-2004"), "{}", run.errors);
+    let run = borewright(["trend", "demo/nowhere.ron", "--json"]);
+    let document: Value = serde_json::from_str(&run.out).unwrap();
+    assert_eq!(document["errors"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn the_kept_index_gives_the_same() {
+    let kept = tempfile::tempdir().unwrap();
+    let demo = file("demo");
+    let arguments = ["trend".as_ref(), demo.as_os_str(), "--index".as_ref(), kept.path().as_os_str()];
+    let first = borewright(arguments);
+    assert_eq!((first.status, first.errors.as_str()), (0, ""));
+    assert_eq!(std::fs::read_dir(kept.path()).unwrap().count(), 1);
+    assert_eq!(borewright(arguments).out, first.out);
+    assert_eq!(borewright(["trend".as_ref(), demo.as_os_str()]).out, first.out);
+}
