@@ -165,7 +165,9 @@ fn dress(style: &mut egui::Style, palette: &Palette, theme: Theme) {
     style.spacing.combo_height = 400.0;
     style.spacing.menu_width = 340.0;
     // Always in sight, so that a sheet wider than its place is seen to go on.
-    style.spacing.scroll = egui::style::ScrollStyle::solid();
+    style.spacing.scroll =
+        egui::style::ScrollStyle { foreground_color: true, ..egui::style::ScrollStyle::solid() };
+    style.spacing.window_margin = egui::Margin::same(16);
 
     let visuals = &mut style.visuals;
     *visuals = match theme {
