@@ -118,10 +118,7 @@ pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
 
 /// A decision rule in words.
 pub fn decision_words(rule: DecisionRule) -> &'static str {
-    match rule {
-        DecisionRule::Simple => "simple acceptance: within the limit as read is within",
-        DecisionRule::Guarded => "guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
-    }
+    rule.words()
 }
 
 /// How many cylinders come to what, and one line for each.

@@ -10,7 +10,7 @@ use super::dialogs::{Answer, Dialog, Then};
 use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
-use super::views::{bank, head, outcome, sheet, start};
+use super::views::{bank, engine, fits, head, limits, outcome, sheet, start, walkround};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
 use crate::diag::{Diagnostic, Severity};
@@ -499,6 +499,10 @@ impl App {
             egui::CentralPanel::default().frame(paper).show(ui, |ui| match place {
                 Place::Sheet => sheet::sheet_ui(ui, &mut cx, &mut views.sheet),
                 Place::Outcome => outcome::outcome_ui(ui, &mut cx, &mut views.outcome),
+                Place::Walkround => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
+                Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),
+                Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
+                Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
             });
         }
     }

@@ -3,8 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use super::views::engine::EngineView;
+use super::views::fits::FitsView;
+use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
 use super::views::sheet::SheetView;
+use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
 use crate::diag::Diagnostic;
 use crate::file;
@@ -43,6 +47,14 @@ pub struct Views {
     pub sheet: SheetView,
     /// The outcome's.
     pub outcome: OutcomeView,
+    /// The walkround's.
+    pub walkround: WalkroundView,
+    /// The fits'.
+    pub fits: FitsView,
+    /// The limits'.
+    pub limits: LimitsView,
+    /// The page of the engine.
+    pub engine: EngineView,
 }
 
 /// A record on the desk.

@@ -53,17 +53,30 @@ pub enum Place {
     Sheet,
     /// The recommendation and the person's decision.
     Outcome,
+    /// Findings by eye.
+    Walkround,
+    /// Parts that run in the bore.
+    Fits,
+    /// The table of limits.
+    Limits,
+    /// The engine, the overhaul, and which cylinder is where.
+    Engine,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 2] = [Self::Sheet, Self::Outcome];
+    pub const ALL: [Self; 6] =
+        [Self::Sheet, Self::Outcome, Self::Walkround, Self::Fits, Self::Limits, Self::Engine];
 
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {
             Self::Sheet => "Sheet",
             Self::Outcome => "Outcome",
+            Self::Walkround => "Walkround",
+            Self::Fits => "Fits",
+            Self::Limits => "Limits",
+            Self::Engine => "Engine",
         }
     }
 
@@ -72,6 +85,10 @@ impl Place {
         match self {
             Self::Sheet => Key::F2,
             Self::Outcome => Key::F4,
+            Self::Walkround => Key::F5,
+            Self::Fits => Key::F6,
+            Self::Limits => Key::F7,
+            Self::Engine => Key::F8,
         }
     }
 
@@ -79,6 +96,7 @@ impl Place {
     pub fn is_bench(self) -> bool {
         match self {
             Self::Sheet | Self::Outcome => true,
+            Self::Walkround | Self::Fits | Self::Limits | Self::Engine => false,
         }
     }
 }

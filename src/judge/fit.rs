@@ -9,8 +9,8 @@ use super::row::RowStatus;
 use crate::figures::{diameter, ring_gap};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
-use crate::limits::resolved::{Bound, FitLimits, RowSource};
-use crate::limits::schema::FitKind;
+use crate::limits::resolved::{Bound, FitLimits, Part, RowSource};
+use crate::limits::schema::{FitKind, PartKind};
 use crate::survey::{Cylinder, MeasuredFit, MeasuredGap};
 
 /// A row of parts judged.
@@ -82,6 +82,41 @@ fn judge<Kind>(row: &FitLimits<Kind>, measured: Option<Measured>) -> FitRow {
         style,
         source: row.source.clone(),
     }
+}
+
+/// A single part's own row, for a cylinder's bore size where parts come in oversizes: the row with the same
+/// reference that is for this size, else the one that is for all.
+///
+/// `None` if the table has no such row.
+pub fn part_row<'a>(part: usize, cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a Part> {
+    let named = limits.parts.get(part)?;
+    let size = cylinder.size.and_then(|size| limits.sizes.get(size)).map(|row| &row.size);
+    let same =
+        || limits.parts.iter().filter(|row| row.limits.source.reference == named.limits.source.reference);
+    let for_size = same().find(|row| row.size.is_some() && row.size.as_ref() == size);
+    for_size.or_else(|| same().find(|row| row.size.is_none()))
+}
+
+/// What a part's size comes to against its own row, and its distance to the serviceable limit: positive is
+/// left. A hole is limited by a largest, a shaft by a smallest; a size on a limit is within it.
+pub fn part_status(size: Length, part: &Part) -> (RowStatus, Option<Length>) {
+    let row = &part.limits;
+    let sign = match row.kind {
+        PartKind::Hole => 1,
+        PartKind::Shaft => -1,
+    };
+    let margin = row.serviceable.as_ref().map(|limit| (limit.length - size) * sign);
+    let within_new = match row.kind {
+        PartKind::Hole => size <= row.new.1.length,
+        PartKind::Shaft => size >= row.new.0.length,
+    };
+    let status = match margin {
+        _ if within_new => RowStatus::WithinNew,
+        Some(margin) if margin >= Length::ZERO => RowStatus::WithinServiceable,
+        Some(_) => RowStatus::Beyond,
+        None => RowStatus::NoLimitGiven,
+    };
+    (status, margin)
 }
 
 /// A size of a part at 20 °C, measured at `celsius`.

@@ -22,6 +22,7 @@ pub mod finding;
 pub mod fit;
 pub mod reason;
 pub mod row;
+pub mod what_if;
 
 use crate::bore::Point;
 use crate::certainty::measured::Setup;

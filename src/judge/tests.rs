@@ -1,6 +1,8 @@
 //! Worked outcomes and the laws of judging. The tables here are fixtures for these tests and for no engine.
 
 mod laws;
+mod parts;
+mod what_if;
 mod worked;
 
 use std::sync::Arc;

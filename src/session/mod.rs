@@ -8,6 +8,7 @@ pub mod command;
 pub mod entry;
 pub mod evaluation;
 pub mod history;
+pub mod swap;
 
 use jiff::civil::Date;
 

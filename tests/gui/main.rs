@@ -6,3 +6,4 @@ mod entry;
 mod files;
 mod harness;
 mod places;
+mod views;

@@ -1,8 +1,13 @@
 //! The views: one file each, functions that draw and ask ([`super`] says how to add one).
 
 pub mod bank;
+pub mod engine;
+mod fields;
+pub mod fits;
 mod gauges;
 pub mod head;
+pub mod limits;
 pub mod outcome;
 pub mod sheet;
 pub mod start;
+pub mod walkround;

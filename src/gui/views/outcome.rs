@@ -4,18 +4,24 @@
 use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
 use super::bank::decision_words;
+use super::fields::{capital, faint};
 use crate::bore::Point;
+use crate::certainty::budget::LineUnit;
 use crate::gui::prefs::Prefs;
 use crate::gui::symbols;
-use crate::gui::theme::{self, TEXT};
-use crate::gui::{Action, ViewCx};
-use crate::judge::reason::{self, Reason, clear_style, margin_words};
+use crate::gui::theme::{self, Palette, TEXT};
+use crate::gui::{Action, Place, UserCommand, ViewCx};
+use crate::judge::clean_up::Original;
+use crate::judge::reason::{self, Reason, clear_style, margin_words, row_style};
+use crate::judge::row::{Row, Sureness};
+use crate::judge::what_if::{Alternative, OtherRule, what_if};
 use crate::judge::{Assessment, Need, Recommendation};
-use crate::length::{Style, Unit};
+use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
+use crate::limits::resolved::CutLimit;
 use crate::record::schema::{Decision, Disposition};
 use crate::session::CylinderEdit;
-use crate::survey::Cylinder;
+use crate::survey::{Cylinder, Survey, point_words};
 
 /// What the person is about to decide.
 #[derive(Debug, Default)]
@@ -25,6 +31,16 @@ pub struct OutcomeView {
     decision: Option<Decision>,
     by: String,
     reason: String,
+    /// The outcome under other rules, and what it was judged from.
+    alternatives: Option<(Asked, Vec<Alternative>)>,
+}
+
+/// What an answer was worked out from: while this is the same, so is the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Asked {
+    state: u64,
+    overhaul: usize,
+    cylinder: usize,
 }
 
 /// Where a reason was read.
@@ -54,25 +70,39 @@ fn place_of(reason: Reason, assessment: &Assessment) -> Option<(Point, usize)> {
 pub(in crate::gui) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut OutcomeView) {
     let session = cx.session;
     let evaluation = session.evaluation();
-    let judged = evaluation.cylinder(cx.chosen.cylinder).zip(evaluation.limits());
+    let judged = evaluation.cylinder(cx.chosen.cylinder).zip(evaluation.survey.as_ref());
     ScrollArea::vertical().id_salt("outcome").auto_shrink(false).show(ui, |ui| {
-        let Some(((cylinder, assessment), limits)) = judged else {
+        let Some(((cylinder, assessment), survey)) = judged else {
             ui.heading("Outcome");
             ui.label("An outcome needs a cylinder and a table of limits to judge it by.");
             return;
         };
+        let limits = survey.limits.as_ref();
         recommendation_ui(ui, cx, assessment, cylinder, limits);
-        ui.add_space(8.0);
-        ui.heading("Why");
+        part(ui, "Why");
         for &reason in &assessment.reasons {
             reason_ui(ui, cx, reason, assessment, cylinder, limits);
         }
-        ui.add_space(8.0);
+        slips_ui(ui, cx, assessment, cylinder, limits);
+        part(ui, "Decision of a person");
         decision_ui(ui, cx, view, assessment.recommendation, limits);
-        ui.add_space(8.0);
-        ui.heading("Against the table");
+        part(ui, "Against the table");
         rows_ui(ui, cx, assessment, cylinder, limits);
+        part(ui, "Oversizes");
+        ladder_ui(ui, cx, assessment, cylinder, limits);
+        part(ui, "How sure");
+        sureness_ui(ui, cx, assessment, cylinder, limits);
+        ui.add_space(6.0);
+        what_if_ui(ui, cx, view, cylinder, assessment, survey);
+        ui.add_space(12.0);
     });
+}
+
+/// A part of the page.
+fn part(ui: &mut Ui, name: &str) {
+    ui.add_space(10.0);
+    ui.separator();
+    ui.heading(name);
 }
 
 fn recommendation_ui(
@@ -83,31 +113,31 @@ fn recommendation_ui(
     limits: &Limits,
 ) {
     let outcome = assessment.recommendation;
-    ui.label(RichText::new(format!("Recommended for {}", cylinder.words())).color(cx.palette.faint_ink));
-    ui.horizontal_wrapped(|ui| {
+    faint(ui, cx, format!("Recommended for {}", cylinder.words()));
+    ui.horizontal(|ui| {
         symbols::outcome(ui, 44.0, outcome);
         let colour = symbols::outcome_colour(outcome, &cx.palette);
-        ui.label(RichText::new(capital(&outcome.words(limits))).font(theme::bold(28.0)).color(colour));
+        let words = RichText::new(capital(&outcome.words(limits))).font(theme::bold(28.0)).color(colour);
+        ui.add(egui::Label::new(words).wrap());
     });
     if let Some(size) = assessment.metal_known {
         let name = limits.sizes.get(size).map_or("an oversize", |row| row.name.as_str());
         ui.label(format!("It needs metal already: at least {name}, as far as it is measured."));
     }
-    ui.label(
-        RichText::new("It compares and suggests; a named, licensed person decides.")
-            .color(cx.palette.faint_ink),
+    faint(
+        ui,
+        cx,
+        "It compares and suggests; a named, licensed person decides, by the maker's current manual and local \
+         rules.",
     );
+    if matches!(outcome, Recommendation::Rebore(_)) {
+        faint(ui, cx, "After grinding and honing: wash out all abrasive.");
+    }
     if limits.illustrative {
         ui.label(
             RichText::new("By an illustrative table: not for any real engine.").color(cx.palette.attention),
         );
     }
-}
-
-/// A word with a capital letter.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn reason_ui(
@@ -143,12 +173,29 @@ fn reason_ui(
                         cx.ask(Action::Cell(at, repeat));
                     }
                 }
+                None if is_of_finding(reason, assessment) => {
+                    let link = ui.add(egui::Link::new(text)).on_hover_text("Go to the walkround");
+                    if link.clicked() {
+                        cx.ask(Action::User(UserCommand::Go(Place::Walkround)));
+                    }
+                }
                 None => {
                     ui.add(egui::Label::new(text).wrap());
                 }
             }
         });
     });
+}
+
+/// Is it answered on the walkround?
+fn is_of_finding(reason: Reason, assessment: &Assessment) -> bool {
+    match reason {
+        Reason::Finding(_) => true,
+        Reason::Need(i) => {
+            matches!(assessment.needs.get(i), Some(Need::Depth(_) | Need::Size(_) | Need::LookOver))
+        }
+        _ => false,
+    }
 }
 
 fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
@@ -184,6 +231,316 @@ fn shown_in(style: Style, unit: Unit) -> Style {
     Prefs { unit: Some(unit), ..Prefs::default() }.shown(style)
 }
 
+/// Readings that look wrong, each with the way to it.
+fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
+    if assessment.slips.is_empty() {
+        return;
+    }
+    part(ui, "Look again");
+    for slip in &assessment.slips {
+        let colour = if slip.confirmed { cx.palette.faint_ink } else { cx.palette.attention };
+        let text = RichText::new(slip.sentence(cylinder, limits)).color(colour);
+        match slip.at {
+            Some(at) => {
+                if ui.add(egui::Link::new(text)).on_hover_text("Go to the reading").clicked() {
+                    cx.ask(Action::Cell(at, slip.repeat.unwrap_or(0)));
+                }
+            }
+            None => {
+                ui.add(egui::Label::new(text).wrap());
+            }
+        }
+    }
+}
+
+// ---- the oversizes
+
+fn ladder_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) {
+    let ladder = &assessment.ladder;
+    if ladder.is_empty() {
+        let why = match (&limits.cut, cylinder.bore.is_empty(), cylinder.size) {
+            (_, _, None) => "The table has no row for this cylinder's size, so no oversize can be told.",
+            (_, true, _) => "Nothing is measured yet: the stock is told from the readings.",
+            (CutLimit::NotAllowed, ..) => "The table does not allow the wall to be cut.",
+            _ => "The table has no oversize larger than the present size.",
+        };
+        ui.label(why);
+        return;
+    }
+    let style = cylinder.style(limits);
+    let recommended = match assessment.recommendation {
+        Recommendation::Rebore(size) => Some(size),
+        _ => None,
+    };
+    for rung in ladder {
+        let Some(row) = limits.sizes.get(rung.size) else { continue };
+        let chosen = recommended == Some(rung.size);
+        let colour = if chosen { cx.palette.rebore_to } else { cx.palette.ink };
+        let ground = if chosen { Palette::tint(cx.palette.rebore_to) } else { cx.palette.paper };
+        let frame = egui::Frame::new()
+            .fill(ground)
+            .stroke(egui::Stroke::new(1.0, cx.palette.rule))
+            .inner_margin(egui::Margin::symmetric(8, 5));
+        frame.show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            ui.horizontal_wrapped(|ui| {
+                let name = if chosen { format!("{}, recommended", row.name) } else { row.name.clone() };
+                ui.label(RichText::new(name).font(theme::bold(TEXT)).color(colour));
+                ui.label(format!("finished to {}", cx.figure(rung.finished, limits.style)));
+            });
+            let wall = if rung.wall_allows { "" } else { ", but the wall may not be cut so far" };
+            ui.label(format!("{}{wall}.", capital(rung.clean_up.words())));
+            let shown = |value: Mean| cx.figure(value, clear_style(value, rung.finished, style));
+            faint(
+                ui,
+                cx,
+                format!(
+                    "Needs {} if it wore evenly, {} whichever side it wore ({}).",
+                    shown(rung.needs_if_even),
+                    shown(rung.needs_whichever_side),
+                    point_words(limits, rung.governed_by),
+                ),
+            );
+        });
+    }
+    let original = match Original::of(cylinder, limits) {
+        Some(Original::Known(size)) => {
+            format!("Counted from {}, to which it was last finished", cx.figure(size, limits.style))
+        }
+        Some(Original::Least(size)) => {
+            format!("Counted from {}, the least it can have been made", cx.figure(size, limits.style))
+        }
+        None => return,
+    };
+    let allowance = cx.figure(limits.clean_up_allowance.length, limits.clean_up_allowance.style);
+    faint(ui, cx, format!("{original}; with {allowance} on the diameter for a clean surface."));
+    fold(ui, "stock", "Stock at each place", |ui| stock_ui(ui, cx, assessment, style, limits));
+}
+
+/// What each oversize takes off on the diameter, place by place.
+fn stock_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, style: Style, limits: &Limits) {
+    let ladder = &assessment.ladder;
+    let Some(first) = ladder.first() else { return };
+    let unit = cx.prefs.shown(style).unit;
+    ScrollArea::horizontal().id_salt("stock").show(ui, |ui| {
+        Grid::new("stock").striped(true).spacing([14.0, 4.0]).show(ui, |ui| {
+            faint(ui, cx, format!("place, {unit}"));
+            for rung in ladder {
+                let name = limits.sizes.get(rung.size).map_or("?", |row| row.name.as_str());
+                faint(ui, cx, name);
+            }
+            ui.end_row();
+            for (i, stock) in first.stock.iter().enumerate() {
+                let name = capital(&point_words(limits, stock.at));
+                if ui.add(egui::Link::new(name)).on_hover_text("Go to the reading").clicked() {
+                    cx.ask(Action::Cell(stock.at, 0));
+                }
+                for rung in ladder {
+                    let Some(here) = rung.stock.get(i) else { continue };
+                    let shown = clear_style(here.stock, Length::ZERO, cx.prefs.shown(style));
+                    let least = rung.least_stock().is_some_and(|least| least.at == here.at);
+                    let text = RichText::new(here.stock.number(shown));
+                    let text = if least { text.font(theme::bold(TEXT)) } else { text };
+                    let text = if here.stock.is_negative() { text.color(cx.palette.beyond) } else { text };
+                    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
+                }
+                ui.end_row();
+            }
+        });
+    });
+    faint(
+        ui,
+        cx,
+        "Off the diameter, on the original centre. Bold: where it takes least. Below nothing: the bore is larger already.",
+    );
+}
+
+/// A piece that can be folded open with Enter or Space, and stays so while its name changes.
+fn fold(ui: &mut Ui, salt: &str, name: impl Into<String>, body: impl FnOnce(&mut Ui)) {
+    egui::CollapsingHeader::new(RichText::new(name)).id_salt(salt).show(ui, body);
+}
+
+// ---- how sure
+
+/// A length with two digits that count, written out so that it stands beside its figure.
+fn two_digits(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return if value.is_infinite() { "\u{221e}".to_owned() } else { "0".to_owned() };
+    }
+    let places = (1 - value.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    minus(&format!("{value:.places$}"))
+}
+
+/// A coefficient with two digits that count: a small one in millionths, as expansion is customarily written.
+fn coefficient(value: f64) -> String {
+    if value != 0.0 && value.abs() < 1e-4 {
+        return format!("{}e\u{2212}6", two_digits(value * 1e6));
+    }
+    two_digits(value)
+}
+
+/// With a true minus sign.
+fn minus(text: &str) -> String {
+    text.replace('-', "\u{2212}")
+}
+
+/// Degrees of freedom, as whole ones are counted.
+fn dof_words(dof: f64) -> String {
+    if dof.is_infinite() || dof > 9_999.0 { "\u{221e}".to_owned() } else { format!("{:.0}", dof.floor()) }
+}
+
+/// A probability in words: never quite 100 % and never quite nothing.
+fn percent(probability: f64) -> String {
+    let percent = probability * 100.0;
+    match percent {
+        _ if percent > 99.99 => "more than 99.99 %".to_owned(),
+        _ if percent < 0.01 => "less than 0.01 %".to_owned(),
+        _ if !(1.0..=99.0).contains(&percent) => format!("{percent:.2} %"),
+        _ => format!("{percent:.0} %"),
+    }
+}
+
+/// An uncertainty in millimetres, in a unit, with two digits that count.
+fn spread(mm: f64, unit: Unit) -> String {
+    two_digits(unit.from_mm(mm))
+}
+
+fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
+    let style = cylinder.style(limits);
+    let unit = cx.prefs.shown(style).unit;
+    faint(ui, cx, format!("Decided by {}.", limits.decision.words()));
+    let mut any = false;
+    for row in &assessment.rows {
+        let (Some(sureness), Some(figure)) = (&row.sureness, &row.figure) else { continue };
+        any = true;
+        let expanded = sureness.budget.expanded_95();
+        let shown = row_style(figure.value, row.limit.as_ref(), style);
+        let name = capital(row.kind.words());
+        let sure = sureness.probability_within.map_or(String::new(), |probability| {
+            format!("; within its limit with a probability of {}", percent(probability))
+        });
+        ui.label(format!(
+            "{name}: {} \u{b1} {} {unit}{sure}.",
+            cx.figure(figure.value, shown),
+            spread(expanded.u_mm, unit),
+        ));
+        fold(ui, row.kind.words(), format!("{name}, line by line"), |ui| {
+            budget_ui(ui, cx, row, sureness, unit);
+        });
+    }
+    if !any {
+        ui.label("Nothing is measured yet.");
+    }
+}
+
+/// The budget of a row, line by line (JCGM 100).
+fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, sureness: &Sureness, unit: Unit) {
+    let budget = &sureness.budget;
+    ScrollArea::horizontal().id_salt("budget").show(ui, |ui| {
+        Grid::new(("budget", row.kind.words())).striped(true).spacing([12.0, 4.0]).show(ui, |ui| {
+            for head in ["source", "estimate", "u", "", "dof", "sensitivity", "share"] {
+                faint(ui, cx, head);
+            }
+            ui.end_row();
+            for line in &budget.lines {
+                let lengths = line.unit == LineUnit::Millimetre;
+                // A length is shown in the unit that is looked at, and so is what a kelvin makes of it.
+                let own = |value: f64| if lengths { unit.from_mm(value) } else { value };
+                let sensitivity = if lengths { line.sensitivity } else { unit.from_mm(line.sensitivity) };
+                let estimate = own(line.estimate);
+                ui.label(line.source.as_ref());
+                ui.label(if lengths && estimate != 0.0 {
+                    minus(&format!("{estimate:.5}"))
+                } else {
+                    coefficient(estimate)
+                });
+                ui.label(if lengths { two_digits(own(line.u)) } else { coefficient(line.u) });
+                ui.label(if lengths { unit.symbol() } else { line.unit.symbol() });
+                ui.label(dof_words(line.dof));
+                ui.label(coefficient(sensitivity));
+                ui.label(format!("{:.0} %", budget.share(line) * 100.0));
+                ui.end_row();
+            }
+        });
+    });
+    let expanded = budget.expanded_95();
+    ui.label(format!(
+        "Together u = {} {unit} with {} effective degrees of freedom; expanded U = {:.2} u = {} {unit} (95 %).",
+        spread(budget.u_mm, unit),
+        dof_words(budget.dof),
+        expanded.k,
+        spread(expanded.u_mm, unit),
+    ));
+    ui.label(match sureness.probability_within {
+        Some(probability) => format!(
+            "The true value is within the limit with a probability of {} (JCGM 106). Guard band 1.65 u = {} {unit}.",
+            percent(probability),
+            spread(sureness.guard_band.to_mm(), unit),
+        ),
+        None => "The table gives no limit to be within.".to_owned(),
+    });
+}
+
+// ---- another rule
+
+fn what_if_ui(
+    ui: &mut Ui,
+    cx: &ViewCx<'_>,
+    view: &mut OutcomeView,
+    cylinder: &Cylinder,
+    assessment: &Assessment,
+    survey: &Survey,
+) {
+    let limits = survey.limits.as_ref();
+    let session = cx.session;
+    let asked =
+        Asked { state: session.state(), overhaul: session.overhaul_index(), cylinder: cx.chosen.cylinder };
+    fold(ui, "rules", "If another rule were in force", |ui| {
+        // Judged when it is folded open and when the record changes, not for every frame.
+        if view.alternatives.as_ref().is_none_or(|(of, _)| *of != asked) {
+            view.alternatives = Some((asked, what_if(cylinder, survey)));
+        }
+        let Some((_, alternatives)) = &view.alternatives else { return };
+        let style = cylinder.style(limits);
+        for other in alternatives {
+            let outcome = other.recommendation;
+            let what = match other.rule {
+                OtherRule::Decision(_) => "Decision rule",
+                OtherRule::Taper(_) => "Taper",
+            };
+            ui.horizontal_top(|ui| {
+                symbols::outcome(ui, 24.0, outcome);
+                ui.vertical(|ui| {
+                    ui.add(egui::Label::new(format!("{what}: {}", other.rule.words())).wrap());
+                    let same = if outcome == assessment.recommendation { "the same: " } else { "instead: " };
+                    let colour = symbols::outcome_colour(outcome, &cx.palette);
+                    let words = RichText::new(format!("{same}{}", outcome.words(limits)));
+                    ui.label(words.font(theme::bold(TEXT)).color(colour));
+                    let taper = other.taper.as_ref().and_then(|row| {
+                        let value = row.figure.as_ref()?.value;
+                        let shown = row_style(value, row.limit.as_ref(), style);
+                        let margin = margin_words(row, cx.prefs.shown(shown))
+                            .map_or(String::new(), |m| format!(", {m}"));
+                        Some(format!("taper {}{margin}", cx.figure(value, shown)))
+                    });
+                    if let Some(taper) = taper {
+                        faint(ui, cx, taper);
+                    }
+                });
+            });
+        }
+        faint(ui, cx, "One rule differs, everything else stands. Only the rule in the table counts.");
+    });
+}
+
+// ---- the person's decision
+
 /// The decisions that a table makes possible.
 fn decisions(limits: &Limits, current: Option<usize>) -> Vec<Decision> {
     let oversizes = limits.sizes.iter().skip(current.map_or(1, |size| size + 1));
@@ -210,7 +567,6 @@ fn decision_ui(
     outcome: Recommendation,
     limits: &Limits,
 ) {
-    ui.heading("Decision of a person");
     let session = cx.session;
     let here = (session.overhaul_index(), cx.chosen.cylinder);
     let Some(written) = cx.cylinder() else { return };
@@ -233,7 +589,8 @@ fn decision_ui(
     }
     if view.of != Some(here) {
         let by = session.overhaul().map_or(String::new(), |overhaul| overhaul.inspector.name.clone());
-        *view = OutcomeView { of: Some(here), by, ..OutcomeView::default() };
+        let alternatives = view.alternatives.take();
+        *view = OutcomeView { of: Some(here), by, alternatives, ..OutcomeView::default() };
     }
     let size = session.evaluation().cylinder(cx.chosen.cylinder).and_then(|(cylinder, _)| cylinder.size);
     ui.horizontal_wrapped(|ui| {
@@ -259,7 +616,15 @@ fn decision_ui(
         ui.add(egui::TextEdit::singleline(&mut view.reason).desired_width(f32::INFINITY))
             .labelled_by(label.id);
     }
-    let complete = !view.by.trim().is_empty() && (!differs || !view.reason.trim().is_empty());
+    let wants = match (view.by.trim().is_empty(), differs && view.reason.trim().is_empty()) {
+        (true, _) => "Write who decides.",
+        (false, true) => "Write the reason; the recommendation and your decision are both kept.",
+        (false, false) => "",
+    };
+    let complete = wants.is_empty();
+    if !complete {
+        faint(ui, cx, wants);
+    }
     if ui.add_enabled(complete, egui::Button::new("Record the decision")).clicked() {
         let disposition = Disposition {
             decision: decision.clone(),
@@ -267,5 +632,42 @@ fn decision_ui(
             reason: if differs { view.reason.trim().to_owned() } else { String::new() },
         };
         cx.edit(CylinderEdit::Decide(Some(disposition)));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_uncertainty_has_two_digits_that_count() {
+        let table = [
+            (0.0, "0"),
+            (0.001_234, "0.0012"),
+            (0.000_123_4, "0.00012"),
+            (-0.5774, "\u{2212}0.58"),
+            (12.3, "12"),
+            (0.000_069, "0.000069"),
+            (f64::INFINITY, "\u{221e}"),
+        ];
+        for (value, text) in table {
+            assert_eq!(two_digits(value), text, "{value}");
+        }
+        assert_eq!(coefficient(1.152e-5), "12e\u{2212}6");
+        assert_eq!(coefficient(1.0), two_digits(1.0));
+    }
+
+    #[test]
+    fn a_probability_is_never_quite_certain() {
+        let table = [
+            (1.0, "more than 99.99 %"),
+            (0.995, "99.50 %"),
+            (0.92, "92 %"),
+            (0.004, "0.40 %"),
+            (0.0, "less than 0.01 %"),
+        ];
+        for (probability, text) in table {
+            assert_eq!(percent(probability), text, "{probability}");
+        }
     }
 }

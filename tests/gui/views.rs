@@ -1,0 +1,304 @@
+//! The places around the sheet: outcome, walkround, fits, limits. What is entered in each is judged at once.
+
+use borewright::gui::App;
+use borewright::judge::Recommendation;
+use borewright::judge::row::RowStatus;
+use borewright::limits::schema::FindingKind;
+use borewright::record::schema::Decision;
+use eframe::egui::{Key, Modifiers, Role};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
+
+use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
+
+/// Puts the cursor into a field by its name, and a text in place of what it holds.
+fn fill(harness: &mut Harness<'_, App>, field: &str, text: &str) {
+    harness.get_by_role_and_label(Role::TextInput, field).focus();
+    harness.run();
+    ctrl(harness, Key::A);
+    press(harness, Key::Backspace);
+    type_text(harness, text);
+}
+
+fn click(harness: &mut Harness<'_, App>, name: &str) {
+    harness.get_by_label(name).click_accesskit();
+    harness.run();
+}
+
+fn outcome(harness: &Harness<'_, App>, cylinder: usize) -> Recommendation {
+    desk(harness).session.evaluation().assessments[cylinder].recommendation
+}
+
+#[test]
+fn a_finding_changes_the_outcome_at_once_and_undo_takes_it_back() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F5);
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+    click(&mut harness, "Add: pitted wall");
+    // Its depth is wanted first.
+    assert_eq!(outcome(&harness, 0), Recommendation::NotDecided);
+    // The cursor stands in the new finding.
+    type_text(&mut harness, "below the exhaust port");
+    fill(&mut harness, "pitted wall, finding 1 of cylinder 1: depth", "0.0010");
+    let finding = cylinder(&harness).findings[0].clone();
+    assert_eq!((finding.kind, finding.place.as_str()), (FindingKind::Pitted, "below the exhaust port"));
+    assert_eq!(finding.depth.as_deref(), Some("0.0010"));
+    assert!(!finding.by.is_empty());
+    assert!(matches!(outcome(&harness, 0), Recommendation::Rebore(_)));
+    harness.get_by_label_contains("the wall has to be cut to below it");
+    for _ in 0..10 {
+        ctrl(&mut harness, Key::Z);
+    }
+    assert!(cylinder(&harness).findings.is_empty());
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+}
+
+#[test]
+fn a_crack_condemns_and_can_be_taken_away() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F5);
+    click(&mut harness, "Add: crack in the barrel");
+    assert_eq!(outcome(&harness, 0), Recommendation::Replace);
+    harness.get_by_label_contains("Cylinder 1 (WX-0411): replace");
+    click(&mut harness, "crack in the barrel, finding 1 of cylinder 1: take away");
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+}
+
+#[test]
+fn a_fin_beyond_what_may_be_dressed_replaces() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F5);
+    click(&mut harness, "Add: cracked or broken fin");
+    assert_eq!(outcome(&harness, 0), Recommendation::NotDecided);
+    let size = "cracked or broken fin, finding 1 of cylinder 1: length or width";
+    fill(&mut harness, size, "1.25");
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+    fill(&mut harness, size, "1.26");
+    assert_eq!(outcome(&harness, 0), Recommendation::Replace);
+}
+
+#[test]
+fn nobody_looked_is_no_pass() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F5);
+    click(&mut harness, "looked over");
+    assert_eq!(outcome(&harness, 0), Recommendation::NotDecided);
+    click(&mut harness, "looked over");
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+}
+
+#[test]
+fn degrees_that_are_no_number_stay_in_their_field_with_the_reason() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F5);
+    click(&mut harness, "Add: scored wall");
+    fill(&mut harness, "scored wall, finding 1 of cylinder 1: degrees around the bore", "370");
+    assert_eq!(cylinder(&harness).findings[0].degrees, None);
+    harness.get_by_label_contains("Write a number from 0 to 360");
+    press(&mut harness, Key::Backspace);
+    press(&mut harness, Key::Backspace);
+    type_text(&mut harness, "15");
+    assert_eq!(cylinder(&harness).findings[0].degrees, Some(315.0));
+    assert!(harness.query_by_label_contains("Write a number from 0 to 360").is_none());
+}
+
+#[test]
+fn a_measured_skirt_gives_its_clearance_in_the_bore() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F6);
+    let skirt = "piston skirt in bore, cylinder 1: Skirt, largest";
+    let fit = |harness: &Harness<'_, App>| desk(harness).session.evaluation().assessments[0].fits[0].clone();
+    fill(&mut harness, skirt, "5.1190");
+    // Bored to 0.010 and read up to 5.1378: 0.0188 loose, where 0.0180 may be.
+    assert_eq!(fit(&harness).status, RowStatus::Beyond);
+    harness.get_by_label_contains("0.0188 in L at the most, 0.0008 in over");
+    fill(&mut harness, skirt, "5.1225");
+    assert_ne!(fit(&harness).status, RowStatus::Beyond);
+    assert_eq!(
+        cylinder(&harness).fits.iter().find(|fit| fit.row == "30").unwrap().shaft.as_deref(),
+        Some("5.1225")
+    );
+    fill(&mut harness, skirt, "x");
+    harness.get_by_label_contains("is not a length");
+}
+
+#[test]
+fn a_ring_gap_and_a_weight_are_kept_as_typed() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F6);
+    fill(&mut harness, "second ring, cylinder 1: gap", "0.0460");
+    let judged = &desk(&harness).session.evaluation().assessments[0].fits;
+    let gap = judged.iter().find(|row| row.description == "second ring").unwrap();
+    assert_eq!(gap.status, RowStatus::Beyond);
+    fill(&mut harness, "Piston weight, cylinder 1", "1600 g");
+    assert_eq!(cylinder(&harness).piston_weight.as_deref(), Some("1600 g"));
+}
+
+#[test]
+fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    harness.get_by_label_contains("nothing to remark");
+    fill(&mut harness, "bore, standard: as made, least", "5.1280");
+    assert!(harness.query_all_by_label_contains("Error: ").next().is_some());
+    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1280");
+    ctrl(&mut harness, Key::Z);
+    ctrl(&mut harness, Key::Z);
+    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
+}
+
+#[test]
+fn half_a_number_leaves_the_table_in_force() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    fill(&mut harness, "Clean-up allowance", "about 5");
+    harness.get_by_label_contains("Not in force yet");
+    assert!(desk(&harness).session.evaluation().limits().is_some());
+    assert_eq!(desk(&harness).session.table().unwrap().1.clean_up_allowance.text, "0.0005");
+    click(&mut harness, "Leave the change");
+    assert!(harness.query_by_label_contains("Not in force yet").is_none());
+}
+
+#[test]
+fn a_tighter_limit_changes_the_outcome() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    fill(&mut harness, "bore, oversize 0.010: serviceable", "5.1375");
+    assert_eq!(outcome(&harness, 0), Recommendation::Rebore(3));
+}
+
+#[test]
+fn another_revision_is_seen_before_it_is_accepted() {
+    let mut harness = demo("Wexcombe Six");
+    let mut table = desk(&harness).session.table().expect("there").1.clone();
+    table.revision = "D".to_owned();
+    table.bore[1].serviceable = Some(borewright::limits::schema::Limit::At("5.1375".into()));
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("revision_d.ron");
+    std::fs::write(&path, borewright::file::to_ron(&table).expect("a text")).expect("written");
+    press(&mut harness, Key::F7);
+    click(&mut harness, "Another revision");
+    fill(&mut harness, "File with a table of limits", &path.display().to_string());
+    press(&mut harness, Key::Enter);
+    harness.get_by_label("The outcome of 1 cylinder would change.");
+    harness.get_by_label("Cylinder 1 (WX-0411): rebore to +0.020 in instead of serviceable");
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+    click(&mut harness, "Judge this overhaul by it");
+    assert_eq!(outcome(&harness, 0), Recommendation::Rebore(3));
+    harness.get_by_label_contains("WEXCOMBE-SIX, revision D");
+    // The earlier overhauls are judged by what they were judged by, and the table is still there.
+    assert_eq!(desk(&harness).session.record().tables.len(), 2);
+    ctrl(&mut harness, Key::Z);
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+}
+
+#[test]
+fn a_file_that_is_no_table_is_told() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    click(&mut harness, "Another revision");
+    fill(&mut harness, "File with a table of limits", "/nowhere/at/all.ron");
+    click(&mut harness, "Read it");
+    harness.get_by_label_contains("Error: ");
+    assert!(harness.query_by_label("Judge this overhaul by it").is_none());
+}
+
+#[test]
+fn the_outcome_tells_what_another_rule_would_say_and_how_sure_it_is() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F4);
+    click(&mut harness, "If another rule were in force");
+    harness.get_by_label(
+        "Decision rule: guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
+    );
+    harness.get_by_label("Taper: largest minus smallest of all readings");
+    click(&mut harness, "Bore, line by line");
+    harness.get_by_label("setting standard");
+    harness.get_by_label_contains("effective degrees of freedom");
+    click(&mut harness, "Stock at each place");
+    harness.get_by_label("Station B, pin axis");
+}
+
+#[test]
+fn a_reason_leads_to_its_reading() {
+    let mut harness = demo("Wexcombe Six");
+    harness.key_press_modifiers(Modifiers::ALT, Key::Num2);
+    harness.run();
+    press(&mut harness, Key::F4);
+    let why = harness.get_all_by_label_contains("over the serviceable").next().expect("a reason");
+    why.click_accesskit();
+    harness.run();
+    assert!(desk(&harness).chosen.cell.is_some());
+}
+
+#[test]
+fn a_decision_without_its_reason_is_not_kept() {
+    let mut harness = demo("Wexcombe Six");
+    click(&mut harness, "Replace");
+    harness.get_by_label_contains("Write the reason");
+    click(&mut harness, "Record the decision");
+    assert!(cylinder(&harness).disposition.is_none());
+    fill(&mut harness, "It differs from the recommendation. Why?", "Fins too short.");
+    click(&mut harness, "Record the decision");
+    let kept = cylinder(&harness).disposition.clone().expect("kept");
+    assert_eq!((kept.decision, kept.reason.as_str()), (Decision::Replace, "Fins too short."));
+    assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
+}
+
+/// Every control is named (the harness checks it), and nothing panics, in both window sizes and at 200 %.
+#[test]
+fn every_place_opens_in_every_size() {
+    for (width, height) in [(1440.0, 900.0), (1024.0, 700.0), (512.0, 350.0)] {
+        let mut harness = sized(width, height, None, None);
+        harness.get_by_label("Wexcombe Six").click_accesskit();
+        harness.run();
+        for key in [Key::F2, Key::F4, Key::F5, Key::F6, Key::F7, Key::F8] {
+            press(&mut harness, key);
+        }
+    }
+}
+
+/// Tab goes round a place and comes to its fields without a mouse.
+#[test]
+fn tab_reaches_the_fields_of_the_fits() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F6);
+    let reached = (0..80).any(|_| {
+        press(&mut harness, Key::Tab);
+        harness
+            .query_by_role_and_label(Role::TextInput, "piston skirt in bore, cylinder 1: Skirt, largest")
+            .is_some_and(|field| field.is_focused())
+    });
+    assert!(reached);
+}
+
+#[test]
+fn cylinders_change_places_and_take_their_readings_along() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F8);
+    let serials = |harness: &Harness<'_, App>| -> Vec<(String, String)> {
+        let overhaul = desk(harness).session.overhaul().expect("there").clone();
+        overhaul.cylinders.into_iter().map(|c| (c.position, c.serial)).collect()
+    };
+    let before = serials(&harness);
+    let readings = desk(&harness).session.cylinder(0).expect("there").readings.clone();
+    click(&mut harness, "Change places");
+    let after = serials(&harness);
+    assert_eq!((&after[0].0, &after[0].1), (&before[0].0, &before[1].1));
+    assert_eq!((&after[1].0, &after[1].1), (&before[1].0, &before[0].1));
+    assert_eq!(desk(&harness).session.cylinder(1).expect("there").readings, readings);
+}
+
+#[test]
+fn a_replaced_cylinder_gets_another_serial_and_the_day_is_read_as_a_day() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F8);
+    fill(&mut harness, "Serial of cylinder 5", "WX-1100");
+    assert_eq!(desk(&harness).session.cylinder(4).expect("there").serial, "WX-1100");
+    let before = desk(&harness).session.overhaul().expect("there").date;
+    fill(&mut harness, "Day of measuring", "2024-02-30");
+    harness.get_by_label_contains("is no day");
+    assert_eq!(desk(&harness).session.overhaul().expect("there").date, before);
+    fill(&mut harness, "Day of measuring", "2024-02-29");
+    assert_eq!(desk(&harness).session.overhaul().expect("there").date.to_string(), "2024-02-29");
+}
