@@ -80,7 +80,7 @@ pub struct Done {
 }
 
 impl Job {
-    /// Reads the file. What is no record, such as a table of limits, has no sheets; what cannot be read is told.
+    /// Reads the file. A table of limits has no sheets; what cannot be read is told.
     pub fn run(&self) -> Done {
         let stamp = stamp(&self.path).unwrap_or_default();
         let done = |hash, sheets| Done { path: self.path.clone(), stamp, hash, sheets };
@@ -98,7 +98,7 @@ impl Job {
         if self.known == Some(hash) {
             return done(hash, None);
         }
-        if file::kind_of(&text).is_some_and(|kind| kind != Kind::Record) {
+        if matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
             return done(hash, Some(Sheets::default()));
         }
         let record = file::record_from_text(&text, Some(&self.path));

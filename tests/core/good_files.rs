@@ -5,6 +5,7 @@ use std::path::Path;
 
 use borewright::diag::{Diagnostic, FieldPath, Told};
 use borewright::file::{self, Kind};
+use borewright::lesson::key::PracticeKey;
 use borewright::limits::validate::{validate, validate_within};
 use borewright::record::check::check;
 
@@ -27,6 +28,7 @@ fn told(path: &Path) -> Vec<Diagnostic> {
             }
             diagnostics
         }
+        Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
         None => panic!("{} is of no known kind", path.display()),
     }
 }
