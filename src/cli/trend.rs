@@ -148,9 +148,9 @@ fn head(names: &[&str], style: Style, time: Time) -> Table {
     let front = names.iter().map(|name| ((*name).to_owned(), Align::Left));
     Table::new(front.chain([
         ("n".to_owned(), Align::Right),
-        (format!("latest, {unit}"), Align::Point),
+        ("latest".to_owned(), Align::Point),
         (format!("{unit} per {} (95 %)", time.per_words()), Align::Words),
-        (format!("limit, {unit}"), Align::Point),
+        ("limit".to_owned(), Align::Point),
         (format!("reached after, {} (95 %)", time.symbol()), Align::Left),
     ]))
 }
@@ -188,7 +188,11 @@ fn bare(mm: f64, style: Style, more_decimals: u8) -> String {
 fn reached(trend: &Trend) -> String {
     let now = trend.points.last().map_or(0.0, |point| point.x);
     let decimals = if trend.time == Time::Hours { 0 } else { 1 };
-    let after = |x: f64| format!("{:.decimals$}", x - now);
+    let far = trend.time.far();
+    let after = |x: f64| match x - now {
+        span if span > far => format!("over {far}"),
+        span => format!("{span:.decimals$}"),
+    };
     match trend.forecast {
         Forecast::NoLimit | Forecast::NoLine => NONE.to_owned(),
         Forecast::Passed => "passed".to_owned(),

@@ -213,7 +213,7 @@ pub(super) mod packed {
         deserializer: D,
     ) -> Result<Vec<Option<Reading>>, D::Error> {
         let numbers = Vec::<Option<i64>>::deserialize(deserializer)?;
-        let mut readings = Vec::with_capacity(numbers.len());
+        let mut readings = Vec::with_capacity(numbers.len() / 2 + 1);
         let (mut numbers, mut before) = (numbers.into_iter(), Reading(0, 0));
         while let Some(number) = numbers.next() {
             readings.push(match number {
@@ -229,6 +229,7 @@ pub(super) mod packed {
                 }
             });
         }
+        readings.shrink_to_fit();
         Ok(readings)
     }
 }

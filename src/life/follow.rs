@@ -351,9 +351,18 @@ impl Life {
                 }
             }
             // New with the engine, or newly finished at the overhaul before.
-            (None, _) => sheet
-                .hours_since_overhaul
-                .filter(|since| sheet.total_hours == Some(*since) || now.cylinder().finished_to().is_some()),
+            (None, _) => {
+                let with_engine = |since: &f64| sheet.total_hours == Some(*since);
+                let finished = now.cylinder().finished_to().is_some();
+                let hours = sheet.hours_since_overhaul.filter(|since| with_engine(since) || finished);
+                said.extend(hours.filter(|hours| !with_engine(hours)).map(|hours| {
+                    format!(
+                        "It is taken to have been new or freshly finished {} h before the survey of {}, at the overhaul before it.",
+                        hours_text(hours), sheet.date
+                    )
+                }));
+                hours
+            }
         };
         Self {
             sightings: index..index + 1,

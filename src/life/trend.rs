@@ -32,9 +32,18 @@ impl Time {
         }
     }
 
+    /// Beyond this a span is only said to be more: 100 000 h or 1 000 years.
+    pub fn far(self) -> f64 {
+        match self {
+            Self::Hours => 100_000.0,
+            Self::Years => 1000.0,
+        }
+    }
+
     /// A span of time in words.
     pub fn text(self, span: f64) -> String {
         match self {
+            _ if span > self.far() => format!("more than {} {}", self.far(), self.symbol()),
             Self::Hours => format!("{span:.0} h"),
             Self::Years => format!("{span:.1} years"),
         }
@@ -431,7 +440,7 @@ impl Trend {
         let Some(latest) = self.points.last() else { return self.time.text(x) };
         let further = self.time.text(x - latest.x);
         match (self.time, latest.total_hours) {
-            (Time::Hours, Some(total)) => {
+            (Time::Hours, Some(total)) if x - latest.x <= self.time.far() => {
                 format!("{further} ({} h total time)", hours_text((total + x - latest.x).round()))
             }
             _ => further,
@@ -524,10 +533,17 @@ impl Trend {
                             self.time.text(high - latest)
                         )
                     }
-                    (Some(_), _, Some(earliest)) => format!(
-                        "{reached}, not before {} (95 %), and there is no upper end: the surveys do not show for sure that it moves at all.",
-                        self.moment(earliest)
-                    ),
+                    (Some(_), _, Some(earliest)) => {
+                        let latest = self.points.last().map_or(0.0, |point| point.x);
+                        let soonest = if earliest > latest {
+                            format!("not before {}", self.moment(earliest))
+                        } else {
+                            "perhaps at once".to_owned()
+                        };
+                        format!(
+                            "{reached}, {soonest} (95 %), and there is no upper end: the surveys do not show for sure that it moves at all."
+                        )
+                    }
                     (Some(_), _, None) => format!("{reached}; there is no interval for that."),
                     (None, _, Some(earliest)) => format!(
                         "{reached} The surveys cannot rule out that it is reached after a further {} (95 %).",
