@@ -157,18 +157,34 @@ pub(crate) struct Decimal<'a> {
     pub(crate) rest: &'a str,
 }
 
-/// A whole number, not negative, with one more digit behind it.
-fn with_digit(number: i128, digit: u8) -> Option<i128> {
-    match u32::try_from(number) {
-        // Nearly always, and many times faster.
-        Ok(number) => Some(i128::from(u64::from(number) * 10 + u64::from(digit))),
-        Err(_) => number.checked_mul(10)?.checked_add(i128::from(digit)),
+/// Digits and decimals of a number that is short, without a sign and alone, such as `5.1255`: what nearly
+/// every reading is, read without the care that the others need.
+fn plain_decimal(text: &[u8]) -> Option<(i128, u8)> {
+    // Eighteen digits fit 64 bits.
+    if text.len() > 18 {
+        return None;
     }
+    let (mut digits, mut decimals, mut behind_sign) = (0_u64, 0, false);
+    for &byte in text {
+        match byte {
+            b'0'..=b'9' => {
+                digits = digits * 10 + u64::from(byte - b'0');
+                decimals += u8::from(behind_sign);
+            }
+            b'.' | b',' if !behind_sign => behind_sign = true,
+            _ => return None,
+        }
+    }
+    // A decimal sign alone is no number.
+    (text.len() > usize::from(behind_sign)).then_some((i128::from(digits), decimals))
 }
 
 impl<'a> Decimal<'a> {
     /// Reads the decimal number at the start of a trimmed text.
     pub(crate) fn read(text: &'a str) -> Result<Self, LengthError> {
+        if let Some((digits, decimals)) = plain_decimal(text.as_bytes()) {
+            return Ok(Self { negative: false, digits, decimals, rest: "" });
+        }
         let too_fine = || LengthError::TooFine(text.to_owned());
         let (negative, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
             Some(rest) => (true, rest),
@@ -181,9 +197,10 @@ impl<'a> Decimal<'a> {
         let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
         for byte in number.bytes() {
             if byte.is_ascii_digit() {
-                digits = with_digit(digits, byte - b'0').ok_or_else(|| {
-                    if seen_sign { too_fine() } else { LengthError::TooLong(text.to_owned()) }
-                })?;
+                digits =
+                    digits.checked_mul(10).and_then(|d| d.checked_add(i128::from(byte - b'0'))).ok_or_else(
+                        || if seen_sign { too_fine() } else { LengthError::TooLong(text.to_owned()) },
+                    )?;
                 decimals = decimals.checked_add(u8::from(seen_sign)).ok_or_else(too_fine)?;
                 seen_digit = true;
             } else if seen_sign {
@@ -499,9 +516,9 @@ impl Mean {
         let sign = if rounded < 0 { "\u{2212}" } else { "" };
         let (whole, part) = divided(rounded.abs(), scale);
         match (u64::try_from(whole), u64::try_from(part)) {
-            // Writing 64 bits is many times faster than writing 128.
             (Ok(whole), Ok(part)) => written(sign, whole, part, decimals),
-            _ => written(sign, whole, part, decimals),
+            _ if decimals == 0 => format!("{sign}{whole}"),
+            _ => format!("{sign}{whole}.{part:0decimals$}"),
         }
     }
 
@@ -537,9 +554,32 @@ impl Mean {
     }
 }
 
-/// A decimal number as text.
-fn written(sign: &str, whole: impl fmt::Display, part: impl fmt::Display, decimals: usize) -> String {
-    if decimals == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{part:0decimals$}") }
+/// A decimal number as text. Many are written for each cylinder, and the general way of formatting is slow.
+fn written(sign: &str, whole: u64, part: u64, decimals: usize) -> String {
+    // Twenty digits, the decimal sign and twelve decimals, from the right.
+    let mut text = [b'0'; 33];
+    let (mut whole, mut part) = (whole, part);
+    let mut start = text.len();
+    for (behind, slot) in text.iter_mut().rev().enumerate() {
+        let digit = if behind < decimals {
+            &mut part
+        } else if behind == decimals && decimals > 0 {
+            *slot = b'.';
+            continue;
+        } else {
+            &mut whole
+        };
+        *slot = b'0' + (*digit % 10) as u8;
+        *digit /= 10;
+        if behind >= decimals && whole == 0 {
+            start -= behind + 1;
+            break;
+        }
+    }
+    let mut number = String::with_capacity(sign.len() + text.len() - start);
+    number.push_str(sign);
+    number.extend(text.iter().skip(start).map(|&byte| char::from(byte)));
+    number
 }
 
 /// `a / b` to the nearest whole number, half away from zero; `b` is positive.

@@ -28,10 +28,22 @@ impl OutOfRoundRule {
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
 pub fn out_of_round(bore: &Bore, rule: OutOfRoundRule, scope: &Scope<'_>) -> Gathered {
     let figure = match rule {
-        OutOfRoundRule::PerStation => worst(scope.stations.iter().filter_map(|&station| at(bore, station))),
+        OutOfRoundRule::PerStation => per_station(bore, scope),
         OutOfRoundRule::AcrossStations => across_stations(bore, scope),
     };
     Gathered { figure, missing: scope.missing(bore) }
+}
+
+/// The first station with the greatest out-of-round.
+fn per_station(bore: &Bore, scope: &Scope<'_>) -> Option<Figure> {
+    // Values are compared first, so that one figure is made and not one for each station.
+    let round = |&station: &usize| {
+        let cells = || at_station(bore, station);
+        Some((station, largest(cells())?.1 - smallest(cells())?.1))
+    };
+    let stations = scope.stations.iter().filter(|&&station| at_station(bore, station).nth(1).is_some());
+    let worst = stations.filter_map(round).reduce(|worst, one| if one.1 > worst.1 { one } else { worst });
+    at(bore, worst?.0)
 }
 
 /// One axis's largest minus another axis's smallest, whichever pair differs most.

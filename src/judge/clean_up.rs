@@ -133,6 +133,10 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
         let whichever_side = (diameter * 2 - original.into() + extra).max(if_even);
         Needs { if_even, whichever_side, at }
     };
+    if pits.is_empty() {
+        // The largest reading needs the most.
+        return Some(at_place(largest, Length::ZERO));
+    }
     let known = measured().map(|cell| at_place(cell, deepest(cell.0.station)));
     // A pit whose station nobody wrote down or measured is taken to be where the bore is largest.
     let measured_at = |station| measured().any(|(at, _)| at.station == station);

@@ -169,18 +169,15 @@ pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
 
 /// ` (ref. 17, table 2-1)`, or nothing.
 fn reference(source: Option<&RowSource>, bound: Option<&Bound>) -> String {
-    let mut parts = Vec::new();
-    if let Some(source) = source {
-        if !source.reference.is_empty() {
-            parts.push(format!("ref. {}", source.reference));
-        }
-        let place = bound.map_or("", |bound| bound.place.as_str());
-        let place = if place.is_empty() { source.place.as_str() } else { place };
-        if !place.is_empty() {
-            parts.push(place.to_owned());
-        }
+    let Some(source) = source else { return String::new() };
+    let place = bound.map_or("", |bound| bound.place.as_str());
+    let place = if place.is_empty() { source.place.as_str() } else { place };
+    match (source.reference.as_str(), place) {
+        ("", "") => String::new(),
+        ("", place) => format!(" ({place})"),
+        (number, "") => format!(" (ref. {number})"),
+        (number, place) => format!(" (ref. {number}, {place})"),
     }
-    if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) }
 }
 
 /// Where a row's figure was read, in words.
