@@ -279,7 +279,7 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
     }
     let top = text_position::top(text);
     match kind_of_top(&top) {
-        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind).into()),
+        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind)),
         Some(_) => {}
         None => {
             if let Some((name, position)) = top.name {
@@ -369,7 +369,11 @@ fn known_names(found: &str, known: &[&'static str]) -> String {
 
 /// Turns an error of the parser into one that a person can act on.
 fn explain(error: &SpannedError, text: &str) -> Diagnostic {
-    let start = TextPosition { line: error.span.start.line, column: error.span.start.col };
+    let mut start = TextPosition { line: error.span.start.line, column: error.span.start.col };
+    if error.code == RonError::UnclosedBlockComment {
+        // The parser is already behind the two characters that open it.
+        start.column = start.column.saturating_sub(2).max(1);
+    }
     let found = text_position::found_at(text, start);
     let (message, remedy) = in_words(&error.code, &found);
     let names_its_field = matches!(
@@ -411,7 +415,7 @@ fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
             "Brackets are nested too deeply here.".into(),
             "No file of this program nests so deeply: check that it is the right one, and undamaged.".into(),
         ),
-        _ if at_end && !matches!(code, E::MissingStructField { .. }) => (
+        _ if matches!(code, E::Eof) || (at_end && !matches!(code, E::MissingStructField { .. })) => (
             "The file ends too early.".into(),
             "Something behind its last line is missing: close every bracket, or take the file from a copy."
                 .into(),

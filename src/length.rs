@@ -3,7 +3,7 @@
 //! A [`Length`] is a whole number of tenths of a nanometre. Since 1 in = 25.4 mm exactly, a microinch is 254
 //! of them and a ten-thousandth of a millimetre is 1 000 of them: every reading that a gauge can show, in
 //! either unit, is held exactly, and so are sums, differences and comparisons with a limit. An `f64` is not
-//! good enough: in binary, 5.127 - 5.125 is not <= 0.002.
+//! good enough: in binary, 5.128 - 5.125 is not <= 0.003.
 //!
 //! The mean of three readings is often no whole number of tenths of a nanometre. [`Mean`] holds such a value
 //! as an exact fraction, so a mean can be compared with a limit without rounding.
@@ -21,8 +21,9 @@ use serde::{Deserialize, Serialize};
 const PER_MM: i64 = 10_000_000;
 /// Tenths of a nanometre in one inch (25.4 mm exactly).
 const PER_INCH: i64 = 254_000_000;
-/// No length in this trade is longer; beyond it a text is refused, so sums cannot overflow.
-const LONGEST: i64 = 1_000_000 * PER_MM;
+/// Ten metres. No length in this trade is longer; beyond it a text is refused, so that no sum of lengths and
+/// no [`Mean`] overflows.
+const LONGEST: i64 = 10_000 * PER_MM;
 
 /// The unit that a table or a sheet is written in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -96,6 +97,11 @@ impl Style {
     pub fn usual(unit: Unit) -> Self {
         Self { unit, decimals: unit.usual_decimals() }
     }
+
+    /// One unit of the last digit, in millimetres, for statistics.
+    pub fn last_digit_mm(self) -> f64 {
+        10_f64.powi(-i32::from(self.decimals)) / self.unit.from_mm(1.0)
+    }
 }
 
 /// An exact length in tenths of a nanometre; negative for a deviation or an interference.
@@ -138,7 +144,7 @@ pub enum LengthError {
     #[error("`{0}` is finer than a tenth of a nanometre and cannot be kept exactly; write fewer digits")]
     TooFine(String),
     /// Longer than anything measured here.
-    #[error("`{0}` is longer than a kilometre; check the digits and the unit")]
+    #[error("`{0}` is longer than ten metres; check the digits and the unit")]
     TooLong(String),
 }
 
@@ -153,6 +159,7 @@ pub(crate) struct Decimal<'a> {
 impl<'a> Decimal<'a> {
     /// Reads the decimal number at the start of a trimmed text.
     pub(crate) fn read(text: &'a str) -> Result<Self, LengthError> {
+        let too_fine = || LengthError::TooFine(text.to_owned());
         let (negative, unsigned) = match text.strip_prefix(['-', '\u{2212}']) {
             Some(rest) => (true, rest),
             None => (false, text.strip_prefix('+').unwrap_or(text)),
@@ -164,12 +171,11 @@ impl<'a> Decimal<'a> {
         let (mut digits, mut decimals, mut seen_sign, mut seen_digit) = (0_i128, 0_u8, false, false);
         for byte in number.bytes() {
             if byte.is_ascii_digit() {
-                digits = digits
-                    .checked_mul(10)
-                    .and_then(|d| d.checked_add(i128::from(byte - b'0')))
-                    .ok_or_else(|| LengthError::TooLong(text.to_owned()))?;
-                // Saturated, it is finer than any length can be, and is refused as such.
-                decimals = decimals.saturating_add(u8::from(seen_sign));
+                digits =
+                    digits.checked_mul(10).and_then(|d| d.checked_add(i128::from(byte - b'0'))).ok_or_else(
+                        || if seen_sign { too_fine() } else { LengthError::TooLong(text.to_owned()) },
+                    )?;
+                decimals = decimals.checked_add(u8::from(seen_sign)).ok_or_else(too_fine)?;
                 seen_digit = true;
             } else if seen_sign {
                 return Err(LengthError::TwoDecimalSigns(text.to_owned()));
@@ -187,8 +193,11 @@ impl<'a> Decimal<'a> {
     pub(crate) fn scaled(&self, scale: i64, text: &str) -> Result<i64, LengthError> {
         let too_fine = || LengthError::TooFine(text.to_owned());
         let too_long = || LengthError::TooLong(text.to_owned());
-        let product = self.digits.checked_mul(i128::from(scale)).ok_or_else(too_long)?;
         let power = 10_i128.checked_pow(u32::from(self.decimals)).ok_or_else(too_fine)?;
+        let product = self.digits.checked_mul(i128::from(scale)).ok_or_else(|| {
+            // So many digits are too many on one side of the decimal sign or the other.
+            if self.digits / power > i128::from(LONGEST) { too_long() } else { too_fine() }
+        })?;
         if product % power != 0 {
             return Err(too_fine());
         }
@@ -198,7 +207,7 @@ impl<'a> Decimal<'a> {
     /// As [`Self::scaled`], for a length.
     fn length(&self, scale: i64, text: &str) -> Result<Length, LengthError> {
         let value = self.scaled(scale, text)?;
-        if value > LONGEST {
+        if !(-LONGEST..=LONGEST).contains(&value) {
             return Err(LengthError::TooLong(text.to_owned()));
         }
         Ok(Length(if self.negative { -value } else { value }))
@@ -353,8 +362,9 @@ impl Sum for Length {
 
 /// An exact fraction of lengths: a mean, or a sum or difference of means.
 ///
-/// With at most 50 repeats in a cell and 480 cells in a barrel, every figure fits its 128 bits with room to
-/// spare: the common denominator of all possible cell means has 72 bits, and a length of 10 m has 37.
+/// With at most 50 repeats in a cell and 480 cells in a barrel, every figure fits its 128 bits: the common
+/// denominator of all possible cell means has 72 bits, averaging over axes and then over stations adds at most
+/// 9, and a length of 10 m has 37. Even the difference of two such averages that share no divisor fits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Mean {
     /// Tenths of a nanometre times `count`.

@@ -1,5 +1,23 @@
 //! Borewright: cylinder bore readings in, exact figures and a reasoned recommendation out.
+//!
+//! Data flows one way: file → record and limits → survey → figures → judgement → view. Each arrow is a
+//! function, and nothing to its left knows what is to its right.
+//!
+//! | layer | modules | what it owns |
+//! |---|---|---|
+//! | ground | [`length`], [`mass`], [`area`], [`diag`] | exact quantities; what there is to tell about a file |
+//! | files | [`mod@file`], [`text_position`], [`limits::schema`], [`record::schema`] | what a person wrote, kept as written |
+//! | checks | [`limits::validate`], [`record::check`] | misprints and contradictions, told with their place |
+//! | exact | [`limits::resolved`], [`record::resolve`], [`survey`], [`bore`] | every text read: exact limits, exact diameters |
+//! | figures | [`figures`] | every figure of the trade, one file each |
+//! | how sure | [`certainty`] | budgets, conformity, guard bands, outliers |
+//! | slips | [`slips`] | readings that look wrong, and what was probably meant |
+//! | judgement | [`judge`] | rows, findings, the ladder of oversizes, the recommendation and its reasons |
+//!
+//! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
+//! questions.
 
+pub mod area;
 pub mod bore;
 pub mod certainty;
 #[cfg(feature = "cli")]

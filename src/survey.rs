@@ -1,13 +1,14 @@
 //! One overhaul's measurements, every text read: what figures, slips, certainty and judging all work on.
 //!
 //! A [`Survey`] comes from an engine record ([`crate::record::resolve`]) or from a table of readings
-//! ([`crate::fleet`]); from here on nothing knows which. Lengths are exact and on the diameter; statistics
+//! (a fleet in CSV); from here on nothing knows which. Lengths are exact and on the diameter; statistics
 //! are in millimetres, kelvin and 1/K.
 
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use crate::area::Area;
 use crate::bore::{Bore, Point};
 use crate::length::{Length, Style};
 use crate::limits::Limits;
@@ -113,6 +114,10 @@ pub struct Finding {
     pub size: Option<(Length, Style)>,
     /// Depth.
     pub depth: Option<(Length, Style)>,
+    /// How many adjacent fins it takes in.
+    pub fins: u16,
+    /// The area taken off.
+    pub area: Option<Area>,
     /// What was done.
     pub done: String,
 }
@@ -233,15 +238,21 @@ pub fn point_words(limits: &Limits, at: Point) -> String {
     format!("{}, {}", station_words(limits, at.station), axis_words(axis))
 }
 
-/// `thrust axis`.
+/// `thrust axis`; `45° axis` where the label is a number.
 pub fn axis_words(label: &str) -> String {
-    if label.ends_with("axis") { label.to_owned() } else { format!("{label} axis") }
+    if label.ends_with("axis") {
+        label.to_owned()
+    } else if label.ends_with(|c: char| c.is_ascii_digit()) {
+        format!("{label}° axis")
+    } else {
+        format!("{label} axis")
+    }
 }
 
 /// `station B`, or the station's name alone where it is a description.
 pub fn station_words(limits: &Limits, station: usize) -> String {
     let name = limits.stations.get(station).map_or("?", |station| station.name.as_str());
-    if name.chars().count() <= 3 { format!("station {name}") } else { name.to_owned() }
+    if name.chars().count() <= 2 { format!("station {name}") } else { name.to_owned() }
 }
 
 /// Several points in words, axes gathered by station: `station B (pin, thrust), station C (pin)`.

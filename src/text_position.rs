@@ -328,7 +328,7 @@ pub(crate) fn top(text: &str) -> Top<'_> {
 /// What stands at a place in a text.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Found<'a> {
-    /// The first thing at or behind the place, as written; empty at the end of the text.
+    /// What stands at the place or follows it, as written; empty at the end of the text.
     pub written: &'a str,
     /// Is it a string or a character in quotes?
     pub quoted: bool,
@@ -346,7 +346,7 @@ pub(crate) fn found_at(text: &str, at: TextPosition) -> Found<'_> {
         line.char_indices().nth(at.column.saturating_sub(1)).map_or(text.len(), |(i, _)| line_start + i);
     let (mut field, mut last_word) = ("", "");
     for token in Scanner::new(text) {
-        if token.start >= offset {
+        if token.end > offset {
             let written = text.get(token.start..token.end).unwrap_or_default();
             let quoted = token.kind == Kind::Quoted;
             return Found { written, quoted, position: Some(position(text, token.start)), field };
@@ -482,6 +482,8 @@ EngineRecord(
         assert_eq!((found.written, found.quoted, found.field), ("2", false, "format"));
         let found = found_at(TEXT, TextPosition { line: 10, column: 66 });
         assert_eq!((found.written, found.quoted, found.field), ("\"K\"", true, "serial"));
+        // Within a string it is the string.
+        assert_eq!(found_at(TEXT, TextPosition { line: 10, column: 67 }), found);
         assert_eq!(found_at(TEXT, TextPosition { line: 90, column: 1 }).position, None);
     }
 

@@ -1,16 +1,151 @@
-//! Conformity.
+//! An uncertain value against a limit: the probability that the true value is within it, and guard bands.
+//!
+//! A value exactly on a limit is within it. Value `y`, its standard uncertainty `u` and the limits are in one
+//! unit, millimetres in this program; the sign of `u` means nothing. With infinitely many degrees of freedom the
+//! distribution is normal, else Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be
+//! told, because a number is missing (NaN), has the probability nought: missing is never a pass.
+//!
+//! Whether a part is accepted is decided on exact lengths elsewhere; this module says how sure that is.
 
-/// At most.
-pub fn at_most(y: f64, _u: f64, _dof: f64, limit: f64) -> f64 {
-    if y <= limit { 1.0 } else { 0.0 }
+use super::student::t_cdf;
+
+/// The guard band in standard uncertainties: with a value inside the limit by this much, the true one is within
+/// a single limit with a probability of 95 % (ISO 14253-1:2017).
+pub const GUARD_FACTOR: f64 = 1.65;
+
+/// The probability that the true value is at or below `limit`; without uncertainty it is 1 or 0.
+pub fn at_most(y: f64, u: f64, dof: f64, limit: f64) -> f64 {
+    if u == 0.0 {
+        return if y <= limit { 1.0 } else { 0.0 };
+    }
+    // `max` also turns a NaN into nought.
+    t_cdf((limit - y) / u.abs(), dof).max(0.0)
 }
 
-/// At least.
-pub fn at_least(y: f64, _u: f64, _dof: f64, limit: f64) -> f64 {
-    if y >= limit { 1.0 } else { 0.0 }
+/// The probability that the true value is at or above `limit`; without uncertainty it is 1 or 0.
+pub fn at_least(y: f64, u: f64, dof: f64, limit: f64) -> f64 {
+    at_most(-y, u, dof, -limit)
 }
 
-/// Guard.
+/// The probability that the true value is at or between two limits; without uncertainty it is 1 or 0, and it is
+/// nought if they are the wrong way round.
+pub fn between(y: f64, u: f64, dof: f64, lower: f64, upper: f64) -> f64 {
+    if u == 0.0 {
+        return if (lower..=upper).contains(&y) { 1.0 } else { 0.0 };
+    }
+    (at_most(y, u, dof, upper) + at_least(y, u, dof, lower) - 1.0).max(0.0)
+}
+
+/// How far inside a limit a value must be under guarded acceptance.
 pub fn guard_band(u: f64) -> f64 {
-    1.65 * u
+    GUARD_FACTOR * u.abs()
+}
+
+/// The acceptance limit that stands for an upper limit: a guard band below it.
+pub fn upper_acceptance_limit(limit: f64, u: f64) -> f64 {
+    limit - guard_band(u)
+}
+
+/// The acceptance limit that stands for a lower limit: a guard band above it.
+pub fn lower_acceptance_limit(limit: f64, u: f64) -> f64 {
+    limit + guard_band(u)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const NORMAL: f64 = f64::INFINITY;
+
+    /// JCGM 106:2012, examples of 7.3 and 7.4 (values from memory, consistent when worked out again).
+    #[test]
+    fn conformance_probabilities() {
+        let table = [
+            (at_most(-5.47, 0.05, NORMAL, -5.40), 0.92),
+            (at_least(509.7, 8.6, NORMAL, 490.0), 0.99),
+            (between(13.6, 1.8, NORMAL, 12.5, 16.3), 0.66),
+        ];
+        for (p, expected) in table {
+            assert!((p - expected).abs() <= 0.005, "{p} for {expected}");
+        }
+    }
+
+    /// ISO 14253-1:2017: the guard band for one limit is 1.65 u, or 0.825 U with k = 2 (published digits).
+    #[test]
+    fn guard_bands() {
+        let u = 0.001_2;
+        assert!((guard_band(u) - 0.825 * (2.0 * u)).abs() < 1e-15);
+        assert_eq!(guard_band(0.0), 0.0);
+        // On the acceptance limit the true value is within the limit with 95 %.
+        let p = at_most(upper_acceptance_limit(0.05, u), u, NORMAL, 0.05);
+        assert!((p - 0.95).abs() < 0.001, "{p}");
+        let p = at_least(lower_acceptance_limit(0.05, u), u, NORMAL, 0.05);
+        assert!((p - 0.95).abs() < 0.001, "{p}");
+    }
+
+    #[test]
+    fn without_uncertainty_the_limit_itself_is_within() {
+        for dof in [1.0, NORMAL] {
+            assert_eq!(at_most(1.0, 0.0, dof, 1.0), 1.0);
+            assert_eq!(at_most(1.0 + f64::EPSILON, 0.0, dof, 1.0), 0.0);
+            assert_eq!(at_least(1.0, 0.0, dof, 1.0), 1.0);
+            assert_eq!(at_least(1.0 - f64::EPSILON, 0.0, dof, 1.0), 0.0);
+            assert_eq!(between(1.0, 0.0, dof, 1.0, 1.0), 1.0);
+            assert_eq!(between(2.0, 0.0, dof, 1.0, 2.0), 1.0);
+            assert_eq!(between(2.5, 0.0, dof, 1.0, 2.0), 0.0);
+            assert_eq!(between(1.5, 0.0, dof, 2.0, 1.0), 0.0);
+        }
+        // An uncertainty too small to divide by is as good as none.
+        assert_eq!(at_most(0.9, 1e-320, NORMAL, 1.0), 1.0);
+        assert_eq!(at_most(1.1, 1e-320, 3.0, 1.0), 0.0);
+        assert_eq!(at_most(-1e308, 0.1, 3.0, 1e308), 1.0);
+    }
+
+    #[test]
+    fn with_uncertainty_the_limit_itself_is_even_odds() {
+        for dof in [1.0, 4.0, NORMAL] {
+            assert!((at_most(5.0, 0.1, dof, 5.0) - 0.5).abs() < 1e-12);
+            assert!((at_least(5.0, 0.1, dof, 5.0) - 0.5).abs() < 1e-12);
+            assert!(between(5.0, 0.1, dof, 5.1, 4.9) == 0.0);
+        }
+        // Few degrees of freedom make it less sure than the normal distribution would have it.
+        let sure = |dof| at_most(4.8, 0.1, dof, 5.0);
+        assert!(sure(2.0) < sure(10.0) && sure(10.0) < sure(NORMAL));
+        assert_eq!(at_most(4.8, -0.1, 4.0, 5.0), at_most(4.8, 0.1, 4.0, 5.0));
+    }
+
+    #[test]
+    fn what_cannot_be_told_is_no_pass() {
+        let nan = f64::NAN;
+        for (y, u, limit) in
+            [(nan, 0.1, 1.0), (0.0, nan, 1.0), (0.0, 0.1, nan), (nan, 0.0, 1.0), (0.0, 0.0, nan)]
+        {
+            for dof in [4.0, NORMAL, nan] {
+                assert_eq!(at_most(y, u, dof, limit), 0.0);
+                assert_eq!(at_least(y, u, dof, limit), 0.0);
+                assert_eq!(between(y, u, dof, -1.0, limit), 0.0);
+            }
+        }
+        // Nothing is within an unknown acceptance limit.
+        assert!(upper_acceptance_limit(0.05, nan).is_nan() && lower_acceptance_limit(0.05, nan).is_nan());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(300))]
+
+        #[test]
+        fn probabilities_add_up(
+            y in -1.0..1.0_f64, lower in -1.0..1.0_f64, width in 0.0..1.0_f64,
+            u in 0.000_1..1.0_f64, dof in prop_oneof![1.0..200.0_f64, Just(NORMAL)],
+        ) {
+            let upper = lower + width;
+            let within = between(y, u, dof, lower, upper);
+            prop_assert!((0.0..=1.0).contains(&within));
+            prop_assert!((within + at_most(y, u, dof, lower) + at_least(y, u, dof, upper) - 1.0).abs() < 1e-9);
+            prop_assert!(at_most(y, u, dof, upper) >= at_most(y, u, dof, lower));
+            prop_assert_eq!(at_most(y, u, dof, upper) >= 0.5, y <= upper);
+        }
+    }
 }

@@ -17,7 +17,7 @@
 use std::borrow::Cow;
 
 use super::budget::{Budget, Line, LineUnit};
-use crate::bore::{Bore, Cell};
+use crate::bore::Bore;
 use crate::figures::{Figure, Term};
 use crate::length::Length;
 use crate::survey::{Conditions, Gauge, Standard, Uncertainty};
@@ -57,7 +57,7 @@ fn weights(bore: &Bore, terms: &[Term], gauge: usize, graduation: Option<Length>
         }
         used = true;
         let square = term.weight * term.weight;
-        let half = graduation.map_or_else(|| last_digit_mm(cell), Length::to_mm) / 2.0;
+        let half = graduation.map_or_else(|| cell.style.last_digit_mm(), Length::to_mm) / 2.0;
         weights.sum += term.weight;
         weights.squares += square;
         weights.squares_over_repeats += square / cell.repeats().len() as f64;
@@ -65,12 +65,6 @@ fn weights(bore: &Bore, terms: &[Term], gauge: usize, graduation: Option<Length>
         weights.diameter += term.weight * cell.mean().to_mm();
     }
     used.then_some(weights)
-}
-
-/// One unit of the last digit that was written, in millimetres.
-fn last_digit_mm(cell: &Cell) -> f64 {
-    let unit_mm = 1.0 / cell.style.unit.from_mm(1.0);
-    unit_mm * 10_f64.powi(-i32::from(cell.style.decimals))
 }
 
 /// Weights that came to nothing but rounding: the source drops out.
@@ -156,3 +150,6 @@ fn temperature_lines(conditions: &Conditions, diameter_mm: f64, lines: &mut Vec<
         -diameter_mm * (conditions.barrel_c - 20.0),
     );
 }
+
+#[cfg(test)]
+mod tests;

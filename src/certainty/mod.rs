@@ -1,6 +1,16 @@
-//! How sure.
+//! How sure a figure is.
+//!
+//! [`student`] has the distributions, [`moments`] means and deviations, [`budget`] combines uncertainties
+//! (JCGM 100), [`conformity`] compares an uncertain value with a limit (JCGM 106, ISO 14253-1), and
+//! [`outlier`] finds the repeat that stands out. None of these knows what was measured; [`measured`] does, and
+//! writes the budget of a bore's figure.
+//!
+//! Floats are millimetres unless their name says otherwise; exact comparisons belong to [`crate::length`].
+//! No number, however odd, makes anything here panic.
 
 pub mod budget;
 pub mod conformity;
 pub mod measured;
 pub mod moments;
+pub mod outlier;
+pub mod student;

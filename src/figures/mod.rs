@@ -17,15 +17,24 @@
 //! | `shape` | the least-squares shape and its name |
 //! | `ring_gap` | how a ring's gap follows the bore |
 //! | `displacement` | displacement from bore and stroke |
+//! | `summary` | all of them for one barrel, side by side |
+//!
+//! Figures that are judged are exact ([`Mean`]). Fits are statistics: `f64` in millimetres.
 
 pub mod choke;
 pub mod diameter;
 pub mod displacement;
+mod least_squares;
 pub mod out_of_round;
+pub mod ovality;
 pub mod ring_gap;
+pub mod shape;
 pub mod step;
+pub mod summary;
 pub mod taper;
 pub mod wear;
+
+pub use summary::Figures;
 
 use crate::bore::{Bore, Point};
 use crate::length::Mean;
@@ -92,8 +101,9 @@ impl Figure {
 
 /// A figure for judging, and whether all the readings it needs are there.
 ///
-/// Without all of them a figure is only given where further readings could do no more than enlarge it: it is
-/// then known to be at least so much, which may condemn but can never pass.
+/// Without all of them a figure is only given where further readings could do no more than enlarge it (a
+/// taper: its magnitude): it is then known to be at least so much, which may condemn but can never pass. The
+/// smallest diameter is the one exception: further readings can only lower it, so it is at most so much.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Gathered {
     /// The figure, or the least it can be.
@@ -129,7 +139,7 @@ impl Scope<'_> {
     }
 
     /// The measured cells of the scope, on any axis.
-    fn measured(&self, bore: &Bore) -> impl Iterator<Item = (Point, Mean)> {
+    fn measured(&self, bore: &Bore) -> impl Iterator<Item = (Point, Mean)> + Clone {
         self.stations.iter().flat_map(move |&station| at_station(bore, station))
     }
 
@@ -149,7 +159,7 @@ impl Scope<'_> {
 }
 
 /// The measured cells of one station.
-fn at_station(bore: &Bore, station: usize) -> impl Iterator<Item = (Point, Mean)> {
+fn at_station(bore: &Bore, station: usize) -> impl Iterator<Item = (Point, Mean)> + Clone {
     (0..bore.axes()).filter_map(move |axis| {
         let at = Point::new(station, axis);
         bore.mean(at).map(|mean| (at, mean))
@@ -178,10 +188,10 @@ fn smallest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)>
     cells.reduce(|best, cell| if cell.1 < best.1 { cell } else { best })
 }
 
-/// Largest minus smallest of some cells; `None` if there are none.
+/// Largest minus smallest of some cells, always two different ones; `None` with fewer than two.
 fn range(cells: impl Iterator<Item = (Point, Mean)> + Clone) -> Option<Figure> {
     let (high_at, high) = largest(cells.clone())?;
-    let (low_at, low) = smallest(cells)?;
+    let (low_at, low) = smallest(cells.filter(|cell| cell.0 != high_at))?;
     Some(Figure::of_cell(high_at, high).minus(Figure::of_cell(low_at, low)))
 }
 
@@ -189,3 +199,6 @@ fn range(cells: impl Iterator<Item = (Point, Mean)> + Clone) -> Option<Figure> {
 fn worst(figures: impl Iterator<Item = Figure>) -> Option<Figure> {
     figures.reduce(|worst, figure| if figure.value > worst.value { figure } else { worst })
 }
+
+#[cfg(test)]
+mod tests;

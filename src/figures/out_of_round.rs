@@ -1,4 +1,7 @@
 //! Out-of-round, on the diameter: twice the radial roundness of ISO 12181 for an oval.
+//!
+//! It is what the measured axes show. How much of an oval that is, and which way it lies, is told by
+//! [`super::ovality`] where there are three axes or more.
 
 use super::{Figure, Gathered, Scope, at_station, largest, on_axis, range, smallest, worst};
 use crate::bore::Bore;
@@ -6,8 +9,20 @@ use crate::limits::schema::OutOfRoundRule;
 
 /// Out-of-round of one station: largest minus smallest of its axes; `None` with fewer than two axes.
 pub fn at(bore: &Bore, station: usize) -> Option<Figure> {
-    let cells: Vec<_> = at_station(bore, station).collect();
-    if cells.len() < 2 { None } else { range(cells.iter().copied()) }
+    range(at_station(bore, station))
+}
+
+impl OutOfRoundRule {
+    /// Every rule.
+    pub const ALL: [Self; 2] = [Self::PerStation, Self::AcrossStations];
+
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::PerStation => "per station, largest minus smallest of its axes, worst counts",
+            Self::AcrossStations => "one axis's largest minus another axis's smallest, across stations",
+        }
+    }
 }
 
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
@@ -29,4 +44,57 @@ fn across_stations(bore: &Bore, scope: &Scope<'_>) -> Option<Figure> {
             Some(Figure::of_cell(high_at, high).minus(Figure::of_cell(low_at, low)))
         },
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{bore, inches, scope_of};
+    use super::*;
+
+    fn rules(bore: &Bore) -> Vec<(Option<String>, usize)> {
+        let (stations, axes) = scope_of(bore);
+        let scope = Scope { stations: &stations, required_axes: &axes };
+        OutOfRoundRule::ALL
+            .map(|rule| out_of_round(bore, rule, &scope))
+            .map(|gathered| (gathered.figure.map(|f| inches(f.value)), gathered.missing.len()))
+            .into()
+    }
+
+    /// W2 (an engine maker's service instruction of 1967 on nitrided barrels, grade D from its readings):
+    /// 0.0030 at the lower station, 0.0010 at the upper; across stations 5.1320 - 5.1285 = 0.0035.
+    #[test]
+    fn w2_both_rules() {
+        let bore = bore(&[&["5.1310", "5.1320"], &["5.1285", "5.1315"]]);
+        let at = [0, 1].map(|station| inches(at(&bore, station).unwrap().value));
+        assert_eq!(at, ["0.0010", "0.0030"]);
+        assert_eq!(rules(&bore), [(Some("0.0030".into()), 0), (Some("0.0035".into()), 0)]);
+    }
+
+    /// Grade D: a taper on one axis alone is no difference between axes at any station.
+    #[test]
+    fn only_the_rule_across_stations_sees_a_taper() {
+        let bore = bore(&[&["5.1310", "5.1310"], &["5.1290", "5.1290"]]);
+        assert_eq!(rules(&bore), [(Some("0.0000".into()), 0), (Some("0.0020".into()), 0)]);
+    }
+
+    #[test]
+    fn before_everything_is_measured() {
+        let half = bore(&[&["5.1310", ""], &["", "5.1290"], &["", ""]]);
+        assert_eq!(rules(&half), [(None, 4), (Some("0.0020".into()), 4)]);
+        let one = bore(&[&["5.1310", ""], &["5.1290", ""]]);
+        assert_eq!(rules(&one), [(None, 2), (None, 2)]);
+        let one_axis = bore(&[&["5.1310"], &["5.1290"]]);
+        assert_eq!(
+            rules(&one_axis),
+            [(None, 0), (None, 0)],
+            "nothing is missing, and yet there is no figure"
+        );
+    }
+
+    #[test]
+    fn equal_readings_are_two_cells_all_the_same() {
+        let figure = at(&bore(&[&["5.1310", "5.1310", "5.1310"]]), 0).unwrap();
+        let [high, low] = figure.terms[..] else { panic!("{figure:?}") };
+        assert_ne!(high.at, low.at);
+    }
 }

@@ -16,3 +16,30 @@ pub fn step(bore: &Bore, above: usize, top: usize, required_axes: &[usize]) -> G
     }));
     Gathered { figure, missing: scope.missing(bore) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{bore, inches};
+    use super::*;
+
+    /// Grade D, from the definition: half the difference, per side; the axis with the highest lip counts.
+    #[test]
+    fn half_the_difference_of_the_worse_axis() {
+        let bore = bore(&[&["5.1250", "5.1252"], &["5.1310", "5.1330"]]);
+        let lip = step(&bore, 0, 1, &[0, 1]);
+        let figure = lip.figure.unwrap();
+        assert_eq!((inches(figure.value), figure.place()), ("0.0039".into(), Some(Point::new(1, 1))));
+        assert_eq!(lip.missing, []);
+    }
+
+    #[test]
+    fn an_axis_without_its_unworn_reading_is_missing() {
+        let bore = bore(&[&["5.1250", ""], &["5.1310", "5.1330"]]);
+        let lip = step(&bore, 0, 1, &[0, 1]);
+        assert_eq!((inches(lip.figure.unwrap().value), lip.missing.len()), ("0.0030".into(), 1));
+        assert_eq!(
+            step(&super::super::tests::bore(&[&["", ""], &["5.1310", ""]]), 0, 1, &[0, 1]).figure,
+            None
+        );
+    }
+}

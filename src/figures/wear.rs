@@ -62,3 +62,36 @@ pub fn at(bore: &Bore, reference: WearReference, at: Point) -> Option<Mean> {
 pub fn greatest(bore: &Bore, reference: WearReference, scope: &Scope<'_>) -> Option<(Point, Mean)> {
     largest(scope.measured(bore)).map(|(at, mean)| (at, mean - reference.diameter()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{bore, inch, inches};
+    use super::*;
+
+    #[test]
+    fn the_best_reference_that_is_known() {
+        use WearReference::{KnownSize, LargestNewSize, UnwornBore};
+        let (known, new) = (inch("5.1352"), inch("5.1270"));
+        let unworn = Mean::from(inch("5.1260"));
+        let best = WearReference::best;
+        assert_eq!(best(Some(known), Some(unworn), Some(new)), Some(KnownSize(known)));
+        assert_eq!(best(None, Some(unworn), Some(new)), Some(UnwornBore(unworn)));
+        assert_eq!(best(None, None, Some(new)), Some(LargestNewSize(new)));
+        assert_eq!(best(None, None, None), None);
+    }
+
+    /// Grade D, from the definition.
+    #[test]
+    fn diameter_minus_reference() {
+        let bore = bore(&[&["5.1254", "5.1251"], &["5.1310", "5.1330"], &["5.1250", ""]]);
+        let unworn = unworn_bore(&bore, &[0]).unwrap();
+        assert_eq!(inches(unworn), "5.1251", "the smaller of the two does not hide wear");
+        let reference = WearReference::UnwornBore(unworn);
+        let scope = Scope { stations: &[1, 2], required_axes: &[0, 1] };
+        let (place, wear) = greatest(&bore, reference, &scope).unwrap();
+        assert_eq!((place, inches(wear)), (Point::new(1, 1), "0.0079".into()));
+        assert_eq!(inches(at(&bore, reference, Point::new(2, 0)).unwrap()), "\u{2212}0.0001");
+        assert_eq!(at(&bore, reference, Point::new(2, 1)), None);
+        assert_eq!(unworn_bore(&bore, &[]), None);
+    }
+}

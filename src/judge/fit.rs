@@ -11,7 +11,7 @@ use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, FitLimits, RowSource};
 use crate::limits::schema::FitKind;
-use crate::survey::{Cylinder, MeasuredFit};
+use crate::survey::{Cylinder, MeasuredFit, MeasuredGap};
 
 /// A row of parts judged.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,7 +44,19 @@ pub fn clearance_text(clearance: Mean, style: Style) -> String {
     format!("{} {letter}", clearance.abs().text(style))
 }
 
-fn judge<Kind>(row: &FitLimits<Kind>, largest: Option<Mean>, smallest: Option<Mean>, style: Style) -> FitRow {
+/// The clearance or gap of a pair of parts, as measured.
+#[derive(Clone, Copy)]
+struct Measured {
+    largest: Mean,
+    smallest: Mean,
+    style: Style,
+    /// Nothing that it depends on is still to be measured.
+    complete: bool,
+}
+
+fn judge<Kind>(row: &FitLimits<Kind>, measured: Option<Measured>) -> FitRow {
+    let (largest, smallest) = (measured.map(|m| m.largest), measured.map(|m| m.smallest));
+    let style = measured.map_or(row.new.0.style, |m| m.style);
     let limit = row.serviceable.clone();
     let margin = largest.zip(limit.as_ref()).map(|(value, limit)| Mean::from(limit.length) - value);
     let too_tight = smallest.is_some_and(|value| value < row.new.0.length);
@@ -53,6 +65,7 @@ fn judge<Kind>(row: &FitLimits<Kind>, largest: Option<Mean>, smallest: Option<Me
         (None, _) => RowStatus::NotMeasured,
         _ if too_tight => RowStatus::Beyond,
         (_, Some(margin)) if margin.is_negative() => RowStatus::Beyond,
+        _ if measured.is_none_or(|m| !m.complete) => RowStatus::NotMeasured,
         _ if within_new => RowStatus::WithinNew,
         (_, Some(_)) => RowStatus::WithinServiceable,
         (_, None) => RowStatus::NoLimitGiven,
@@ -78,10 +91,11 @@ fn at_20_c(size: Length, celsius: f64, ppm: Option<f64>) -> Length {
 }
 
 /// The greatest and the least clearance of a measured pair.
-fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Option<(Mean, Mean, Style)> {
+fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Option<Measured> {
     let row = limits.fits.get(measured.row)?;
+    let of_one = |value: Mean, style| Measured { largest: value, smallest: value, style, complete: true };
     if let Some((clearance, style)) = measured.clearance {
-        return Some((clearance.into(), clearance.into(), style));
+        return Some(of_one(clearance.into(), style));
     }
     let ppm =
         |part: Option<usize>| part.and_then(|i| limits.parts.get(i)).and_then(|part| part.expansion_ppm);
@@ -89,34 +103,35 @@ fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Op
     let shaft = Mean::from(at_20_c(shaft, measured.shaft_c, ppm(row.shaft)));
     if let Some((hole, _)) = measured.hole {
         let hole = Mean::from(at_20_c(hole, measured.hole_c, ppm(row.hole)));
-        return Some((hole - shaft, hole - shaft, style));
+        return Some(of_one(hole - shaft, style));
     }
     if row.limits.kind != FitKind::SkirtInBore {
         return None;
     }
     let scope = limits.bore_scope();
-    let largest = diameter::largest_diameter(&cylinder.bore, &scope).figure?.value;
-    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).figure?.value;
-    Some((largest - shaft, smallest - shaft, style))
+    let largest = diameter::largest_diameter(&cylinder.bore, &scope).figure?.value - shaft;
+    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).figure?.value - shaft;
+    Some(Measured { largest, smallest, style, complete: scope.missing(&cylinder.bore).is_empty() })
+}
+
+/// The greatest and the least gap of a measured ring along the bore.
+fn gap(measured: &MeasuredGap, cylinder: &Cylinder, limits: &Limits) -> Measured {
+    let scope = limits.bore_scope();
+    let along = ring_gap::extremes(&cylinder.bore, measured.gap, measured.station, &scope);
+    let (largest, smallest) = along.unwrap_or((measured.gap.into(), measured.gap.into()));
+    let complete = along.is_some() && scope.missing(&cylinder.bore).is_empty();
+    Measured { largest, smallest, style: measured.style, complete }
 }
 
 /// Every row of parts in the table, then every ring gap, against what was measured.
 pub fn fits(cylinder: &Cylinder, limits: &Limits) -> Vec<FitRow> {
     let fits = limits.fits.iter().enumerate().map(|(index, row)| {
         let measured = cylinder.fits.iter().find(|fit| fit.row == index);
-        let clearance = measured.and_then(|fit| clearance(fit, cylinder, limits));
-        let style = clearance.map_or(row.limits.new.0.style, |c| c.2);
-        judge(&row.limits, clearance.map(|c| c.0), clearance.map(|c| c.1), style)
+        judge(&row.limits, measured.and_then(|fit| clearance(fit, cylinder, limits)))
     });
     let gaps = limits.ring_gaps.iter().enumerate().map(|(index, row)| {
         let measured = cylinder.ring_gaps.iter().find(|gap| gap.row == index);
-        let along = measured.map(|gap| {
-            let taken = Mean::from(gap.gap);
-            let along = ring_gap::extremes(&cylinder.bore, gap.gap, gap.station, &limits.bore_scope());
-            along.unwrap_or((taken, taken))
-        });
-        let style = measured.map_or(row.new.0.style, |gap| gap.style);
-        judge(row, along.map(|a| a.0), along.map(|a| a.1), style)
+        judge(row, measured.map(|measured| gap(measured, cylinder, limits)))
     });
     fits.chain(gaps).collect()
 }

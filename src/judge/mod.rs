@@ -135,8 +135,7 @@ pub fn setup(survey: &Survey) -> Setup<'_> {
 /// Judges a cylinder by its readings as they stand.
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let rows = row::rows(cylinder, limits, setup);
-    let findings: Vec<Asks> =
-        cylinder.findings.iter().map(|finding| finding::asks(finding, limits)).collect();
+    let findings = finding::asks(&cylinder.findings, limits);
     let ladder = clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings));
     let needs = needs(cylinder, &rows, &findings);
 
@@ -233,3 +232,6 @@ pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     }
     assessment
 }
+
+#[cfg(test)]
+mod tests;

@@ -146,6 +146,14 @@ pub fn sentence(
     })
 }
 
+/// How a figure is shown: as its readings were written, with one digit more where it does not end there, as
+/// a mean seldom does, so that a value and its margin agree to the last digit shown.
+pub fn figure_style(value: Mean, style: Style) -> Style {
+    let shown = Length::parse(&value.number(style), style.unit);
+    let ends = shown.is_ok_and(|entry| value == entry.length);
+    if ends { style } else { Style { decimals: style.decimals.saturating_add(1), ..style } }
+}
+
 /// More digits where the usual ones would hide on which side of the limit a value is.
 pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
     let mut clear = style;
@@ -221,12 +229,17 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
         let new = row.new.1.as_ref()?;
         return Some(format!(
             "{head}{} is within the as-made {}{}.",
-            figure.value.text(style),
+            figure.value.text(figure_style(figure.value, style)),
             new.text(),
             reference(Some(&row.source), Some(new)),
         ));
     };
-    let value = figure.value.text(clear_style(figure.value, limit.length, style));
+    let mut style = figure_style(figure.value, style);
+    if limit.style.unit == style.unit {
+        style.decimals = style.decimals.max(limit.style.decimals);
+    }
+    let style = clear_style(figure.value, limit.length, style);
+    let value = figure.value.text(style);
     let manual = reference(Some(&row.source), Some(limit));
     let margin = margin_words(row, style)?;
     let what = match row.kind {
@@ -241,7 +254,7 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
         RowStatus::Beyond if row.in_guard_band => {
             let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
             format!(
-                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}.",
+                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
                 limit.text(),
                 guard.text(clear_style(guard.into(), Length::ZERO, style)),
             )

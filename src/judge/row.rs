@@ -246,7 +246,7 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
             kind: RowKind::Choke,
             gathered: choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base)),
             worst_point: None,
-            new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
+            new: row.new.clone().map_or((None, None), |(least, most)| (Some(least), Some(most))),
             limit: row.least.clone(),
             side: Side::AtLeast,
             when_beyond: row.when_beyond,

@@ -8,6 +8,7 @@ use super::schema::{self, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, 
 use super::schema::{Limit, MixedOversizes, OutOfRoundRule, PartKind, Size, StationRole, Surface};
 use super::schema::{TableOfLimits, TaperRule, Value, WhenBeyond};
 use super::value;
+use crate::area::{self, Area};
 use crate::diag::{Diagnostic, FieldPath};
 use crate::figures::Scope;
 use crate::length::{Length, Style, Unit};
@@ -94,8 +95,8 @@ pub struct Choke {
     pub head: Vec<usize>,
     /// Stations of the base end.
     pub base: Vec<usize>,
-    /// As-made minimum and maximum.
-    pub new: (Bound, Bound),
+    /// As-made minimum and maximum, where given.
+    pub new: Option<(Bound, Bound)>,
     /// The least that may remain.
     pub least: Option<Bound>,
     /// What follows when less remains.
@@ -174,6 +175,10 @@ pub struct FindingLimits {
     pub answer: FindingAnswer,
     /// Greatest size that may be repaired, or greatest depth that hones out.
     pub repairable_to: Option<Bound>,
+    /// Greatest size on any two adjacent fins, on any three, and so on.
+    pub on_adjacent_fins: Vec<Bound>,
+    /// Greatest area of all such findings of a cylinder.
+    pub total_area: Option<Area>,
     /// What to do, in words.
     pub remedy: String,
     /// Where the rule stands: empty for a customary answer.
@@ -398,6 +403,18 @@ impl Limits {
         self.scope(&self.bore_stations)
     }
 
+    /// The stations of the head end and those of the base end, by their roles; `None` unless both are there.
+    pub fn end_stations(&self) -> Option<(Vec<usize>, Vec<usize>)> {
+        let (head, base) = (head_stations(&self.stations), base_stations(&self.stations));
+        (!head.is_empty() && !base.is_empty()).then_some((head, base))
+    }
+
+    /// The station above ring travel and the one just below its top, by their roles; `None` unless both are
+    /// there.
+    pub fn step_stations(&self) -> Option<(usize, usize)> {
+        step_stations(&self.stations)
+    }
+
     /// Some stations, with the axes that must be there.
     pub fn scope<'a>(&'a self, stations: &'a [usize]) -> Scope<'a> {
         Scope { stations, required_axes: &self.required_axes }
@@ -425,7 +442,14 @@ fn customary(kind: FindingKind) -> FindingLimits {
             (FindingAnswer::Repair, "fit the next oversize stud, set to the height that the manual gives")
         }
     };
-    FindingLimits { answer, repairable_to: None, remedy: remedy.to_owned(), place: String::new() }
+    FindingLimits {
+        answer,
+        repairable_to: None,
+        on_adjacent_fins: Vec::new(),
+        total_area: None,
+        remedy: remedy.to_owned(),
+        place: String::new(),
+    }
 }
 
 /// The station with a role that stands nearest to the top of ring travel.
@@ -442,6 +466,19 @@ fn stations_with(stations: &[Station], roles: [StationRole; 2]) -> Vec<usize> {
     if end.is_empty() { has(roles[1]).map(|(i, _)| i).collect() } else { end }
 }
 
+fn head_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel])
+}
+
+fn base_stations(stations: &[Station]) -> Vec<usize> {
+    stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel])
+}
+
+fn step_stations(stations: &[Station]) -> Option<(usize, usize)> {
+    let above = station_with(stations, StationRole::AboveRingTravel, true);
+    above.zip(station_with(stations, StationRole::TopOfRingTravel, false))
+}
+
 fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
     let table = reader.table;
     let stations = resolve_stations(reader);
@@ -452,6 +489,13 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
             Diagnostic::error(format!("the table names no {what}"))
                 .at(top(field))
                 .remedy(format!("Write at least one under `{field}`.")),
+        );
+    }
+    if !axes.is_empty() && axes.iter().all(|axis| axis.optional) {
+        reader.errors.push(
+            Diagnostic::error("every axis is optional, so nothing would have to be measured")
+                .at(top("axes"))
+                .remedy("Leave `optional` out of the axes that a survey must have."),
         );
     }
     let required_axes = (0..axes.len()).filter(|&i| axes.get(i).is_some_and(|axis| !axis.optional)).collect();
@@ -667,8 +711,7 @@ fn resolve_sizes(reader: &mut Reader<'_>, cut: &CutLimit) -> Vec<SizeRow> {
 fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke> {
     let row = reader.table.choke.as_ref()?;
     let path = top("choke");
-    let head = stations_with(stations, [StationRole::HeadEnd, StationRole::TopOfRingTravel]);
-    let base = stations_with(stations, [StationRole::BaseEnd, StationRole::BelowRingTravel]);
+    let (head, base) = (head_stations(stations), base_stations(stations));
     if head.is_empty() || base.is_empty() {
         let (end, role) = if head.is_empty() { ("head", "HeadEnd") } else { ("base", "BaseEnd") };
         reader.errors.push(
@@ -678,12 +721,12 @@ fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke>
                 .remedy(format!("Give one station role: {role}.")),
         );
     }
-    let new = reader.pair(&row.new, &path.field("new"), "choke");
+    let new = row.new.as_ref().and_then(|new| reader.pair(new, &path.field("new"), "choke"));
     let least = reader.optional(row.least.as_ref(), path.field("least"), "choke");
     Some(Choke {
         head,
         base,
-        new: new?,
+        new,
         least,
         when_beyond: row.when_beyond,
         source: source(&row.reference, &row.place),
@@ -694,9 +737,7 @@ fn resolve_step(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Step> {
     let row = reader.table.step.as_ref()?;
     let path = top("step");
     let serviceable = reader.optional(row.serviceable.as_ref(), path.field("serviceable"), "step");
-    let above = station_with(stations, StationRole::AboveRingTravel, true);
-    let below = station_with(stations, StationRole::TopOfRingTravel, false);
-    let (Some(above), Some(top)) = (above, below) else {
+    let Some((above, top)) = step_stations(stations) else {
         reader.errors.push(
             Diagnostic::error("a step needs one station above ring travel and one at its top")
                 .at(path)
@@ -817,10 +858,30 @@ fn resolve_findings(reader: &mut Reader<'_>) -> Vec<FindingLimits> {
             let Some((i, rule)) = rules.iter().enumerate().find(|(_, rule)| rule.kind == kind) else {
                 return customary(kind);
             };
-            let path = top("findings").element(i).field("repairable_to");
-            let repairable_to = reader.optional(rule.repairable_to.as_ref(), path, kind.words());
+            let path = top("findings").element(i);
+            let repairable_to =
+                reader.optional(rule.repairable_to.as_ref(), path.field("repairable_to"), kind.words());
+            let adjacent = rule.on_adjacent_fins.iter().enumerate();
+            let on_adjacent_fins = adjacent
+                .filter_map(|(n, value)| {
+                    reader.bound(value, path.field("on_adjacent_fins").element(n), kind.words())
+                })
+                .collect();
+            let total_area = rule.total_area.as_ref().and_then(|text| {
+                let told = |error: area::AreaError| Diagnostic::error(error.to_string());
+                let read = Area::parse(text).map_err(told);
+                let place = |error: Diagnostic| error.at(path.field("total_area")).place(kind.words());
+                read.map_err(|error| reader.errors.push(place(error))).ok()
+            });
             let remedy = if rule.remedy.is_empty() { customary(kind).remedy } else { rule.remedy.clone() };
-            FindingLimits { answer: rule.answer, repairable_to, remedy, place: rule.place.clone() }
+            FindingLimits {
+                answer: rule.answer,
+                repairable_to,
+                on_adjacent_fins,
+                total_area,
+                remedy,
+                place: rule.place.clone(),
+            }
         })
         .collect()
 }

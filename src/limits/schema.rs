@@ -5,7 +5,7 @@
 //! with `L` or `T` behind a clearance or an interference (`"0.0003 T"`). Any value may carry its place in
 //! the manual: `(value: "5.1250", place: "table 2-1, line 4")`.
 //!
-//! This module only holds what is written. [`super::resolve`] turns it into exact limits,
+//! This module only holds what is written. [`super::resolved`] turns it into exact limits,
 //! [`super::validate`] looks for misprints.
 
 use std::fmt;
@@ -325,8 +325,9 @@ pub struct ChokeRow {
     /// Reference number in the manual.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub reference: String,
-    /// As-made minimum and maximum.
-    pub new: (Value, Value),
+    /// As-made minimum and maximum, where the table gives them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub new: Option<(Value, Value)>,
     /// The least that may remain.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least: Option<Value>,
@@ -611,6 +612,12 @@ pub struct FindingRule {
     /// The greatest size that may be repaired, such as the length of a crack in a fin; beyond it: replace.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repairable_to: Option<Value>,
+    /// The greatest size on any two adjacent fins, on any three, and so on; on more fins: replace.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on_adjacent_fins: Vec<Value>,
+    /// The greatest area of all such findings on one cylinder together, such as `"83 sq in"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total_area: Option<String>,
     /// What the manual says to do.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remedy: String,

@@ -260,7 +260,7 @@ mod tests {
             let value = Value::from(text.as_str());
             parse(&value, Unit::Inch).ok();
             if let Ok(rate) = ratio(&value) {
-                rate.of(millimetres("1000000000"));
+                rate.of(Length::from_tenths_of_nm(i64::MAX));
             }
         }
 

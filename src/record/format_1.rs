@@ -4,6 +4,8 @@
 //! overhaul names it. Only what differs is written down here; the structs within have not changed since. If
 //! one of them ever does, its old shape moves here first.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use jiff::civil::Date;
 use serde::Deserialize;
 
@@ -79,9 +81,8 @@ pub struct Overhaul {
 impl From<EngineRecord> for Told<schema::EngineRecord> {
     fn from(old: EngineRecord) -> Self {
         let EngineRecord { format: _, engine, overhauls, remarks } = old;
-        let taken: Vec<TableReference> =
-            overhauls.iter().filter_map(|overhaul| overhaul.limits.as_ref().map(reference)).collect();
-        let mut hoisted = Hoisted { taken, tables: Vec::new() };
+        let taken = overhauls.iter().filter_map(|overhaul| overhaul.limits.as_ref().map(key)).collect();
+        let mut hoisted = Hoisted { taken, called: BTreeMap::new(), tables: Vec::new() };
         let mut diagnostics = vec![
             Diagnostic::note(format!(
                 "This record was written in format 1 and has been read as format {}.",
@@ -132,7 +133,7 @@ impl From<EngineRecord> for Told<schema::EngineRecord> {
                 }
             })
             .collect();
-        let tables = hoisted.tables.into_iter().map(|(_, table)| table).collect();
+        let tables = hoisted.tables;
         let value = schema::EngineRecord { format: schema::FORMAT, engine, tables, overhauls, remarks };
         Self { value, diagnostics }
     }
@@ -150,32 +151,41 @@ fn different_tables(written: &TableReference, kept: &TableReference) -> Diagnost
     .remedy("Compare both with the manual, and correct the revision of the one that is wrong.")
 }
 
+/// An identity and a revision.
+type Key = (String, String);
+
+fn key(table: &TableOfLimits) -> Key {
+    (table.identity.clone(), table.revision.clone())
+}
+
 /// The tables found so far.
 struct Hoisted {
     /// Every identity and revision in use.
-    taken: Vec<TableReference>,
-    /// Each table as it was written, and as it is kept.
-    tables: Vec<(TableOfLimits, TableOfLimits)>,
+    taken: BTreeSet<Key>,
+    /// Under each identity and revision as written: the different tables, and the revision each is kept under.
+    called: BTreeMap<Key, Vec<(TableOfLimits, String)>>,
+    /// The tables as they are kept.
+    tables: Vec<TableOfLimits>,
 }
 
 impl Hoisted {
     /// Keeps a table, unless the very same is kept already, and says under which name.
     fn add(&mut self, table: TableOfLimits) -> TableReference {
-        if let Some((_, kept)) = self.tables.iter().find(|(written, _)| *written == table) {
-            return reference(kept);
+        let named = self.called.entry(key(&table)).or_default();
+        let identity = table.identity.clone();
+        if let Some((_, revision)) = named.iter().find(|(written, _)| *written == table) {
+            return TableReference { identity, revision: revision.clone() };
         }
         let mut kept = table.clone();
-        if self.tables.iter().any(|(_, other)| reference(other) == reference(&table)) {
-            for number in 2_u32.. {
-                kept.revision = format!("{} ({number})", table.revision);
-                if !self.taken.contains(&reference(&kept)) {
-                    break;
-                }
-            }
-            self.taken.push(reference(&kept));
+        let mut number = named.len();
+        while !named.is_empty() && self.taken.contains(&key(&kept)) {
+            number += 1;
+            kept.revision = format!("{} ({number})", table.revision);
         }
-        let name = reference(&kept);
-        self.tables.push((table, kept));
-        name
+        self.taken.insert(key(&kept));
+        named.push((table, kept.revision.clone()));
+        let revision = kept.revision.clone();
+        self.tables.push(kept);
+        TableReference { identity, revision }
     }
 }

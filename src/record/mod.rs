@@ -1,6 +1,7 @@
-//! The engine record: its file ([`schema`]), the file's older layout ([`format_1`]), and how an overhaul in it
-//! becomes exact lengths ([`resolve`]).
+//! The engine record: its file ([`schema`]), the file's older layout ([`format_1`]), how an overhaul in it
+//! becomes exact lengths ([`resolve`]), and what does not go together in the whole ([`check`]).
 
+pub mod check;
 pub mod format_1;
 pub mod resolve;
 pub mod schema;

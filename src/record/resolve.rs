@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
+use crate::area::Area;
 use crate::bore::{Bore, Cell, Point};
 use crate::certainty::moments;
 use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
@@ -485,6 +486,10 @@ impl Reader<'_> {
         let place = format!("{cylinder}, {}", finding.kind.words());
         let station =
             finding.station.as_ref().and_then(|name| self.station(name, path.field("station"), &place));
+        let area = finding.area.as_ref().and_then(|text| {
+            let read = Area::parse(text);
+            read.map_err(|error| self.error(path.field("area"), &place, error.to_string(), "")).ok()
+        });
         let mut amount = |text: &Option<String>, field| {
             let read = self.optional(text.as_ref(), path.field(field), &place);
             if read.is_some_and(|(length, _)| length < Length::ZERO) {
@@ -500,6 +505,8 @@ impl Reader<'_> {
             degrees: finding.degrees,
             size: amount(&finding.size, "size"),
             depth: amount(&finding.depth, "depth"),
+            fins: finding.fins.unwrap_or(1).max(1),
+            area,
             done: finding.done.clone(),
         }
     }

@@ -356,6 +356,12 @@ pub struct Finding {
     /// Its depth below the surface around it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth: Option<String>,
+    /// How many adjacent fins it takes in; none: one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fins: Option<u16>,
+    /// The area taken off, such as `"3.5 sq in"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<String>,
     /// What was done about it; empty: nothing yet.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub done: String,

@@ -1,0 +1,218 @@
+//! What holds for any readings.
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::judge::Recommendation;
+use crate::limits::schema::FindingKind;
+use crate::survey::Finding;
+
+/// One ten-thousandth of an inch.
+const STEP: i64 = 25_400;
+
+fn rules() -> impl Strategy<Value = String> {
+    let taper = prop::sample::select(vec![
+        "AxisAverages",
+        "PerAxisEnds",
+        "LargestTopSmallestBottom",
+        "PerAxisRange",
+        "AllReadings",
+    ]);
+    let round = prop::sample::select(vec!["PerStation", "AcrossStations"]);
+    let judged_on = prop::sample::select(vec!["EveryPoint", "Average"]);
+    let decision = prop::sample::select(vec!["Simple", "Guarded"]);
+    let cut = prop::sample::select(vec!["Allowed", "NotAllowed", r#"NoDeeperThan("0.006")"#]);
+    (taper, round, judged_on, decision, cut).prop_map(|(taper, round, judged_on, decision, cut)| {
+        format!(
+            r#"taper: (rule: {taper}, serviceable: At("0.0030"))
+            out_of_round: (rule: {round}, serviceable: At("0.0030"))
+            bore_judged_on: {judged_on}
+            decision: {decision}
+            wall: (surface: Plain, cut: {cut})"#
+        )
+    })
+}
+
+/// Readings of 4 stations on 3 axes in ten-thousandths over 5.1250; `None` is not measured.
+fn readings() -> impl Strategy<Value = Vec<Option<Vec<i64>>>> {
+    let cell = prop::collection::vec(0..90_i64, 1..4);
+    prop::collection::vec(prop::option::weighted(0.9, cell), 12)
+}
+
+fn barrel(limits: &Limits, readings: &[Option<Vec<i64>>], more: i64) -> Cylinder {
+    let mut barrel = cylinder(limits, &[]);
+    for (index, repeats) in readings.iter().enumerate() {
+        let Some(repeats) = repeats else { continue };
+        let base = inches("5.1250");
+        let lengths: Vec<Length> =
+            repeats.iter().map(|&r| base + Length::from_tenths_of_nm((r + more) * STEP)).collect();
+        barrel.bore.set(Point::new(index / 3, index % 3), cell(&lengths));
+    }
+    barrel
+}
+
+fn outcome(limits: &Arc<Limits>, cylinder: &Cylinder) -> Recommendation {
+    judged(limits, cylinder).recommendation
+}
+
+/// Not better: every decided outcome is at least as severe, and what was decided stays decided.
+fn not_better(before: Recommendation, after: Recommendation) -> bool {
+    match (before.severity(), after.severity()) {
+        (Some(before), Some(after)) => after >= before,
+        // Undecided for want of a reading: more wear may condemn, but never pass.
+        (None, Some(after)) => after > 0,
+        (Some(_), None) => false,
+        (None, None) => true,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn wear_that_grows_everywhere_alike_never_improves_the_outcome(
+        rules in rules(), readings in readings(), more in 1..60_i64,
+    ) {
+        let limits = limits(&format!("{rules}\nstep: "));
+        let before = outcome(&limits, &barrel(&limits, &readings, 0));
+        let after = outcome(&limits, &barrel(&limits, &readings, more));
+        prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+    }
+
+    #[test]
+    fn in_the_bore_row_a_larger_reading_anywhere_never_improves_the_outcome(
+        readings in readings(), at in 0..12_usize, more in 1..60_i64,
+    ) {
+        let limits = limits("taper: \nout_of_round: \nstep: ");
+        let before = outcome(&limits, &barrel(&limits, &readings, 0));
+        let mut larger = readings.clone();
+        if let Some(Some(repeats)) = larger.get_mut(at) {
+            repeats.iter_mut().for_each(|repeat| *repeat += more);
+        }
+        let after = outcome(&limits, &barrel(&limits, &larger, 0));
+        prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+    }
+
+    #[test]
+    fn a_deeper_pit_never_improves_the_outcome(
+        rules in rules(), readings in readings(), station in 0..4_usize, depth in 0..50_i64, more in 1..50_i64,
+    ) {
+        let limits = limits(&rules);
+        let mut pitted = barrel(&limits, &readings, 0);
+        let pit = |depth| Finding {
+            kind: FindingKind::Pitted,
+            place: String::new(),
+            station: Some(station),
+            degrees: None,
+            size: None,
+            depth: Some((Length::from_tenths_of_nm(depth * STEP), Style::usual(Unit::Inch))),
+            fins: 1,
+            area: None,
+            done: String::new(),
+        };
+        let sound = outcome(&limits, &pitted);
+        pitted.findings = vec![pit(depth)];
+        let before = outcome(&limits, &pitted);
+        pitted.findings = vec![pit(depth + more)];
+        let after = outcome(&limits, &pitted);
+        prop_assert!(not_better(sound, before), "{sound:?} became {before:?}");
+        prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+    }
+
+    #[test]
+    fn an_added_reading_never_turns_replace_into_anything_else(
+        rules in rules(), readings in readings(), added in 0..90_i64,
+    ) {
+        let limits = limits(&rules);
+        let before = outcome(&limits, &barrel(&limits, &readings, 0));
+        for at in 0..12 {
+            if readings[at].is_none() {
+                let mut more = readings.clone();
+                more[at] = Some(vec![added]);
+                let after = outcome(&limits, &barrel(&limits, &more, 0));
+                if before == Recommendation::Replace {
+                    prop_assert_eq!(after, Recommendation::Replace);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_missing_reading_is_never_a_pass(rules in rules(), readings in readings()) {
+        let limits = limits(&rules);
+        let required_missing = (0..12).any(|i| i % 3 < 2 && readings[i].is_none());
+        if required_missing {
+            let outcome = outcome(&limits, &barrel(&limits, &readings, 0));
+            prop_assert!(matches!(outcome, Recommendation::NotDecided | Recommendation::Replace), "{outcome:?}");
+        }
+    }
+
+    #[test]
+    fn the_order_of_repeats_and_of_entry_does_not_matter(rules in rules(), readings in readings()) {
+        let limits = limits(&rules);
+        let mut turned = readings.clone();
+        turned.iter_mut().flatten().for_each(|repeats| repeats.reverse());
+        let (a, mut b) = (barrel(&limits, &readings, 0), barrel(&limits, &turned, 0));
+        // Entered from the last cell to the first.
+        let mut entered = Bore::new(4, 3);
+        let cells: Vec<_> = b.bore.measured().map(|(at, cell)| (at, cell.clone())).collect();
+        for (at, cell) in cells.into_iter().rev() {
+            entered.set(at, Some(cell));
+        }
+        b.bore = entered;
+        prop_assert_eq!(outcome(&limits, &a), outcome(&limits, &b));
+    }
+
+    #[test]
+    fn an_oversize_is_always_one_of_the_table_and_one_the_wall_allows(rules in rules(), readings in readings()) {
+        let limits = limits(&rules);
+        let assessment = judged(&limits, &barrel(&limits, &readings, 0));
+        if let Recommendation::Rebore(size) = assessment.recommendation {
+            let row = limits.sizes.get(size);
+            prop_assert!(row.is_some_and(|row| row.wall_allows && row.oversize > Length::ZERO));
+            prop_assert!(assessment.ladder.iter().any(|rung| rung.size == size && rung.is_certain()));
+        }
+    }
+
+    #[test]
+    fn every_reason_can_be_said(rules in rules(), readings in readings()) {
+        let limits = limits(&rules);
+        let barrel = barrel(&limits, &readings, 0);
+        let assessment = judged(&limits, &barrel);
+        prop_assert!(!assessment.reasons.is_empty());
+        for &reason in &assessment.reasons {
+            let sentence = crate::judge::reason::sentence(reason, &assessment, &barrel, &limits);
+            prop_assert!(sentence.is_some_and(|sentence| sentence.ends_with('.') && !sentence.contains("NaN")));
+        }
+    }
+}
+
+/// The same engine written in inches and in millimetres, table and readings alike.
+#[test]
+fn units_do_not_matter() {
+    let inch = limits("");
+    let in_mm = |text: &str| {
+        let mut out = String::new();
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once('"') {
+            let (quoted, tail) = after.split_once('"').unwrap();
+            let mm = Length::parse(quoted, Unit::Inch)
+                .map(|entry| crate::length::Mean::from(entry.length).decimal_text(Unit::Millimetre).0);
+            out += &format!("{before}\"{}\"", mm.unwrap_or_else(|_| quoted.to_owned()));
+            rest = tail;
+        }
+        out + rest
+    };
+    let text = in_mm(&table("unit: Millimetre"));
+    let told = file::limits_from_text(&text, None);
+    let metric = Arc::new(Limits::resolve(&told.value.unwrap()).unwrap());
+    let readings: Vec<Option<Vec<i64>>> = (0..12).map(|i| Some(vec![i * 4, i * 3 + 1])).collect();
+    for more in [0, 10, 20, 30, 60, 150] {
+        let (a, b) = (barrel(&inch, &readings, more), barrel(&metric, &readings, more));
+        let (a, b) = (judged(&inch, &a), judged(&metric, &b));
+        assert_eq!(a.recommendation, b.recommendation, "{more}");
+        for (a, b) in a.rows.iter().zip(&b.rows) {
+            assert_eq!((a.status, a.margin), (b.status, b.margin));
+        }
+    }
+}

@@ -1,0 +1,362 @@
+//! Outcomes worked by hand.
+
+use super::*;
+use crate::judge::clean_up::CleanUp;
+use crate::judge::finding::Asks;
+use crate::judge::row::{RowKind, RowStatus};
+use crate::judge::{Need, Recommendation, engine};
+use crate::limits::schema::FindingKind;
+use crate::mass::Mass;
+use crate::survey::Finding;
+
+fn even(diameter: &'static str) -> [[&'static str; 2]; 4] {
+    [["5.1255", "5.1255"], [diameter; 2], [diameter; 2], [diameter; 2]]
+}
+
+fn found(kind: FindingKind) -> Finding {
+    Finding {
+        kind,
+        place: String::new(),
+        station: None,
+        degrees: None,
+        size: None,
+        depth: None,
+        fins: 1,
+        area: None,
+        done: String::new(),
+    }
+}
+
+fn depth(text: &str) -> Option<(Length, Style)> {
+    Some((inches(text), Style { unit: Unit::Inch, decimals: 4 }))
+}
+
+#[test]
+fn on_the_limit_is_within_and_one_digit_beyond_is_not() {
+    let limits = limits("");
+    assert_eq!(
+        judged(&limits, &cylinder(&limits, &even("5.1300"))).recommendation,
+        Recommendation::Serviceable
+    );
+    let over = cylinder(&limits, &even("5.130001"));
+    assert_eq!(judged(&limits, &over).recommendation, Recommendation::Rebore(2));
+    assert!(first_reason(&limits, &over).contains("over the serviceable 5.1300 in (ref. 1, table 1)"));
+}
+
+#[test]
+fn a_sum_that_binary_floats_get_wrong_is_on_the_limit() {
+    // In an f64, 5.128 - 5.125 is more than 0.003.
+    let limits = limits("taper:\nstep:\nout_of_round: (rule: PerStation, serviceable: At(\"0.0030\"))");
+    let oval =
+        cylinder(&limits, &[["5.125", "5.125"], ["5.125", "5.128"], ["5.125", "5.128"], ["5.125", "5.128"]]);
+    let assessment = judged(&limits, &oval);
+    let row = assessment.rows.iter().find(|row| matches!(row.kind, RowKind::OutOfRound(_))).unwrap();
+    assert_eq!(row.status, RowStatus::WithinServiceable);
+    assert_eq!(row.margin.unwrap(), Length::ZERO);
+}
+
+/// D8 (grade D, geometry): D0 5.1250, wear 0.0080 all on one side reads 5.1330 and needs 5.1410, so +0.010
+/// cleans up only if it wore evenly, +0.015 fails as well, and +0.020 is the first that is certain.
+#[test]
+fn d8_one_sided_wear() {
+    let limits = limits(
+        r#"bore: [(size: Standard, new: ("5.1250", "5.1265"), serviceable: At("5.1300")), (size: Oversize("0.010"), new: ("5.1350", "5.1365"), serviceable: At("5.1400")), (size: Oversize("0.015"), new: ("5.1400", "5.1415"), serviceable: At("5.1450")), (size: Oversize("0.020"), new: ("5.1450", "5.1465"), serviceable: At("5.1500"))]
+        clean_up_allowance: "0""#,
+    );
+    let mut worn = cylinder(&limits, &even("5.1330"));
+    worn.finished_to = depth("5.1250");
+    let assessment = judged(&limits, &worn);
+    assert_eq!(assessment.recommendation, Recommendation::Rebore(3));
+    let clean_up: Vec<CleanUp> = assessment.ladder.iter().map(|rung| rung.clean_up).collect();
+    assert_eq!(clean_up, [CleanUp::OnlyIfWornEvenly, CleanUp::OnlyIfWornEvenly, CleanUp::WhicheverSideWore]);
+    assert_eq!(assessment.ladder[0].needs_whichever_side, inches("5.1410"));
+    assert_eq!(assessment.ladder[0].needs_if_even, inches("5.1330"));
+}
+
+/// W1 (grade P, FAA-H-8083-32, cylinder grinding): standard 3.875 and an oversize of 0.015 finish to 3.890,
+/// within 0.0005 either way; the finished size is the standard plus the oversize, never the worn size plus it.
+#[test]
+fn w1_finished_size() {
+    let limits = limits(
+        r#"bore: [(size: Standard, new: ("3.8745", "3.8755"), serviceable: At("3.8800")), (size: Oversize("0.015"), new: ("3.8895", "3.8905"), serviceable: At("3.8950"))]
+        step:
+        clean_up_allowance: "0""#,
+    );
+    let worn =
+        cylinder(&limits, &[["", ""], ["3.8810", "3.8810"], ["3.8810", "3.8810"], ["3.8810", "3.8810"]]);
+    let assessment = judged(&limits, &worn);
+    assert_eq!(assessment.recommendation, Recommendation::Rebore(1));
+    let row = &limits.sizes[1];
+    assert_eq!(row.new.0.length + inches("0.0005"), inches("3.890"));
+    assert_eq!(row.new.1.length - inches("0.0005"), inches("3.890"));
+    assert_eq!(assessment.ladder[0].finished, inches("3.8895"), "counted at the least it may be finished to");
+}
+
+#[test]
+fn a_pit_asks_for_twice_its_depth_at_its_own_station() {
+    let limits = limits("");
+    let mut pitted = cylinder(&limits, &even("5.1270"));
+    let pit = |text, station| Finding { depth: depth(text), station, ..found(FindingKind::Pitted) };
+    // Even: 5.1270 + 2 x 0.0030 + 0.0010 = 5.1340; on one side 5.1290 + 0.0070 = 5.1360.
+    pitted.findings = vec![pit("0.0030", Some(2))];
+    let assessment = judged(&limits, &pitted);
+    assert_eq!(assessment.recommendation, Recommendation::Rebore(2));
+    assert_eq!(assessment.ladder[0].clean_up, CleanUp::OnlyIfWornEvenly);
+    assert_eq!(assessment.ladder[0].needs_if_even, inches("5.1340"));
+    assert_eq!(assessment.ladder[0].needs_whichever_side, inches("5.1360"));
+    assert_eq!(assessment.ladder[0].governed_by.station, 2);
+    // A pit that nobody placed is taken to be where the bore is largest.
+    pitted.findings = vec![pit("0.0030", None)];
+    assert_eq!(judged(&limits, &pitted).ladder[0].needs_whichever_side, inches("5.1360"));
+    // A pit with no depth decides nothing yet.
+    pitted.findings = vec![Finding { depth: None, ..pit("0", Some(2)) }];
+    let assessment = judged(&limits, &pitted);
+    assert_eq!(assessment.recommendation, Recommendation::NotDecided);
+    assert_eq!(assessment.needs, [Need::Depth(0)]);
+    // Too deep for any oversize.
+    pitted.findings = vec![pit("0.0100", Some(2))];
+    assert_eq!(judged(&limits, &pitted).recommendation, Recommendation::Replace);
+}
+
+#[test]
+fn a_wall_that_may_not_be_cut_is_never_cut() {
+    let worn = |limits: &Arc<Limits>| judged(limits, &cylinder(limits, &even("5.1310")));
+    assert_eq!(worn(&limits("")).recommendation, Recommendation::Rebore(2));
+    let shallow = limits(r#"wall: (surface: Nitrided, cut: NoDeeperThan("0.005"))"#);
+    let assessment = worn(&shallow);
+    assert_eq!(assessment.recommendation, Recommendation::Replace, "+0.020 cuts 0.010 per side");
+    assert!(!assessment.ladder[1].wall_allows);
+    let never = limits("wall: (surface: ChromiumPlated, cut: NotAllowed)");
+    assert_eq!(worn(&never).recommendation, Recommendation::Replace);
+    assert!(worn(&never).ladder.iter().all(|rung| !rung.wall_allows));
+}
+
+#[test]
+fn what_condemns_is_said_before_the_measuring_is_finished() {
+    let limits = limits("");
+    let mut cracked = cylinder(&limits, &[["", ""], ["5.1270", ""]]);
+    assert_eq!(judged(&limits, &cracked).recommendation, Recommendation::NotDecided);
+    cracked.findings = vec![found(FindingKind::CrackInHead)];
+    cracked.looked_over = false;
+    assert_eq!(judged(&limits, &cracked).recommendation, Recommendation::Replace);
+    assert!(first_reason(&limits, &cracked).starts_with("Crack in the head: condemns the part"));
+    // Metal is asked for already, and some oversize may still do: said, but not decided.
+    let worn = judged(&limits, &cylinder(&limits, &[["", ""], ["5.1310", ""]]));
+    assert_eq!((worn.recommendation, worn.metal_known), (Recommendation::NotDecided, Some(2)));
+    // Nothing left to go to: said at once.
+    let worn_out = judged(&limits, &cylinder(&limits, &[["", ""], ["5.1510", ""]]));
+    assert_eq!(worn_out.recommendation, Recommendation::Replace);
+}
+
+#[test]
+fn nobody_has_looked_is_no_pass() {
+    let limits = limits("");
+    let mut unseen = cylinder(&limits, &even("5.1270"));
+    unseen.looked_over = false;
+    let assessment = judged(&limits, &unseen);
+    assert_eq!(
+        (assessment.recommendation, assessment.needs),
+        (Recommendation::NotDecided, vec![Need::LookOver])
+    );
+}
+
+#[test]
+fn a_blank_limit_is_no_pass_but_within_new_is() {
+    let limits = limits(
+        r#"bore: [(size: Standard, new: ("5.1250", "5.1265"))]
+        taper: (rule: PerAxisRange)"#,
+    );
+    let assessment = judged(&limits, &cylinder(&limits, &even("5.1265")));
+    let status: Vec<RowStatus> = assessment.rows.iter().take(2).map(|row| row.status).collect();
+    assert_eq!(status, [RowStatus::WithinNew, RowStatus::NoLimitGiven]);
+    assert_eq!(assessment.recommendation, Recommendation::NotDecided);
+}
+
+#[test]
+fn lost_choke_is_wear_and_the_table_says_what_follows() {
+    let choked = |when: &str| {
+        limits(&format!(
+            r#"step:
+            stations: [(name: "A", depth: "0.5", role: HeadEnd), (name: "B", depth: "5", role: BaseEnd)]
+            choke: (new: ("0.0020", "0.0040"), least: "0.0005"{when})"#
+        ))
+    };
+    let rebore = choked("");
+    let bore = |head| [[head; 2], ["5.1265"; 2]];
+    let at = |limits: &Arc<Limits>, head| judged(limits, &cylinder(limits, &bore(head))).recommendation;
+    assert_eq!(at(&rebore, "5.1260"), Recommendation::Serviceable, "exactly the least that may remain");
+    assert_eq!(at(&rebore, "5.1261"), Recommendation::Rebore(1));
+    assert_eq!(at(&choked(", when_beyond: Replace"), "5.1261"), Recommendation::Replace);
+    assert!(
+        first_reason(&rebore, &cylinder(&rebore, &bore("5.1266")))
+            .contains("\u{2212}0.0001 in is 0.0006 in under")
+    );
+}
+
+#[test]
+fn an_average_waits_for_every_reading_and_shows_the_worst_point() {
+    let limits = limits("bore_judged_on: Average\ntaper: \nout_of_round: \nstep: ");
+    let stations = [["", ""], ["5.1310", "5.1300"], ["5.1300", "5.1290"], ["5.1290", "5.1290"]];
+    let assessment = judged(&limits, &cylinder(&limits, &stations));
+    assert_eq!(assessment.recommendation, Recommendation::Serviceable, "the average is 5.129 667");
+    assert_eq!(assessment.rows[0].worst_point.as_ref().unwrap().value, inches("5.1310"));
+    let partial = judged(&limits, &cylinder(&limits, &stations[..3]));
+    assert_eq!(partial.rows[0].status, RowStatus::NotMeasured);
+}
+
+#[test]
+fn allowances_and_limits_per_inch_become_absolute() {
+    let limits = limits(
+        r#"bore: [(size: Standard, new: ("5.0000", "5.0010"), serviceable: OverNew("0.0040")), (size: Oversize("0.010"), new: ("5.0100", "5.0110"), serviceable: PerBore("0.001"))]
+        ring_travel: ("0.5", "4.5")
+        out_of_round: (rule: PerStation, serviceable: PerBore("0.0005"))
+        taper: (rule: PerAxisRange, serviceable: PerTravel("0.0005"))"#,
+    );
+    let serviceable = |bound: &Option<crate::limits::resolved::Bound>| bound.as_ref().unwrap().length;
+    assert_eq!(serviceable(&limits.sizes[0].serviceable), inches("5.0050"));
+    assert_eq!(serviceable(&limits.sizes[1].serviceable), inches("5.0160"), "5.0110 and 0.001 x 5.0000");
+    assert_eq!(serviceable(&limits.out_of_round.as_ref().unwrap().serviceable), inches("0.0025"));
+    assert_eq!(serviceable(&limits.taper.as_ref().unwrap().serviceable), inches("0.0020"));
+}
+
+/// ISO 14253-1:2017: under guarded acceptance a bore must lie within its limit by 1.65 standard uncertainties.
+#[test]
+fn guarded_acceptance_asks_for_more_than_the_limit() {
+    let simple = limits("");
+    let guarded = limits("decision: Guarded");
+    // Resolution alone: 0.00005 / sqrt 3 = 0.0000289 in, so the guard band is 0.0000476 in.
+    let at =
+        |limits: &Arc<Limits>, diameter| judged(limits, &cylinder(limits, &even(diameter))).rows[0].clone();
+    assert_eq!(at(&simple, "5.1300").status, RowStatus::WithinServiceable);
+    let row = at(&guarded, "5.1300");
+    assert_eq!((row.status, row.in_guard_band), (RowStatus::Beyond, true));
+    assert_eq!(at(&guarded, "5.1299").status, RowStatus::WithinServiceable);
+    let guard = at(&guarded, "5.1299").sureness.unwrap().guard_band.to_mm();
+    assert!((guard - 1.65 * 0.00005 / 3_f64.sqrt() * 25.4).abs() < 1e-7, "{guard}");
+}
+
+/// W20 (grade P, FAA-H-8083-32, cooling fin inspection; for that engine only): no more than 12 in of one fin
+/// and 83 sq in on one head; on adjacent fins 6 in on any two, 4 on three, 2 on four, 1 on five.
+#[test]
+fn w20_fin_damage() {
+    let limits = limits(
+        r#"findings: [(kind: FinDamaged, answer: Repair, repairable_to: "12", on_adjacent_fins: ["6", "4", "2", "1"], total_area: "83 sq in")]"#,
+    );
+    let asks = |fins: u16, inches: &str, area: &str| {
+        let finding = Finding {
+            size: depth(inches),
+            fins,
+            area: Some(crate::area::Area::parse(area).unwrap()),
+            ..found(FindingKind::FinDamaged)
+        };
+        crate::judge::finding::asks(&[finding], &limits)[0]
+    };
+    for (fins, most, over) in
+        [(1, "12", "12.01"), (2, "6", "6.01"), (3, "4", "4.01"), (4, "2", "2.01"), (5, "1", "1.01")]
+    {
+        assert_eq!(asks(fins, most, "1 sq in"), Asks::Repair, "{most} in on {fins}");
+        assert_eq!(asks(fins, over, "1 sq in"), Asks::Replace, "{over} in on {fins}");
+    }
+    assert_eq!(asks(6, "0.1", "1 sq in"), Asks::Replace, "more fins than the table speaks of");
+    assert_eq!(asks(1, "1", "83 sq in"), Asks::Repair);
+    assert_eq!(asks(1, "1", "83.1 sq in"), Asks::Replace);
+}
+
+#[test]
+fn customary_answers_to_findings() {
+    let limits = limits("");
+    for kind in FindingKind::ALL {
+        let asked = crate::judge::finding::asks(&[found(kind)], &limits)[0];
+        let expected = match kind {
+            FindingKind::CrackInHead | FindingKind::CrackInBarrel | FindingKind::HeadLoose => Asks::Replace,
+            FindingKind::Scored | FindingKind::Pitted => Asks::Depth,
+            _ => Asks::Repair,
+        };
+        assert_eq!(asked, expected, "{}", kind.words());
+        assert!(!limits.finding(kind).remedy.is_empty());
+    }
+}
+
+#[test]
+fn one_size_for_all_where_mixing_is_not_allowed() {
+    let limits = limits("mixed_oversizes: NotAllowed");
+    let cylinders = [cylinder(&limits, &even("5.1270")), cylinder(&limits, &even("5.1310"))];
+    let assessments: Vec<_> = cylinders.iter().map(|cylinder| judged(&limits, cylinder)).collect();
+    assert_eq!(engine::one_size_for_all(&limits, &cylinders, &assessments), Some(2));
+    assert_eq!(engine::one_size_for_all(&limits, &cylinders[..1], &assessments[..1]), None);
+}
+
+#[test]
+fn piston_weights_are_judged_together() {
+    let limits = limits(r#"piston_weight_spread: (most: "0.50 oz")"#);
+    let mut survey = survey(&limits);
+    for weight in ["1540 g", "1554.17 g", "1550 g"] {
+        let mut cylinder = cylinder(&limits, &[]);
+        cylinder.piston_weight = Some(Mass::parse(weight).unwrap());
+        cylinder.position = weight.to_owned();
+        survey.cylinders.push(cylinder);
+    }
+    let weights = engine::weights(&survey).unwrap();
+    assert!(weights.within, "14.17 g is within 0.50 oz = 14.1747615625 g");
+    survey.cylinders[1].piston_weight = Some(Mass::parse("1554.18 g").unwrap());
+    let weights = engine::weights(&survey).unwrap();
+    assert!(!weights.within);
+    assert_eq!(weights.between, ("1540 g".to_owned(), "1554.17 g".to_owned()));
+}
+
+#[test]
+fn clearances_and_gaps_against_their_rows() {
+    use crate::survey::{MeasuredFit, MeasuredGap};
+    let limits = limits(
+        r#"fits: [(reference: "31", description: "skirt in bore", kind: SkirtInBore, new: ("0.0100 L", "0.0130 L"), serviceable: At("0.0160 L")), (reference: "33", description: "pin in piston", kind: PinInPiston, new: ("0.0003 T", "0.0002 L"))]
+        ring_gaps: [(reference: "41", description: "top ring", new: ("0.020", "0.030"), serviceable: At("0.035"))]"#,
+    );
+    let part = |text: &str| Some((inches(text), Style { unit: Unit::Inch, decimals: 4 }));
+    let fit =
+        |row, hole, shaft| MeasuredFit { row, hole, shaft, clearance: None, hole_c: 20.0, shaft_c: 20.0 };
+    let mut barrel = cylinder(&limits, &even("5.1290"));
+    barrel.fits = vec![fit(0, None, part("5.1150")), fit(1, part("1.2500"), part("1.2502"))];
+    // At station A the gap is 0.0241; 0.0035 in more bore below makes pi times as much more gap.
+    barrel.ring_gaps =
+        vec![MeasuredGap { row: 0, gap: inches("0.0241"), style: Style::usual(Unit::Inch), station: 0 }];
+    let rows = judged(&limits, &barrel).fits;
+    assert_eq!(rows[0].largest, Some(inches("0.0140").into()));
+    assert_eq!(rows[0].status, RowStatus::WithinServiceable);
+    assert_eq!(rows[1].largest, Some((-inches("0.0002")).into()), "an interference");
+    assert_eq!(crate::judge::fit::clearance_text(rows[1].largest.unwrap(), rows[1].style), "0.0002 in T");
+    assert_eq!(rows[1].status, RowStatus::WithinNew);
+    let gap = rows[2].largest.unwrap().to_mm() / 25.4;
+    assert!((gap - (0.0241 + std::f64::consts::PI * 0.0035)).abs() < 1e-8, "{gap}");
+    assert_eq!(rows[2].status, RowStatus::Beyond, "0.0350 in, and a little");
+    // A skirt too large for the smallest bore may seize.
+    barrel.fits = vec![fit(0, None, part("5.1195"))];
+    let tight = &judged(&limits, &barrel).fits[0];
+    assert!(tight.too_tight && tight.status == RowStatus::Beyond);
+    // Before the bore is measured right through, a clearance is no pass.
+    barrel.fits = vec![fit(0, None, part("5.1150"))];
+    barrel.bore.set(Point::new(3, 1), None);
+    let rows = judged(&limits, &barrel).fits;
+    assert_eq!((rows[0].status, rows[2].status), (RowStatus::NotMeasured, RowStatus::Beyond));
+}
+
+/// Grade D: steel grows by 11.5e-6 per kelvin, so a pin measured warm is brought to 20 °C first.
+#[test]
+fn parts_are_compared_at_20_degrees() {
+    use crate::survey::MeasuredFit;
+    let limits = limits(
+        r#"parts: [(reference: "9", description: "pin", kind: Shaft, new: ("1.2498", "1.2500"), expansion_ppm: 11.5)]
+        fits: [(reference: "33", description: "pin in piston", kind: PinInPiston, shaft: "9", new: ("0.0000 L", "0.0005 L"))]"#,
+    );
+    let part = |text: &str| Some((inches(text), Style { unit: Unit::Inch, decimals: 4 }));
+    let mut barrel = cylinder(&limits, &even("5.1270"));
+    barrel.fits = vec![MeasuredFit {
+        row: 0,
+        hole: part("1.2500"),
+        shaft: part("1.2500"),
+        clearance: None,
+        hole_c: 20.0,
+        shaft_c: 30.0,
+    }];
+    let clearance = judged(&limits, &barrel).fits[0].largest.unwrap().to_mm() / 25.4;
+    assert!((clearance - 1.25 * 11.5e-6 * 10.0).abs() < 1e-8, "{clearance}");
+}

@@ -1,0 +1,48 @@
+//! The files that come with the program, and the published cases: each is read, without an error.
+
+use std::fs;
+use std::path::Path;
+
+use borewright::diag::{Diagnostic, FieldPath, Told};
+use borewright::file::{self, Kind};
+use borewright::limits::validate::{validate, validate_within};
+use borewright::record::check::check;
+
+/// Everything there is to tell about a file.
+fn told(path: &Path) -> Vec<Diagnostic> {
+    let text = file::read_text(path).unwrap();
+    match file::kind_of(&text) {
+        Some(Kind::Limits) => {
+            let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
+            diagnostics.extend(validate(&value.unwrap()));
+            diagnostics
+        }
+        Some(Kind::Record) => {
+            let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+            let record = value.unwrap();
+            diagnostics.extend(check(&record));
+            let tables = FieldPath::default().field("tables");
+            for (i, table) in record.tables.iter().enumerate() {
+                diagnostics.extend(validate_within(table, &tables.element(i)));
+            }
+            diagnostics
+        }
+        None => panic!("{} is of no known kind", path.display()),
+    }
+}
+
+#[test]
+fn every_file_that_comes_along_is_read_without_an_error() {
+    let mut read = 0;
+    for folder in ["demo", "limits", "tests/fixtures"] {
+        for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|extension| extension == "ron") {
+                let errors: Vec<_> = told(&path).into_iter().filter(Diagnostic::is_error).collect();
+                assert_eq!(errors, [], "{}", path.display());
+                read += 1;
+            }
+        }
+    }
+    assert!(read >= 11, "only {read} files were there");
+}
