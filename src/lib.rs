@@ -23,6 +23,7 @@ pub mod certainty;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod diag;
+pub mod drawing;
 pub mod figures;
 pub mod file;
 pub mod judge;
