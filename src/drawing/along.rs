@@ -2,7 +2,7 @@
 //! up, stations, ring travel, and how each axis of measuring is drawn.
 
 use super::{Along, Axis, Choice, Drawing, Entry, Marker, Options, Pattern, Pen, Role, Rule, Sample};
-use super::{Scale, Side, Span, Subject, Weight, Xy, words};
+use super::{Scale, Side, Span, Subject, Weight, words};
 use crate::bore::Point;
 use crate::limits::schema::Datum;
 use crate::survey::axis_words;
@@ -37,14 +37,14 @@ pub(super) fn depth(subject: Subject<'_>, station: usize) -> Option<f64> {
 /// Adds the stations as thin lines with their names and depths, those chosen marked.
 pub(super) fn add_stations(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) {
     let style = subject.style(options);
+    let depth_style = words::depth_style(subject.limits(), style);
     for (index, station) in subject.limits().stations.iter().enumerate() {
         let chosen = options.chosen.is_some_and(|chosen| chosen.station == index);
-        let depth = station.depth.number(words::depth_style(station.depth, style));
         drawing.rules.push(Rule {
             along: Along::Y,
             at: station.depth.to_mm(),
             pen: if chosen { Pen::thin(Role::Attention) } else { Pen::hair(Role::Guide) },
-            label: format!("{}  {depth}", station.name),
+            label: format!("{} · {}", station.name, station.depth.number(depth_style)),
             side: Side::Before,
             choice: Some(Choice { station: index, axis: None }),
             chosen,
@@ -99,11 +99,9 @@ pub(super) fn look(axis: usize) -> AxisLook {
     AxisLook { role, pen: Pen { role, weight: Weight::Thick, pattern }, marker, filled }
 }
 
-/// How far the marks of an axis are set off down the sheet, so that those of one station do not hide each
-/// other, in points.
-pub(super) fn offset(axis: usize, axes: usize) -> Xy {
-    let pitch = if axes > 6 { 3.0 } else { 6.0 };
-    [0.0, (axis as f64 - (axes as f64 - 1.0) / 2.0) * pitch]
+/// The lane of an axis beside the depth of a station, so that its marks do not hide those of another axis.
+pub(super) fn lane(axis: usize, axes: usize) -> f64 {
+    if axes > 1 { axis as f64 / (axes as f64 - 1.0) - 0.5 } else { 0.0 }
 }
 
 /// The axes on which anything was measured.

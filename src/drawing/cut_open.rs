@@ -79,7 +79,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
     add_limit_lines(&mut drawing, subject, options, &|length| drawn(deviation(length)), (start, end));
     drawing.lines.push(Line {
         points: vec![[0.0, start - 0.03 * length], [0.0, end + 0.03 * length]],
-        offset: [0.0, 0.0],
+        lane: 0.0,
         pen: Pen::thin(Role::Guide).broken(Pattern::Chain),
     });
     along::add_ring_travel(&mut drawing, subject);
@@ -94,7 +94,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         for side in [-1.0, 1.0] {
             drawing.marks.push(Mark {
                 at: [side * drawn(*d), depth],
-                offset: [0.0, 0.0],
+                lane: 0.0,
                 marker,
                 filled,
                 role,
@@ -172,7 +172,7 @@ fn add_walls(drawing: &mut Drawing, bore_line: &[Xy], outer: f64, (start, end): 
         wall.push(at([outer, face]));
         drawing.areas.push(Area { loops: vec![wall], fill: Fill::Metal });
         let mut line = |points: Vec<Xy>, pen: Pen| {
-            drawing.lines.push(Line { points, offset: [0.0, 0.0], pen });
+            drawing.lines.push(Line { points, lane: 0.0, pen });
         };
         line(broken, Pen::thin(Role::Ink));
         line(vec![at([near_face[0], face]), at([outer, face]), at([outer, open])], Pen::thick(Role::Ink));
@@ -197,7 +197,7 @@ fn add_limit_lines(
     let mut add = |length: Length, pen: Pen, text: String| {
         for side in [-1.0, 1.0] {
             let x = side * drawn(length);
-            drawing.lines.push(Line { points: vec![[x, start], [x, end]], offset: [0.0, 0.0], pen });
+            drawing.lines.push(Line { points: vec![[x, start], [x, end]], lane: 0.0, pen });
         }
         drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
     };
@@ -255,11 +255,11 @@ fn add_findings(
                 let narrow = (1.0 - across * across).sqrt().max(0.15);
                 [x + half * narrow * angle.cos(), depth + half * angle.sin()]
             });
-            drawing.lines.push(Line { points: patch.collect(), offset: [0.0, 0.0], pen });
+            drawing.lines.push(Line { points: patch.collect(), lane: 0.0, pen });
         }
         drawing.marks.push(Mark {
             at: [x, depth],
-            offset: [0.0, 0.0],
+            lane: 0.0,
             marker: Marker::Number(index + 1),
             filled: false,
             role: Role::Attention,

@@ -11,7 +11,7 @@ pub enum Hatch {
     Dashes,
     /// Sparse strokes falling to the right.
     Falling,
-    /// Dense strokes crossing.
+    /// Strokes crossing.
     Cross,
     /// Strokes rising to the right, in pairs with the gaps of cut metal: metal that would be cut.
     Rising,
@@ -46,8 +46,8 @@ impl Hatch {
         match self {
             Self::Metal => 8.0,
             Self::Dashes => 12.0,
-            Self::Falling => 14.0,
-            Self::Cross => 10.0,
+            Self::Falling => 16.0,
+            Self::Cross => 13.0,
             Self::Rising => 9.0,
         }
     }
@@ -64,8 +64,9 @@ impl Hatch {
     pub fn strength(self) -> f64 {
         match self {
             Self::Metal => 0.75,
-            Self::Cross => 0.55,
-            Self::Dashes | Self::Falling | Self::Rising => 0.7,
+            Self::Cross => 0.45,
+            Self::Falling => 0.5,
+            Self::Dashes | Self::Rising => 0.7,
         }
     }
 

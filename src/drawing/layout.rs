@@ -240,6 +240,8 @@ struct Layout<'a> {
     inside: Vec<Shape>,
     around: Vec<Shape>,
     words: Vec<Text>,
+    /// Room for the lanes of all axes beside a depth, in points.
+    lanes: f64,
     targets: Vec<Target>,
     /// Rectangles of words already placed.
     taken: Vec<Frame>,
@@ -259,6 +261,7 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         inside: Vec::new(),
         around: Vec::new(),
         words: Vec::new(),
+        lanes: 0.0,
         targets: Vec::new(),
         taken: Vec::new(),
     };
@@ -302,6 +305,7 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         seen = equalised(seen, frame);
     }
     let projection = Projection { frame, window: seen, backwards };
+    layout.lanes = lanes(drawing, projection);
     layout.data(projection);
     layout.axes(projection);
     layout.magnified(magnified_at, margin, projection, paper);
@@ -327,6 +331,19 @@ fn equalised(window: Window, frame: Frame) -> Window {
         [middle - half, middle + half]
     };
     Window { x: grown(window.x, wide), y: grown(window.y, high) }
+}
+
+/// Room for the lanes beside a depth, in points: less where stations lie close together.
+fn lanes(drawing: &Drawing, projection: Projection) -> f64 {
+    let mut depths: Vec<f64> = drawing
+        .rules
+        .iter()
+        .filter(|rule| rule.along == Along::Y && rule.choice.is_some())
+        .map(|rule| projection.place([0.0, rule.at])[1])
+        .collect();
+    depths.sort_by(f64::total_cmp);
+    let gaps = depths.windows(2).map(|pair| (pair[1] - pair[0]).abs()).filter(|gap| *gap > 0.5);
+    (0.6 * gaps.fold(f64::INFINITY, f64::min)).clamp(2.0, 22.0)
 }
 
 /// How many rows of labels stand above the frame, before it is known how they fall.
@@ -528,9 +545,11 @@ impl Layout<'_> {
         let small = self.small();
         let count = steps.bounds.len().saturating_sub(1).max(1);
         let widest = steps.bounds.iter().map(|bound| text_width(bound, small)).fold(0.0, f64::max);
-        let wide = (room / count as f64).min((widest + 0.8 * small).max(2.5 * self.text));
+        let wide = ((room - widest) / count as f64).min((widest + 0.8 * small).max(2.5 * self.text));
         self.say([left, top + 0.6 * small], steps.label.clone(), Anchor::Start).size = small;
         let (y, high) = (top + 1.5 * small, 1.1 * self.text);
+        // Half of the first number stands before the first step.
+        let left = left + widest / 2.0;
         for i in 0..count {
             let x = left + i as f64 * wide;
             let corners = vec![[x, y], [x + wide, y], [x + wide, y + high], [x, y + high]];
@@ -539,7 +558,7 @@ impl Layout<'_> {
             self.around.push(Shape::Line { points: closed(corners), pen: Pen::hair(Role::Ink) });
         }
         for (i, bound) in steps.bounds.iter().enumerate() {
-            let anchor = if i == 0 { Anchor::Start } else { Anchor::Middle };
+            let anchor = Anchor::Middle;
             let at = [left + i as f64 * wide, y + high + 0.7 * small];
             self.say(at, bound.clone(), anchor).size = small;
         }
@@ -602,7 +621,7 @@ impl Layout<'_> {
         self.rules(projection);
         for line in &drawing.lines {
             let points: Vec<Xy> =
-                line.points.iter().map(|&p| shifted(projection.place(p), line.offset)).collect();
+                line.points.iter().map(|&p| self.laned(projection.place(p), line.lane)).collect();
             self.inside.push(Shape::Line { points, pen: line.pen });
         }
         for dimension in &drawing.dimensions {
@@ -613,8 +632,9 @@ impl Layout<'_> {
         }
         for dimension in &drawing.dimensions {
             let (a, b) = (projection.place(dimension.from), projection.place(dimension.to));
-            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
-            self.words_at(middle, &dimension.text, dimension.role, projection.frame);
+            // Off the middle, where centre lines cross.
+            let at = [0.72 * a[0] + 0.28 * b[0], 0.72 * a[1] + 0.28 * b[1]];
+            self.words_at(at, &dimension.text, dimension.role, projection.frame);
         }
         for label in &drawing.labels {
             self.words_at(projection.place(label.at), &label.text, label.role, projection.frame);
@@ -705,7 +725,7 @@ impl Layout<'_> {
     }
 
     /// Names of stations, beside the frame; where they would overlap, the chosen ones and those that fit stay.
-    fn labels_beside(&mut self, mut labels: Vec<(f64, &super::Rule)>, frame: Frame) {
+    fn labels_beside(&mut self, labels: Vec<(f64, &super::Rule)>, frame: Frame) {
         let [[left, _], [right, _]] = frame;
         let high = 1.15 * self.text;
         for (y, rule) in &labels {
@@ -720,18 +740,14 @@ impl Layout<'_> {
                 choice: rule.choice,
             });
         }
-        labels.sort_by(|a, b| b.1.chosen.cmp(&a.1.chosen).then(a.0.total_cmp(&b.0)));
-        let mut kept: Vec<f64> = Vec::new();
-        for (y, rule) in labels {
-            if kept.iter().any(|other| (other - y).abs() < high) {
-                continue;
-            }
-            kept.push(y);
+        for (y, label_y, rule) in spread(labels, high, frame[0][1], frame[1][1]) {
             let text = fit(&rule.label, self.text, 14.0 * self.text);
-            let said = self.say([left - 0.5 * self.text, y], text, Anchor::End);
+            let said = self.say([left - 0.7 * self.text, label_y], text, Anchor::End);
             if rule.chosen {
                 (said.bold, said.role) = (true, Role::Attention);
             }
+            let leader = vec![[left, y], [left - 0.5 * self.text, label_y]];
+            self.around.push(Shape::Line { points: leader, pen: Pen { weight: Weight::Thin, ..rule.pen } });
         }
     }
 
@@ -741,15 +757,20 @@ impl Layout<'_> {
         self.inside.extend(arrow(a, b, self.text, role));
     }
 
+    /// A place moved into its lane.
+    fn laned(&self, [x, y]: Xy, lane: f64) -> Xy {
+        [x, y + lane * self.lanes]
+    }
+
     fn mark(&mut self, mark: &Mark, projection: Projection) {
-        let at = shifted(projection.place(mark.at), mark.offset);
+        let at = self.laned(projection.place(mark.at), mark.lane);
         if let Some([from, to]) = mark.whisker {
             let (a, b) =
-                (shifted(projection.place(from), mark.offset), shifted(projection.place(to), mark.offset));
+                (self.laned(projection.place(from), mark.lane), self.laned(projection.place(to), mark.lane));
             self.inside.extend(whisker(a, b, 0.28 * self.text, mark.role));
         }
         for &repeat in &mark.repeats {
-            let at = shifted(projection.place(repeat), mark.offset);
+            let at = self.laned(projection.place(repeat), mark.lane);
             let radius = 0.11 * self.text;
             self.inside.push(Shape::Disc { at, radius, fill: Role::Ink, pen: None });
         }
@@ -757,12 +778,12 @@ impl Layout<'_> {
             let pen = Some(Pen::thick(Role::Attention));
             self.inside.push(Shape::Disc { at, radius: 0.75 * self.text, fill: Role::Paper, pen });
         }
-        self.inside.extend(marker_shapes(mark.marker, at, self.text, mark.role, mark.filled));
         if mark.beyond {
-            let (dx, dy) = (0.32 * self.text, 0.55 * self.text);
+            let (dx, dy) = (0.40 * self.text, 0.70 * self.text);
             let bar = vec![[at[0] - dx, at[1] + dy], [at[0] + dx, at[1] - dy]];
             self.inside.push(Shape::Line { points: bar, pen: Pen::thick(Role::Beyond) });
         }
+        self.inside.extend(marker_shapes(mark.marker, at, self.text, mark.role, mark.filled));
         if contains(projection.frame, at) {
             let half = 0.6 * self.text;
             self.targets.push(Target {
@@ -801,7 +822,7 @@ impl Layout<'_> {
 
     /// The label of a mark: right of it, left, above, or below, wherever there is room.
     fn mark_label(&mut self, mark: &Mark, projection: Projection) {
-        let at = shifted(projection.place(mark.at), mark.offset);
+        let at = self.laned(projection.place(mark.at), mark.lane);
         if !contains(projection.frame, at) {
             return;
         }
@@ -809,7 +830,7 @@ impl Layout<'_> {
         let wide = text_width(&mark.label, small) + 4.0;
         let reach = mark.whisker.map_or(0.0, |[_, to]| {
             let to = projection.place(to);
-            (to[0] + mark.offset[0] - at[0]).abs()
+            (to[0] - at[0]).abs()
         });
         let gap = 0.6 * self.text;
         let half_high = 0.6 * small;
@@ -913,6 +934,37 @@ impl Layout<'_> {
     }
 }
 
+/// Labels moved apart so that none overlap, each with its own place and that of its words. Where there are too
+/// many for the room, every second or third is left out, but never a chosen one.
+fn spread<'a>(
+    mut labels: Vec<(f64, &'a super::Rule)>,
+    high: f64,
+    top: f64,
+    bottom: f64,
+) -> Vec<(f64, f64, &'a super::Rule)> {
+    labels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let most = (((bottom - top) / high).floor() as usize).max(1);
+    let every = labels.len().div_ceil(most).max(1);
+    let mut kept: Vec<(f64, f64, &super::Rule)> = labels
+        .into_iter()
+        .enumerate()
+        .filter(|(i, (_, rule))| rule.chosen || i.is_multiple_of(every))
+        .map(|(_, (y, rule))| (y, y, rule))
+        .collect();
+    // Pushed down where they are too close, then the last ones up again if they have left the frame.
+    let mut least = f64::NEG_INFINITY;
+    for (_, y, _) in &mut kept {
+        *y = y.max(least);
+        least = *y + high;
+    }
+    let mut most = bottom;
+    for (_, y, _) in kept.iter_mut().rev() {
+        *y = y.min(most);
+        most = *y - high;
+    }
+    kept
+}
+
 /// A value moved between two ends, or none where they leave no room.
 fn held(value: f64, low: f64, high: f64) -> Option<f64> {
     (low <= high && value.is_finite()).then(|| value.clamp(low, high))
@@ -920,10 +972,6 @@ fn held(value: f64, low: f64, high: f64) -> Option<f64> {
 
 fn overlap([a_low, a_high]: Frame, [b_low, b_high]: Frame) -> bool {
     (0..2).all(|i| a_low[i] < b_high[i] && b_low[i] < a_high[i])
-}
-
-fn shifted([x, y]: Xy, [dx, dy]: Xy) -> Xy {
-    [x + dx, y + dy]
 }
 
 fn corners([low, high]: Frame) -> Vec<Xy> {

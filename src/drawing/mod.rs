@@ -331,8 +331,8 @@ pub struct Span {
 pub struct Line {
     /// The places.
     pub points: Vec<Xy>,
-    /// How far it is set off on the sheet, in points.
-    pub offset: Xy,
+    /// Which lane beside its depth it is drawn in, -0.5 to 0.5, so that axes do not hide each other.
+    pub lane: f64,
     /// What it is drawn with.
     pub pen: Pen,
 }
@@ -364,8 +364,8 @@ pub struct Cell {
 pub struct Mark {
     /// Where.
     pub at: Xy,
-    /// How far it is set off on the sheet, in points.
-    pub offset: Xy,
+    /// Which lane beside its depth it is drawn in, -0.5 to 0.5.
+    pub lane: f64,
     /// Its shape.
     pub marker: Marker,
     /// Filled rather than open.

@@ -57,11 +57,7 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
             mark.hover.margin = "above ring travel: not judged".to_owned();
         }
         let role = if mark.filled { Role::Reading } else { Role::Guide };
-        drawing.lines.push(Line {
-            points: vec![[0.0, depth], mark.at],
-            offset: [0.0, 0.0],
-            pen: Pen::thick(role),
-        });
+        drawing.lines.push(Line { points: vec![[0.0, depth], mark.at], lane: 0.0, pen: Pen::thick(role) });
         drawing.marks.push(mark);
     }
     let across = words::row(subject, |kind| kind == RowKind::OutOfRound(OutOfRoundRule::AcrossStations))

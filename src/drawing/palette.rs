@@ -26,7 +26,7 @@ pub fn tint(role: Role) -> f64 {
     match role {
         Role::AsMade => 0.20,
         Role::Serviceable => 0.09,
-        Role::Beyond => 0.13,
+        Role::Beyond => 0.10,
         Role::ReboreTo => 0.14,
         _ => 0.10,
     }

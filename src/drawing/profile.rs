@@ -205,7 +205,7 @@ fn add_average(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, b
 fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis: usize, base: Length) {
     let bore = &subject.cylinder.bore;
     let AxisLook { role, pen, marker, filled } = along::look(axis);
-    let offset = along::offset(axis, bore.axes());
+    let lane = along::lane(axis, bore.axes());
     let row = subject.cylinder.size.and_then(|size| subject.survey.limits.sizes.get(size));
     let (least, most) = sight(row);
     let across = |value: Mean| (value - base.into()).to_mm();
@@ -234,7 +234,7 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
             } else {
                 [value, depth]
             },
-            offset,
+            lane,
             marker: match (out, value > most) {
                 (true, true) => Marker::ArrowRight,
                 (true, false) => Marker::ArrowLeft,
@@ -259,7 +259,7 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
     runs.push(run);
     drawing.lines.extend(runs.into_iter().filter(|points| points.len() > 1).map(|points| Line {
         points,
-        offset,
+        lane,
         pen,
     }));
 }

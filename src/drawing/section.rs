@@ -62,7 +62,7 @@ pub fn section(subject: Subject<'_>, options: &Options) -> Drawing {
         _ => Pen::thin(Role::Ink).broken(Pattern::Dashed),
     };
     if let Outline::Fitted(points) | Outline::Supposed(points) = &outline {
-        drawing.lines.push(Line { points: closed(points), offset: [0.0, 0.0], pen });
+        drawing.lines.push(Line { points: closed(points), lane: 0.0, pen });
     }
     let words = match outline {
         Outline::Fitted(_) => "the bore: ovality fitted to all axes",
@@ -227,7 +227,7 @@ fn add_metal(drawing: &mut Drawing, frame: &Frame, outline: &Outline, cells: &[(
     };
     let outer = circle(frame.outer());
     let pen = Pen::thin(Role::Ink);
-    drawing.lines.push(Line { points: closed(&outer), offset: [0.0, 0.0], pen });
+    drawing.lines.push(Line { points: closed(&outer), lane: 0.0, pen });
     drawing.areas.push(Area { loops: vec![outer, inner], fill: Fill::Metal });
 }
 
@@ -238,7 +238,7 @@ fn add_limits(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, fr
     let mut add = |length: Length, pen: Pen, text: String| {
         let radius = frame.raw_radius((length - frame.base).to_mm());
         if radius <= frame.outer() {
-            drawing.lines.push(Line { points: closed(&circle(radius)), offset: [0.0, 0.0], pen });
+            drawing.lines.push(Line { points: closed(&circle(radius)), lane: 0.0, pen });
         }
         drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
     };
@@ -262,7 +262,7 @@ fn add_centre_line(drawing: &mut Drawing, subject: Subject<'_>, axis: usize, out
     let end = outer * 1.05;
     drawing.lines.push(Line {
         points: vec![place(-end, degrees), place(end, degrees)],
-        offset: [0.0, 0.0],
+        lane: 0.0,
         pen: Pen::thin(Role::Guide).broken(Pattern::Chain),
     });
     drawing.labels.push(Label {
@@ -303,7 +303,7 @@ fn add_reading(
         let angle = degrees + turn;
         drawing.marks.push(Mark {
             at: place(radius, angle),
-            offset: [0.0, 0.0],
+            lane: 0.0,
             marker,
             filled,
             role,
@@ -320,7 +320,8 @@ fn add_reading(
         });
         if first {
             drawing.labels.push(Label {
-                at: place(radius.min(frame.radius) * 0.80, angle),
+                // Beside the centre line, not on it.
+                at: place(radius.min(frame.radius) * 0.80, angle + 10.0),
                 text: words::beside(cell.mean(), words::bore_limit(subject), style)
                     .replace(&format!(" {}", style.unit), ""),
                 role,
@@ -379,7 +380,7 @@ fn add_findings(
         });
         drawing.marks.push(Mark {
             at: place(frame.radius * 0.90, degrees),
-            offset: [0.0, 0.0],
+            lane: 0.0,
             marker: Marker::Number(index + 1),
             filled: false,
             role: Role::Attention,

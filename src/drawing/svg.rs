@@ -9,6 +9,9 @@ use super::hatch::Hatch;
 use super::layout::{Anchor, Shape, Sheet, Text};
 use super::{Fill, Pattern, Pen, Role, Weight, Xy, palette, ramp};
 
+/// How far the baseline lies below the middle of the digits, as a share of the size.
+const BASELINE: f64 = 0.36;
+
 /// The sheet as the text of an SVG file.
 pub fn svg(sheet: &Sheet) -> String {
     let mut out = String::with_capacity(16 * 1024);
@@ -58,9 +61,7 @@ fn write(out: &mut String, sheet: &Sheet) -> std::fmt::Result {
 
 fn styles(out: &mut String) -> std::fmt::Result {
     out.push_str("<style>\n");
-    out.push_str(
-        "text{font-family:'DejaVu Sans','Liberation Sans',Arial,sans-serif;dominant-baseline:central}\n",
-    );
+    out.push_str("text{font-family:'DejaVu Sans','Liberation Sans',Arial,sans-serif}\n");
     out.push_str("polyline{fill:none;stroke-linejoin:round}\n");
     for role in Role::ALL {
         let (name, hex) = (role_name(role), hex(palette::on_paper(role)));
@@ -203,8 +204,15 @@ fn text(out: &mut String, text: &Text) -> std::fmt::Result {
         Anchor::Middle => "middle",
         Anchor::End => "end",
     };
-    let (x, y) = (number(text.at[0]), number(text.at[1]));
-    let turn = if text.turned { format!(r#" transform="rotate(-90 {x} {y})""#) } else { String::new() };
+    // Not every reader knows a central baseline: it is worked out here.
+    let down = BASELINE * text.size;
+    let turn_at = [number(text.at[0]), number(text.at[1])];
+    let (x, y) = (number(text.at[0]), number(text.at[1] + down));
+    let turn = if text.turned {
+        format!(r#" transform="rotate(-90 {} {})""#, turn_at[0], turn_at[1])
+    } else {
+        String::new()
+    };
     let bold = if text.bold { " b" } else { "" };
     let cleared = if text.cleared { " c" } else { "" };
     writeln!(

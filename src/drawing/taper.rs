@@ -170,7 +170,9 @@ fn runs(subject: Subject<'_>, rule: TaperRule, stations: &[usize]) -> Vec<Run> {
 
 fn add_run(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, run: &Run, limit: Option<&Bound>) {
     let AxisLook { role, pen, marker, filled } = along::look(run.axis.unwrap_or(0));
-    let offset = run.axis.map_or([0.0, 0.0], |axis| along::offset(axis, subject.cylinder.bore.axes()));
+    let lane = run.axis.map_or(0.0, |axis| along::lane(axis, subject.cylinder.bore.axes()));
+    let farthest =
+        run.figures.iter().max_by_key(|(_, figure)| figure.value.abs()).map(|(station, _)| *station);
     let mut points = Vec::with_capacity(run.figures.len());
     for (station, figure) in &run.figures {
         let Some(depth) = along::depth(subject, *station) else { continue };
@@ -179,7 +181,7 @@ fn add_run(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, run: 
         if let Some([from, to]) = &mut mark.whisker {
             (from[1], to[1]) = (depth, depth);
         }
-        (mark.offset, mark.marker, mark.filled, mark.role) = (offset, marker, filled, role);
+        (mark.lane, mark.marker, mark.filled, mark.role) = (lane, marker, filled, role);
         if let Some(axis) = run.axis {
             let at = Point::new(*station, axis);
             mark.choice = Some(at.into());
@@ -187,9 +189,13 @@ fn add_run(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, run: 
             mark.hover.place = words::capital(&crate::survey::point_words(subject.limits(), at));
         }
         points.push(mark.at);
+        // One number a line: that of its farthest end.
+        if farthest != Some(*station) {
+            mark.label.clear();
+        }
         drawing.marks.push(mark);
     }
-    drawing.lines.push(Line { points, offset, pen });
+    drawing.lines.push(Line { points, lane, pen });
     match run.axis {
         Some(axis) => along::add_axis_entry(drawing, subject, axis),
         None => drawing.legend.push(Entry {
@@ -225,14 +231,14 @@ pub(super) fn amount_mark(
     };
     Mark {
         at: [value, 0.0],
-        offset: [0.0, 0.0],
+        lane: 0.0,
         marker: super::Marker::Disc,
         filled: true,
         role: Role::Reading,
         whisker: expanded.map(|u| [[value - u, 0.0], [value + u, 0.0]]),
         repeats: Vec::new(),
         beyond: limit.is_some_and(|limit| magnitude > limit.length),
-        label: figure.value.number(style),
+        label: words::beside(figure.value, limit, style).replace(&format!(" {}", style.unit), ""),
         must_label: false,
         hover: super::Hover {
             place: words::station_at(subject.limits(), station, style),

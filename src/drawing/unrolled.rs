@@ -4,15 +4,17 @@
 //! interpolation along depth and around, and where a neighbour is missing there is no colour.
 
 use super::{Axis, Cell, Choice, Drawing, Entry, Hover, Magnified, Mark, Marker, Options, Role};
-use super::{Sample, Scale, StepLegend, Subject, Xy, along, scale, words};
+use super::{Sample, Scale, StepLegend, Subject, along, scale, words};
 use crate::bore::Point;
 use crate::figures::wear::{self, WearReference};
 use crate::length::{Length, Style};
 
 /// Steps of the colour map, at most.
 const STEPS: f64 = 8.0;
-/// Patches between readings are cut into about so many pieces in all.
-const PIECES: usize = 2_400;
+/// Pieces around the bore.
+const AROUND: usize = 240;
+/// Strips along the bore, about.
+const DOWN: f64 = 90.0;
 
 /// The unrolled wall of a cylinder.
 pub fn unrolled(subject: Subject<'_>, options: &Options) -> Drawing {
@@ -74,7 +76,7 @@ pub fn unrolled(subject: Subject<'_>, options: &Options) -> Drawing {
             }
             drawing.marks.push(Mark {
                 at: [degrees, depth],
-                offset: [0.0, 0.0],
+                lane: 0.0,
                 marker: Marker::Disc,
                 filled: true,
                 role: Role::Ink,
@@ -179,7 +181,7 @@ impl Steps {
     }
 }
 
-/// The colours between readings, cut into pieces; pieces of one step that lie side by side are drawn as one.
+/// The colours between readings, in strips; neighbours of one step are drawn as one.
 fn add_map(
     drawing: &mut Drawing,
     subject: Subject<'_>,
@@ -188,83 +190,82 @@ fn add_map(
     reference: WearReference,
     style: Style,
 ) {
-    let bore = &subject.cylinder.bore;
-    let value = |station: usize, axis: usize| {
-        wear::at(bore, reference, Point::new(station, axis)).map(|wear| wear.to_mm())
-    };
     // With one axis nothing is known of the directions between its ends.
     if columns.len() < 4 {
         return;
     }
+    let bore = &subject.cylinder.bore;
+    let hovers: Vec<Hover> = (0..steps.count as usize)
+        .map(|step| Hover {
+            place: "Between readings: interpolated".to_owned(),
+            value: format!(
+                "about {} to {} {} worn",
+                steps.bound_text(step as f64, style),
+                steps.bound_text(step as f64 + 1.0, style),
+                style.unit
+            ),
+            ..Hover::default()
+        })
+        .collect();
+    let across: Vec<Across> = (0..AROUND).filter_map(|i| Across::new(columns, i)).collect();
+    let row = |station: usize| -> Vec<Option<f64>> {
+        let value = |axis| wear::at(bore, reference, Point::new(station, axis)).map(|wear| wear.to_mm());
+        let by_axis: Vec<Option<f64>> = (0..bore.axes()).map(value).collect();
+        let of = |axis: usize| by_axis.get(axis).copied().flatten();
+        across.iter().map(|a| Some(of(a.axis)? * (1.0 - a.part) + of(a.next)? * a.part)).collect()
+    };
     let stations: Vec<(usize, f64)> =
         (0..bore.stations()).filter_map(|station| Some((station, along::depth(subject, station)?))).collect();
-    let patches = (columns.len() * stations.len()).max(1);
-    let pieces = ((PIECES / patches) as f64).sqrt().clamp(3.0, 16.0) as usize;
-    for (index, &(angle, axis)) in columns.iter().enumerate() {
-        let (next_angle, next_axis) = match columns.get(index + 1) {
-            Some(&next) => next,
-            None => columns.first().map_or((360.0, axis), |&(angle, axis)| (angle + 360.0, axis)),
-        };
-        for pair in stations.windows(2) {
-            let [(upper, top), (lower, bottom)] = *pair else { continue };
-            let corners =
-                [value(upper, axis), value(upper, next_axis), value(lower, axis), value(lower, next_axis)];
-            let [Some(a), Some(b), Some(c), Some(d)] = corners else { continue };
-            let wear_at = |across: f64, down: f64| {
-                (a * (1.0 - across) + b * across) * (1.0 - down) + (c * (1.0 - across) + d * across) * down
+    let length = (drawing.y.to - drawing.y.from).max(1e-9);
+    for pair in stations.windows(2) {
+        let [(upper, top), (lower, bottom)] = *pair else { continue };
+        let (upper, lower) = (row(upper), row(lower));
+        let strips = ((bottom - top).abs() / length * DOWN).ceil().clamp(2.0, DOWN);
+        for strip in 0..strips as usize {
+            let (from, to) = (strip as f64 / strips, (strip as f64 + 1.0) / strips);
+            let middle = (from + to) / 2.0;
+            let step = |i: usize| -> Option<usize> {
+                let (a, b) = (upper.get(i).copied().flatten()?, lower.get(i).copied().flatten()?);
+                Some(steps.index(a * (1.0 - middle) + b * middle) as usize)
             };
-            let patch = [[angle, top], [next_angle, bottom]];
-            add_patch(drawing, steps, patch, pieces, &wear_at, style);
+            let mut start = 0;
+            for i in 0..AROUND {
+                if i + 1 < AROUND && step(i + 1) == step(i) {
+                    continue;
+                }
+                if let Some(here) = step(i) {
+                    let degrees = |i: usize| 360.0 * i as f64 / AROUND as f64;
+                    drawing.cells.push(Cell {
+                        from: [degrees(start), top + from * (bottom - top)],
+                        to: [degrees(i + 1), top + to * (bottom - top)],
+                        step: steps.colour(here as f64),
+                        hover: hovers.get(here).cloned().unwrap_or_default(),
+                    });
+                }
+                start = i + 1;
+            }
         }
     }
 }
 
-fn add_patch(
-    drawing: &mut Drawing,
-    steps: &Steps,
-    [from, to]: [Xy; 2],
-    pieces: usize,
-    wear_at: &impl Fn(f64, f64) -> f64,
-    style: Style,
-) {
-    let part = |i: usize| i as f64 / pieces as f64;
-    for row in 0..pieces {
-        let middle = (part(row) + part(row + 1)) / 2.0;
-        let (top, bottom) =
-            (from[1] + part(row) * (to[1] - from[1]), from[1] + part(row + 1) * (to[1] - from[1]));
-        let mut start = 0;
-        let step = |piece: usize| steps.index(wear_at((part(piece) + part(piece + 1)) / 2.0, middle));
-        for piece in 0..pieces {
-            let here = step(piece);
-            if piece + 1 < pieces && step(piece + 1) == here {
-                continue;
-            }
-            let (left, right) =
-                (from[0] + part(start) * (to[0] - from[0]), from[0] + part(piece + 1) * (to[0] - from[0]));
-            start = piece + 1;
-            let hover = Hover {
-                place: "Between readings: interpolated".to_owned(),
-                value: format!(
-                    "about {} to {} {} worn",
-                    steps.bound_text(here, style),
-                    steps.bound_text(here + 1.0, style),
-                    style.unit
-                ),
-                ..Hover::default()
-            };
-            // What passes 360 degrees goes on at 0.
-            for turn in [0.0, 360.0] {
-                let (left, right) = ((left - turn).max(0.0), (right - turn).min(360.0));
-                if left < right {
-                    drawing.cells.push(Cell {
-                        from: [left, top],
-                        to: [right, bottom],
-                        step: steps.colour(here),
-                        hover: hover.clone(),
-                    });
-                }
-            }
-        }
+/// A direction between two measured ones.
+struct Across {
+    axis: usize,
+    next: usize,
+    /// How far it is from the first to the next, 0 to 1.
+    part: f64,
+}
+
+impl Across {
+    /// The middle of a piece of the way around.
+    fn new(columns: &[(f64, usize)], piece: usize) -> Option<Self> {
+        let degrees = 360.0 * (piece as f64 + 0.5) / AROUND as f64;
+        let (&first, &last) = (columns.first()?, columns.last()?);
+        let before = columns.iter().rev().find(|(d, _)| *d <= degrees);
+        let after = columns.iter().find(|(d, _)| *d > degrees);
+        let (from, axis) = before.copied().unwrap_or((last.0 - 360.0, last.1));
+        let (to, next) = after.copied().unwrap_or((first.0 + 360.0, first.1));
+        Some(Self { axis, next, part: if to > from { (degrees - from) / (to - from) } else { 0.0 } })
     }
 }
 
@@ -282,7 +283,7 @@ fn add_findings(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) 
         let (Some(degrees), Some(depth)) = (degrees, depth) else { continue };
         drawing.marks.push(Mark {
             at: [degrees, depth],
-            offset: [0.0, 0.0],
+            lane: 0.0,
             marker: Marker::Number(index + 1),
             filled: false,
             role: Role::Attention,

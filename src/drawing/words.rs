@@ -131,22 +131,20 @@ pub(super) fn capital(text: &str) -> String {
 
 /// `Station B at 0.800 in`.
 pub(super) fn station_at(limits: &Limits, station: usize, style: Style) -> String {
-    let depth = limits.stations.get(station).map_or(String::new(), |s| depth_text(s.depth, style));
+    let depth_style = depth_style(limits, style);
+    let depth = limits.stations.get(station).map_or(String::new(), |s| s.depth.text(depth_style));
     format!("{} at {depth}", capital(&station_words(limits, station)))
 }
 
-/// A depth: no finer than it needs to be.
-pub(super) fn depth_text(depth: Length, style: Style) -> String {
-    depth.text(depth_style(depth, style))
-}
-
-/// How a depth is written: at most three decimals of an inch or one of a millimetre, without idle noughts.
-pub(super) fn depth_style(depth: Length, style: Style) -> Style {
+/// How depths are written: as many decimals as the stations of the table need, at most three of an inch or one
+/// of a millimetre.
+pub(super) fn depth_style(limits: &Limits, style: Style) -> Style {
     let most = match style.unit {
         crate::length::Unit::Inch => 3,
         crate::length::Unit::Millimetre => 1,
     };
-    Style { decimals: depth.decimals(style.unit).min(most), ..style }
+    let needed = limits.stations.iter().map(|station| station.depth.decimals(style.unit)).max();
+    Style { decimals: needed.unwrap_or(0).min(most), ..style }
 }
 
 /// `1 reading`, `2 readings`.
