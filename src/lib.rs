@@ -26,11 +26,15 @@ pub mod diag;
 pub mod drawing;
 pub mod figures;
 pub mod file;
+#[cfg(feature = "gui")]
+pub mod gui;
 pub mod judge;
 pub mod length;
 pub mod limits;
 pub mod mass;
 pub mod record;
+pub mod session;
 pub mod slips;
+pub mod store;
 pub mod survey;
 pub mod text_position;

@@ -13,7 +13,7 @@ use crate::certainty::measured::{self, Setup};
 use crate::figures::{Figure, Gathered, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
-use crate::limits::resolved::{Bound, RowSource};
+use crate::limits::resolved::{Bound, RowSource, SizeRow};
 use crate::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, TaperRule, WhenBeyond};
 use crate::survey::Cylinder;
 
@@ -188,6 +188,16 @@ fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup:
         when_beyond,
         sureness,
         source,
+    }
+}
+
+/// What a single diameter comes to against a size's row, as read: a figure on its limit is within it.
+pub fn point_status(diameter: Mean, row: &SizeRow) -> RowStatus {
+    match &row.serviceable {
+        _ if diameter <= row.new.1.length => RowStatus::WithinNew,
+        None => RowStatus::NoLimitGiven,
+        Some(limit) if diameter <= limit.length => RowStatus::WithinServiceable,
+        Some(_) => RowStatus::Beyond,
     }
 }
 

@@ -568,24 +568,41 @@ impl Distribution {
 
 /// The diameter that an entry of a gauge stands for.
 fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry, LengthError> {
-    let (reads, plus_means) = tools.reads.get(gauge).copied().unwrap_or_default();
+    let reads = tools.reads.get(gauge).copied().unwrap_or_default();
     let found = tools.gauges.get(gauge);
-    let entry = match (reads, found.and_then(|gauge| gauge.graduation)) {
+    let standard = found.and_then(|gauge| gauge.standard).and_then(|index| tools.standards.get(index));
+    let graduation = found.and_then(|gauge| gauge.graduation);
+    let standard = standard.map(|standard| standard.size);
+    read_entry(text, reads, graduation, standard, tools.conditions.as_ref(), unit)
+}
+
+/// The diameter that a typed entry stands for, as the gauge is set.
+///
+/// # Errors
+/// [`LengthError`] if it is no length, or no number of graduations.
+pub fn read_entry(
+    text: &str,
+    (reads, plus_means): (Reads, PlusMeans),
+    graduation: Option<Length>,
+    standard: Option<Length>,
+    conditions: Option<&Conditions>,
+    unit: Unit,
+) -> Result<Entry, LengthError> {
+    let entry = match (reads, graduation) {
         (Reads::Graduations, Some(graduation)) => Length::parse_graduations(text, graduation, unit)?,
         _ => Length::parse(text, unit)?,
     };
-    let standard = found.and_then(|gauge| gauge.standard).and_then(|index| tools.standards.get(index));
     let read = match (reads, standard) {
         (Reads::Diameter, _) | (_, None) => entry.length,
         (_, Some(standard)) => {
-            standard.size
+            standard
                 + match plus_means {
                     PlusMeans::Larger => entry.length,
                     PlusMeans::Smaller => -entry.length,
                 }
         }
     };
-    let length = match &tools.conditions {
+    let length = match conditions {
         Some(conditions) if conditions.corrected => conditions.at_20_c(read),
         _ => read,
     };

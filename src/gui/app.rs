@@ -1,0 +1,663 @@
+//! The window's application: what it owns, what happens between frames, how a frame is laid out.
+
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollArea, Ui, ViewportCommand};
+
+use super::desk::{Desk, engine_words};
+use super::dialogs::{Answer, Dialog, Then};
+use super::keystrokes::OneAtATime;
+use super::prefs::Prefs;
+use super::theme::{self, Palette};
+use super::views::{bank, head, outcome, sheet, start};
+use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
+use crate::bore::Point;
+use crate::diag::{Diagnostic, Severity};
+use crate::session::{Command, Session};
+use crate::store::OnDisk;
+use crate::store::recovery::{self, Leftover};
+
+/// From this width in points on, the places of the bench are seen together.
+const BENCH_WIDTH: f32 = 1340.0;
+
+/// The key under which preferences are kept.
+const PREFS: &str = "prefs";
+
+/// What the window is opened with.
+#[derive(Debug, Default)]
+pub struct Setup {
+    /// A file to open.
+    pub file: Option<PathBuf>,
+    /// The program's own folder, for recovery copies and locks; none: there are none.
+    pub folder: Option<PathBuf>,
+}
+
+/// The window.
+pub struct App {
+    prefs: Prefs,
+    folder: Option<PathBuf>,
+    desk: Option<Desk>,
+    dialog: Option<Dialog>,
+    notices: Vec<Diagnostic>,
+    leftovers: Vec<Leftover>,
+    /// The system's dialog, while it is open.
+    browsing: Option<Receiver<Option<PathBuf>>>,
+    title: String,
+    may_quit: bool,
+    applied_look: Option<(super::prefs::Shade, u16)>,
+}
+
+impl App {
+    /// Makes the window's application.
+    pub fn new(cc: &eframe::CreationContext<'_>, setup: Setup) -> Self {
+        theme::install(&cc.egui_ctx);
+        cc.egui_ctx.add_plugin(OneAtATime::default());
+        cc.egui_ctx.options_mut(|options| options.zoom_with_keyboard = false);
+        let prefs = cc.storage.and_then(|storage| eframe::get_value(storage, PREFS)).unwrap_or_default();
+        let leftovers =
+            setup.folder.as_deref().map(|f| recovery::leftovers(&f.join("recovery"))).unwrap_or_default();
+        let mut app = Self {
+            prefs,
+            folder: setup.folder,
+            desk: None,
+            dialog: None,
+            notices: Vec::new(),
+            leftovers,
+            browsing: None,
+            title: String::new(),
+            may_quit: false,
+            applied_look: None,
+        };
+        if let Some(file) = setup.file {
+            app.open(&file);
+        }
+        app
+    }
+
+    /// The record on the desk.
+    pub fn desk(&self) -> Option<&Desk> {
+        self.desk.as_ref()
+    }
+
+    /// The person's preferences.
+    pub fn prefs(&self) -> &Prefs {
+        &self.prefs
+    }
+
+    /// What the person is being told.
+    pub fn notices(&self) -> &[Diagnostic] {
+        &self.notices
+    }
+
+    // ---- between frames
+
+    fn look(&mut self, ctx: &egui::Context) {
+        let wanted = (self.prefs.shade, self.prefs.text_percent);
+        if self.applied_look != Some(wanted) {
+            ctx.set_theme(egui::ThemePreference::from(wanted.0));
+            ctx.set_zoom_factor(f32::from(wanted.1) / 100.0);
+            self.applied_look = Some(wanted);
+        }
+        let title = self.desk.as_ref().map_or_else(|| "Borewright".to_owned(), Desk::title);
+        if title != self.title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+
+    fn keep_copy(&mut self, ctx: &egui::Context) {
+        let Some(desk) = &mut self.desk else { return };
+        match desk.keep_copy() {
+            Ok(Some(wait)) => ctx.request_repaint_after(wait),
+            Ok(None) => {}
+            Err(error) => self.tell(error),
+        }
+    }
+
+    /// Takes what the system's dialog says.
+    fn poll_browsing(&mut self) {
+        let Some(browsing) = &self.browsing else { return };
+        let chosen = match browsing.try_recv() {
+            Err(TryRecvError::Empty) => return,
+            Err(TryRecvError::Disconnected) => None,
+            Ok(chosen) => chosen,
+        };
+        self.browsing = None;
+        let Some(chosen) = chosen else { return };
+        match &mut self.dialog {
+            Some(Dialog::Open { .. }) => self.answer(Answer::Open(chosen)),
+            Some(Dialog::SaveAs { then, .. }) => {
+                let then = then.clone();
+                self.answer(Answer::SaveTo(chosen, then));
+            }
+            _ => {}
+        }
+    }
+
+    fn browse(&mut self, ctx: &egui::Context) {
+        let saving = matches!(self.dialog, Some(Dialog::SaveAs { .. }));
+        let name =
+            self.desk.as_ref().map_or_else(|| "engine.ron".to_owned(), |desk| file_name(&desk.session));
+        let (sender, receiver) = channel();
+        let ctx = ctx.clone();
+        // Of its own thread: where no dialog service answers, the window must not stand still.
+        std::thread::spawn(move || {
+            let dialog = rfd::FileDialog::new().add_filter("Engine record", &["ron"]);
+            let chosen = if saving { dialog.set_file_name(name).save_file() } else { dialog.pick_file() };
+            let _ = sender.send(chosen);
+            ctx.request_repaint();
+        });
+        self.browsing = Some(receiver);
+    }
+
+    // ---- what is asked for
+
+    fn tell(&mut self, diagnostic: Diagnostic) {
+        if !self.notices.contains(&diagnostic) {
+            self.notices.push(diagnostic);
+        }
+    }
+
+    fn put(&mut self, desk: Desk) {
+        self.notices.clear();
+        if let Some(old) = &mut self.desk {
+            old.forget_copy();
+        }
+        self.desk = Some(desk);
+    }
+
+    fn open(&mut self, path: &Path) {
+        match Desk::open(path, self.folder.as_deref()) {
+            Ok((desk, notes)) => {
+                self.put(desk);
+                self.prefs.remember(path);
+                self.notices = notes;
+            }
+            Err(wrong) => {
+                self.dialog = Some(Dialog::Open { path: path.display().to_string(), wrong });
+            }
+        }
+    }
+
+    /// Does something now, or asks first if that would lose changes.
+    fn unless_unsaved(&mut self, then: Then) {
+        match &self.desk {
+            Some(desk) if desk.session.is_unsaved() => {
+                self.dialog = Some(Dialog::Unsaved { name: desk.name(), then });
+            }
+            _ => self.then(then),
+        }
+    }
+
+    fn then(&mut self, then: Then) {
+        match then {
+            Then::Stay => {}
+            Then::Quit => {
+                if let Some(desk) = &mut self.desk {
+                    desk.forget_copy();
+                }
+                self.may_quit = true;
+            }
+            Then::Close => {
+                if let Some(desk) = &mut self.desk {
+                    desk.forget_copy();
+                }
+                self.desk = None;
+                self.notices.clear();
+            }
+            Then::AskOpen => {
+                let folder = self.desk.as_ref().and_then(|desk| desk.path.as_deref()).and_then(Path::parent);
+                let path = folder.map_or(String::new(), |folder| format!("{}/", folder.display()));
+                self.dialog = Some(Dialog::Open { path, wrong: Vec::new() });
+            }
+            Then::AskNew => self.dialog = Some(Dialog::New { path: String::new(), wrong: Vec::new() }),
+            Then::Open(path) => self.open(&path),
+            Then::Demo(index) => {
+                if let Some(desk) = Desk::demo(index, self.folder.as_deref()) {
+                    self.put(desk);
+                }
+            }
+            Then::Recover(index) => self.recover(index),
+        }
+    }
+
+    fn recover(&mut self, index: usize) {
+        let Some(leftover) = self.leftovers.get(index) else { return };
+        match Desk::recovered(&leftover.copy, self.folder.as_deref()) {
+            Ok(mut desk) => {
+                // The new copy is safe before the old one goes.
+                let kept = desk.keep_copy_now();
+                self.put_recovered(desk, index);
+                if let Err(error) = kept {
+                    self.tell(error);
+                }
+            }
+            Err(wrong) => wrong.into_iter().for_each(|diagnostic| self.tell(diagnostic)),
+        }
+    }
+
+    fn put_recovered(&mut self, desk: Desk, index: usize) {
+        self.put(desk);
+        let leftover = self.leftovers.remove(index);
+        leftover.discard();
+        self.tell(
+            Diagnostic::note("This is what was typed before the program ended; it is not saved yet.")
+                .remedy("Look it over and save it."),
+        );
+    }
+
+    fn save_to(&mut self, path: &Path, then: Then, overwrite: bool) {
+        let folder = self.folder.clone();
+        let Some(desk) = &mut self.desk else { return };
+        let ours = desk.path.as_deref() == Some(path);
+        if !overwrite && desk.on_disk(path) == OnDisk::Changed {
+            self.dialog = Some(Dialog::Occupied { path: path.to_owned(), ours, then });
+            return;
+        }
+        match desk.save(path, folder.as_deref()) {
+            Ok(note) => {
+                self.notices.clear();
+                if let Some(note) = note {
+                    self.tell(note);
+                }
+                self.prefs.remember(path);
+                self.then(then);
+            }
+            Err(error) => {
+                let path = path.display().to_string();
+                self.dialog = Some(Dialog::SaveAs { path, wrong: Some(error), then });
+            }
+        }
+    }
+
+    fn save(&mut self, then: Then) {
+        match self.desk.as_ref().map(|desk| desk.path.clone()) {
+            Some(Some(path)) => self.save_to(&path, then, false),
+            Some(None) => self.ask_save_as(then),
+            None => {}
+        }
+    }
+
+    fn ask_save_as(&mut self, then: Then) {
+        let Some(desk) = &self.desk else { return };
+        let path = desk.path.clone().unwrap_or_else(|| {
+            let name = file_name(&desk.session);
+            std::env::current_dir().map(|folder| folder.join(&name)).unwrap_or_else(|_| name.into())
+        });
+        self.dialog = Some(Dialog::SaveAs { path: path.display().to_string(), wrong: None, then });
+    }
+
+    fn answer(&mut self, answer: Answer) {
+        if answer == Answer::Browse {
+            return;
+        }
+        self.dialog = None;
+        match answer {
+            Answer::Cancel | Answer::Browse => {}
+            Answer::Discard(then) => self.then(then),
+            Answer::SaveThen(then) => self.save(then),
+            Answer::SaveTo(path, then) => self.save_to(&path, then, false),
+            Answer::Overwrite(path, then) => self.save_to(&path, then, true),
+            Answer::SaveAs(then) => self.ask_save_as(then),
+            Answer::Open(path) => self.open(&path),
+            Answer::Start(table) => {
+                let session = Session::start(&table, today());
+                self.put(Desk::unsaved(session, self.folder.as_deref()));
+            }
+            Answer::Recover(index) => self.unless_unsaved(Then::Recover(index)),
+            Answer::Forget(index) => {
+                if index < self.leftovers.len() {
+                    self.leftovers.remove(index).discard();
+                }
+            }
+            Answer::AddOverhaul(date) => self.dispatch(Command::AddOverhaul(date)),
+            Answer::CautionsRead => self.cautions_read(),
+        }
+    }
+
+    fn cautions_read(&mut self) {
+        if let Some(desk) = &self.desk {
+            let engine = engine_words(desk.session.record());
+            if !self.prefs.cautions_read.contains(&engine) {
+                self.prefs.cautions_read.push(engine);
+            }
+        }
+    }
+
+    fn dispatch(&mut self, command: Command) {
+        let Some(desk) = &mut self.desk else { return };
+        let told = desk.session.dispatch(command);
+        desk.settle();
+        if let Err(error) = told {
+            self.tell(error);
+        }
+    }
+
+    fn user(&mut self, ctx: &egui::Context, command: UserCommand) {
+        if command.needs_record() && self.desk.is_none() {
+            return;
+        }
+        match command {
+            UserCommand::New => self.unless_unsaved(Then::AskNew),
+            UserCommand::Open => self.unless_unsaved(Then::AskOpen),
+            UserCommand::Save => self.save(Then::Stay),
+            UserCommand::SaveAs => self.ask_save_as(Then::Stay),
+            UserCommand::Close => self.unless_unsaved(Then::Close),
+            UserCommand::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
+            UserCommand::AddOverhaul => {
+                self.dialog = Some(Dialog::AddOverhaul { date: today().to_string(), wrong: None });
+            }
+            UserCommand::Larger => self.prefs.enlarge(10),
+            UserCommand::Smaller => self.prefs.enlarge(-10),
+            UserCommand::UsualSize => self.prefs.text_percent = 100,
+            UserCommand::Shade(shade) => self.prefs.shade = shade,
+            UserCommand::ShowIn(unit) => self.prefs.unit = unit,
+            UserCommand::Keys => self.dialog = Some(Dialog::Keys),
+            UserCommand::Cautions => self.dialog = Some(Dialog::Cautions),
+            _ => {
+                if let Some(desk) = &mut self.desk {
+                    on_desk(desk, command);
+                }
+            }
+        }
+    }
+
+    fn act(&mut self, ctx: &egui::Context, action: Action) {
+        match action {
+            Action::Do(command) => self.dispatch(command),
+            Action::User(command) => self.user(ctx, command),
+            Action::OpenFile(path) => self.unless_unsaved(Then::Open(path)),
+            Action::OpenDemo(index) => self.unless_unsaved(Then::Demo(index)),
+            Action::Order(order) => self.prefs.order = order,
+            Action::CautionsRead => self.cautions_read(),
+            Action::Tell(diagnostic) => self.tell(diagnostic),
+            Action::Seal | Action::Cylinder(_) | Action::Cell(..) | Action::Overhaul(_) => {
+                let Some(desk) = &mut self.desk else { return };
+                match action {
+                    Action::Cylinder(index) => desk.choose(index),
+                    Action::Cell(at, repeat) => {
+                        desk.chosen.cell = Some((at, repeat));
+                        desk.place = Place::Sheet;
+                        desk.views.sheet.focus_on(at, repeat);
+                    }
+                    Action::Overhaul(index) => {
+                        desk.session.choose_overhaul(index);
+                        desk.settle();
+                    }
+                    _ => desk.session.seal(),
+                }
+            }
+        }
+    }
+
+    // ---- a frame
+
+    fn menus(&self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        egui::MenuBar::new().ui(ui, |ui| {
+            for menu in Menu::ALL {
+                ui.menu_button(menu.words(), |ui| {
+                    for command in UserCommand::all().into_iter().filter(|c| c.menu() == menu) {
+                        let mut button = egui::Button::new(self.command_words(command));
+                        if let Some(shortcut) = command.shortcut() {
+                            button = button.shortcut_text(ui.ctx().format_shortcut(&shortcut));
+                        }
+                        let enabled = self.can(command);
+                        if ui.add_enabled(enabled, button).clicked() {
+                            actions.push(Action::User(command));
+                            ui.close();
+                        }
+                    }
+                });
+            }
+        });
+    }
+
+    /// A command's name, with what undo would undo, and a mark where it is in force.
+    fn command_words(&self, command: UserCommand) -> String {
+        let session = self.desk.as_ref().map(|desk| &desk.session);
+        let in_force = match command {
+            UserCommand::Shade(shade) => self.prefs.shade == shade,
+            UserCommand::ShowIn(unit) => self.prefs.unit == unit,
+            UserCommand::Go(place) => self.desk.as_ref().is_some_and(|desk| desk.place == place),
+            _ => false,
+        };
+        let what = match command {
+            UserCommand::Undo => session.and_then(Session::undo_label),
+            UserCommand::Redo => session.and_then(Session::redo_label),
+            _ => None,
+        };
+        let words = command.words();
+        match (what, in_force) {
+            (Some(what), _) => format!("{words}: {what}"),
+            (None, true) => format!("\u{2022} {words}"),
+            (None, false) => words.to_owned(),
+        }
+    }
+
+    fn can(&self, command: UserCommand) -> bool {
+        let Some(desk) = &self.desk else { return !command.needs_record() };
+        match command {
+            UserCommand::Undo => desk.session.undo_label().is_some(),
+            UserCommand::Redo => desk.session.redo_label().is_some(),
+            _ => true,
+        }
+    }
+
+    fn notices_ui(&mut self, ui: &mut Ui, palette: &Palette) {
+        if self.notices.is_empty() {
+            return;
+        }
+        Panel::bottom("notices").show(ui, |ui| {
+            ScrollArea::vertical().max_height(150.0).show(ui, |ui| {
+                self.notices.retain(|notice| {
+                    let mut keep = true;
+                    ui.horizontal_wrapped(|ui| {
+                        let colour = match notice.severity {
+                            Severity::Error => palette.beyond,
+                            Severity::Note => palette.ink,
+                        };
+                        if ui.button("Seen").on_hover_text("Take this message away").clicked() {
+                            keep = false;
+                        }
+                        ui.label(RichText::new(notice.to_string()).color(colour));
+                    });
+                    keep
+                });
+            });
+        });
+    }
+
+    fn desk_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
+        let Some(desk) = &mut self.desk else { return };
+        let width = ui.available_width();
+        let Desk { session, views, place, chosen, .. } = desk;
+        let mut cx = ViewCx { session, prefs: &self.prefs, palette, chosen: *chosen, actions };
+        Panel::top("head")
+            .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8)))
+            .show(ui, |ui| head::head_ui(ui, &mut cx, *place));
+        Panel::left("bank")
+            .frame(Frame::new().fill(palette.margin).inner_margin(Margin::same(8)))
+            .default_size(if width >= BENCH_WIDTH { 290.0 } else { 250.0 })
+            .size_range(200.0..=420.0)
+            .show(ui, |ui| bank::bank_ui(ui, &mut cx));
+        let paper = Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 10));
+        if place.is_bench() && width >= BENCH_WIDTH {
+            Panel::right("outcome")
+                .frame(paper)
+                .default_size(430.0)
+                .size_range(340.0..=620.0)
+                .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
+            egui::CentralPanel::default()
+                .frame(paper)
+                .show(ui, |ui| sheet::sheet_ui(ui, &mut cx, &mut views.sheet));
+        } else {
+            egui::CentralPanel::default().frame(paper).show(ui, |ui| match place {
+                Place::Sheet => sheet::sheet_ui(ui, &mut cx, &mut views.sheet),
+                Place::Outcome => outcome::outcome_ui(ui, &mut cx, &mut views.outcome),
+            });
+        }
+    }
+
+    fn take_dropped(&self, ctx: &egui::Context, actions: &mut Vec<Action>) {
+        let dropped = ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
+        actions.extend(dropped.map(Action::OpenFile));
+    }
+
+    fn guard_closing(&mut self, ctx: &egui::Context) {
+        if !ctx.input(|input| input.viewport().close_requested()) || self.may_quit {
+            return;
+        }
+        match &mut self.desk {
+            Some(desk) if desk.session.is_unsaved() => {
+                let name = desk.name();
+                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+                self.dialog = Some(Dialog::Unsaved { name, then: Then::Quit });
+            }
+            Some(desk) => desk.forget_copy(),
+            None => {}
+        }
+    }
+}
+
+/// The commands that only concern the record on the desk.
+fn on_desk(desk: &mut Desk, command: UserCommand) {
+    let overhaul = desk.session.overhaul_index();
+    match command {
+        UserCommand::Undo => {
+            // What is half typed is the latest change.
+            if !desk.views.sheet.forget_draft()
+                && let Some(at) = desk.session.undo()
+            {
+                desk.go_to(at);
+            }
+        }
+        UserCommand::Redo => {
+            if let Some(at) = desk.session.redo() {
+                desk.go_to(at);
+            }
+        }
+        UserCommand::EarlierOverhaul => desk.session.choose_overhaul(overhaul.saturating_sub(1)),
+        UserCommand::LaterOverhaul => desk.session.choose_overhaul(overhaul + 1),
+        UserCommand::PreviousCylinder => desk.choose(desk.chosen.cylinder.saturating_sub(1)),
+        UserCommand::NextCylinder => desk.choose(desk.chosen.cylinder + 1),
+        UserCommand::Gauges => {
+            desk.place = Place::Sheet;
+            desk.views.sheet.show_gauges();
+        }
+        UserCommand::Go(place) => {
+            desk.place = place;
+            if place == Place::Sheet {
+                let (at, repeat) = desk.chosen.cell.unwrap_or((Point::new(0, 0), 0));
+                desk.views.sheet.focus_on(at, repeat);
+            }
+        }
+        _ => {}
+    }
+    desk.settle();
+}
+
+/// A file's name for a record that has none.
+fn file_name(session: &Session) -> String {
+    let words = engine_words(session.record());
+    let name: String = words.chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect();
+    format!("{}.ron", name.trim_matches('_').replace("___", "_").replace("__", "_").to_lowercase())
+}
+
+/// Today, by universal time: a day for a person to correct.
+fn today() -> jiff::civil::Date {
+    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date()
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.poll_browsing();
+        self.keep_copy(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        self.look(&ctx);
+        self.guard_closing(&ctx);
+        let palette = Palette::in_use(ui);
+        let mut actions = Vec::new();
+        self.take_dropped(&ctx, &mut actions);
+        if self.dialog.is_none() {
+            actions.extend(UserCommand::pressed(&ctx).into_iter().map(Action::User));
+            actions.extend(numbered(&ctx).map(Action::Cylinder));
+        }
+        let at_once = std::mem::take(&mut actions);
+        let had_dialog = self.dialog.is_some();
+        let any = !at_once.is_empty();
+        for action in at_once {
+            self.act(&ctx, action);
+        }
+        Panel::top("menus")
+            .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(8, 2)))
+            .show(ui, |ui| self.menus(ui, &mut actions));
+        self.notices_ui(ui, &palette);
+        if self.desk.is_some() {
+            self.desk_ui(ui, palette, &mut actions);
+        } else {
+            let answer = egui::CentralPanel::default()
+                .frame(Frame::new().fill(palette.paper).inner_margin(Margin::same(24)))
+                .show(ui, |ui| start::start_ui(ui, &self.prefs, &self.leftovers, &mut actions))
+                .inner;
+            if let Some(answer) = answer {
+                self.answer(answer);
+            }
+        }
+        let asked = any || !actions.is_empty();
+        for action in actions {
+            self.act(&ctx, action);
+        }
+        if self.dialog.is_some() && !had_dialog {
+            ctx.memory_mut(|memory| {
+                if let Some(focused) = memory.focused() {
+                    memory.surrender_focus(focused);
+                }
+            });
+        }
+        let browsing = self.browsing.is_some();
+        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.ui(&ctx, browsing)) {
+            if answer == Answer::Browse {
+                self.browse(&ctx);
+            }
+            self.answer(answer);
+            ctx.request_repaint();
+        }
+        let typing = self.dialog.is_none() && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
+        ctx.plugin::<OneAtATime>().lock().typing = typing;
+        if self.may_quit {
+            ctx.send_viewport_cmd(ViewportCommand::Close);
+        }
+        // What was asked for is seen in the next frame; without a question there is none.
+        if asked {
+            ctx.request_repaint();
+        }
+    }
+
+    fn save(&mut self, storage: &mut dyn eframe::Storage) {
+        eframe::set_value(storage, PREFS, &self.prefs);
+    }
+
+    fn persist_egui_memory(&self) -> bool {
+        false
+    }
+}
+
+/// The cylinder whose number was pressed with Alt.
+fn numbered(ctx: &egui::Context) -> impl Iterator<Item = usize> {
+    const KEYS: [Key; 9] =
+        [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
+    let pressed = ctx.input_mut(|input| KEYS.iter().position(|&key| input.consume_key(Modifiers::ALT, key)));
+    pressed.into_iter()
+}
+
+/// What is chosen when nothing is.
+impl Chosen {
+    /// The cell on the sheet, if the cylinder has it.
+    pub fn point(&self) -> Option<Point> {
+        self.cell.map(|(at, _)| at)
+    }
+}

@@ -1,0 +1,405 @@
+//! The questions that stand in front of everything: open, save, unsaved changes, a file changed by somebody
+//! else, recovery, keys, cautions. Each can be answered from the keyboard, and Escape takes it back.
+//!
+//! A path can always be typed, so that opening and saving work where no dialog service of the system runs.
+
+use std::path::{Path, PathBuf};
+
+use eframe::egui::{self, Key, RichText, Ui};
+
+use super::theme::{self, Palette};
+use super::{Menu, UserCommand};
+use crate::diag::Diagnostic;
+use crate::file;
+use crate::limits::schema::TableOfLimits;
+use crate::store::recovery::Leftover;
+
+/// The tables of limits that come with the program.
+pub(super) const TABLES: [&str; 3] = [
+    include_str!("../../limits/wexcombe_six.ron"),
+    include_str!("../../limits/skarvoy_320.ron"),
+    include_str!("../../limits/penhallow_twin.ron"),
+];
+
+/// What is done once a question is answered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Then {
+    /// Nothing more.
+    Stay,
+    /// Close the window.
+    Quit,
+    /// Go to the start page.
+    Close,
+    /// Ask for a file.
+    AskOpen,
+    /// Ask for a new record.
+    AskNew,
+    /// Open a file.
+    Open(PathBuf),
+    /// Open a demo engine.
+    Demo(usize),
+    /// Take up a recovery copy, by its index.
+    Recover(usize),
+}
+
+/// An answer.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Answer {
+    /// Take it back.
+    Cancel,
+    /// Go on without saving.
+    Discard(Then),
+    /// Save first, then go on.
+    SaveThen(Then),
+    /// Save to a path, asking if a file stands there.
+    SaveTo(PathBuf, Then),
+    /// Save to a path whatever stands there.
+    Overwrite(PathBuf, Then),
+    /// Ask for another name.
+    SaveAs(Then),
+    /// Open a file.
+    Open(PathBuf),
+    /// Let the system ask for a file.
+    Browse,
+    /// Start a record by a table.
+    Start(Box<TableOfLimits>),
+    /// Take up a recovery copy.
+    Recover(usize),
+    /// Throw a recovery copy away.
+    Forget(usize),
+    /// Add an overhaul on a day.
+    AddOverhaul(jiff::civil::Date),
+    /// The cautions have been read.
+    CautionsRead,
+}
+
+/// A question.
+#[derive(Debug)]
+pub(super) enum Dialog {
+    /// Which file to open.
+    Open { path: String, wrong: Vec<Diagnostic> },
+    /// Where to save.
+    SaveAs { path: String, wrong: Option<Diagnostic>, then: Then },
+    /// There are unsaved changes.
+    Unsaved { name: String, then: Then },
+    /// A file stands there that is not ours, or that somebody else has changed.
+    Occupied { path: PathBuf, ours: bool, then: Then },
+    /// By which table a record is started.
+    New { path: String, wrong: Vec<Diagnostic> },
+    /// The day of another overhaul.
+    AddOverhaul { date: String, wrong: Option<String> },
+    /// The page of keys.
+    Keys,
+    /// Cautions.
+    Cautions,
+}
+
+impl Dialog {
+    fn title(&self) -> String {
+        match self {
+            Self::Open { .. } => "Open an engine record".to_owned(),
+            Self::SaveAs { .. } => "Save the record".to_owned(),
+            Self::Unsaved { name, .. } => format!("{name} has changes that are not saved"),
+            Self::Occupied { ours: true, .. } => "Somebody else has changed the file".to_owned(),
+            Self::Occupied { ours: false, .. } => "There is a file of this name already".to_owned(),
+            Self::New { .. } => "New record: by which table of limits?".to_owned(),
+            Self::AddOverhaul { .. } => "Add an overhaul".to_owned(),
+            Self::Keys => "Keys".to_owned(),
+            Self::Cautions => "Before the work on the engine".to_owned(),
+        }
+    }
+
+    /// Draws the question; an answer takes it away.
+    pub(super) fn ui(&mut self, ctx: &egui::Context, browsing: bool) -> Option<Answer> {
+        let mut answer = None;
+        let modal = egui::Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
+            let room = ui.ctx().content_rect().size();
+            ui.set_width((room.x - 80.0).clamp(240.0, 680.0));
+            ui.heading(self.title());
+            ui.add_space(6.0);
+            egui::ScrollArea::vertical().max_height(room.y - 160.0).show(ui, |ui| {
+                answer = self.body(ui, browsing);
+            });
+        });
+        if answer.is_none() && modal.should_close() {
+            answer = Some(Answer::Cancel);
+        }
+        answer
+    }
+
+    fn body(&mut self, ui: &mut Ui, browsing: bool) -> Option<Answer> {
+        match self {
+            Self::Open { path, wrong } => open_ui(ui, path, wrong, browsing),
+            Self::SaveAs { path, wrong, then } => save_as_ui(ui, path, wrong.as_ref(), then, browsing),
+            Self::Unsaved { then, .. } => {
+                ui.label("They are lost if you go on without saving.");
+                buttons(
+                    ui,
+                    [
+                        ("Save", Answer::SaveThen(then.clone())),
+                        ("Go on without saving", Answer::Discard(then.clone())),
+                        ("Back to the record", Answer::Cancel),
+                    ],
+                )
+            }
+            Self::Occupied { path, ours, then } => {
+                ui.label(path.display().to_string());
+                ui.label(if *ours {
+                    "It is not as it was when you opened or saved it. If you overwrite it, what the other \
+                     person wrote is lost."
+                } else {
+                    "If you overwrite it, what it holds is lost."
+                });
+                buttons(
+                    ui,
+                    [
+                        ("Save under another name", Answer::SaveAs(then.clone())),
+                        ("Overwrite it", Answer::Overwrite(path.clone(), then.clone())),
+                        ("Back to the record", Answer::Cancel),
+                    ],
+                )
+            }
+            Self::New { path, wrong } => new_ui(ui, path, wrong),
+            Self::AddOverhaul { date, wrong } => add_overhaul_ui(ui, date, wrong),
+            Self::Keys => keys_ui(ui),
+            Self::Cautions => {
+                cautions_ui(ui);
+                buttons(ui, [("Read", Answer::CautionsRead)])
+            }
+        }
+    }
+}
+
+/// Buttons beside each other; the first one has the focus when the question appears.
+fn buttons<const N: usize>(ui: &mut Ui, choices: [(&str, Answer); N]) -> Option<Answer> {
+    ui.add_space(8.0);
+    let mut answer = None;
+    ui.horizontal_wrapped(|ui| {
+        for (i, (words, choice)) in choices.into_iter().enumerate() {
+            let button = ui.button(words);
+            if i == 0 {
+                focus_first(ui, &button);
+            }
+            if button.clicked() {
+                answer = Some(choice);
+            }
+        }
+    });
+    answer
+}
+
+/// Gives a control the focus if nothing in the question has it.
+fn focus_first(ui: &Ui, response: &egui::Response) {
+    if ui.memory(|memory| memory.focused()).is_none() {
+        response.request_focus();
+    }
+}
+
+fn wrong_ui(ui: &mut Ui, wrong: &[Diagnostic]) {
+    let palette = Palette::in_use(ui);
+    for diagnostic in wrong {
+        ui.label(RichText::new(diagnostic.to_string()).color(palette.beyond));
+    }
+}
+
+/// A line to type a path in. Returns whether Enter was pressed in it.
+fn path_ui(ui: &mut Ui, path: &mut String) -> bool {
+    let label = ui.label("File, with its folder");
+    let line = ui.add(egui::TextEdit::singleline(path).desired_width(f32::INFINITY)).labelled_by(label.id);
+    focus_first(ui, &line);
+    line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+}
+
+/// A typed path; `~` is the home folder.
+fn typed_path(text: &str) -> Option<PathBuf> {
+    let text = text.trim().trim_matches('"');
+    if text.is_empty() {
+        return None;
+    }
+    match (text.strip_prefix("~/"), std::env::home_dir()) {
+        (Some(rest), Some(home)) => Some(home.join(rest)),
+        _ => Some(PathBuf::from(text)),
+    }
+}
+
+fn browse_ui(ui: &mut Ui, browsing: bool) -> bool {
+    let words = if browsing { "The system is asking" } else { "Choose from the folders" };
+    ui.add_enabled(!browsing, egui::Button::new(words)).clicked()
+}
+
+fn open_ui(ui: &mut Ui, path: &mut String, wrong: &[Diagnostic], browsing: bool) -> Option<Answer> {
+    let entered = path_ui(ui, path);
+    wrong_ui(ui, wrong);
+    let mut answer = None;
+    ui.horizontal_wrapped(|ui| {
+        if (ui.button("Open").clicked() || entered)
+            && let Some(path) = typed_path(path)
+        {
+            answer = Some(Answer::Open(path));
+        }
+        if browse_ui(ui, browsing) {
+            answer = Some(Answer::Browse);
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+fn save_as_ui(
+    ui: &mut Ui,
+    path: &mut String,
+    wrong: Option<&Diagnostic>,
+    then: &Then,
+    browsing: bool,
+) -> Option<Answer> {
+    let entered = path_ui(ui, path);
+    wrong_ui(ui, wrong.map(std::slice::from_ref).unwrap_or_default());
+    let mut answer = None;
+    ui.horizontal_wrapped(|ui| {
+        if (ui.button("Save").clicked() || entered)
+            && let Some(mut path) = typed_path(path)
+        {
+            if path.extension().is_none() {
+                path.set_extension("ron");
+            }
+            answer = Some(Answer::SaveTo(path, then.clone()));
+        }
+        if browse_ui(ui, browsing) {
+            answer = Some(Answer::Browse);
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+fn new_ui(ui: &mut Ui, path: &mut String, wrong: &mut Vec<Diagnostic>) -> Option<Answer> {
+    let mut answer = None;
+    ui.label("A record is judged by the table of limits of its engine. Use the maker's current one:");
+    let entered = path_ui(ui, path);
+    wrong_ui(ui, wrong);
+    if (ui.button("Start with this table").clicked() || entered)
+        && let Some(path) = typed_path(path)
+    {
+        let told = file::load_limits(&path);
+        match told.value {
+            Some(table) => answer = Some(Answer::Start(Box::new(table))),
+            None => *wrong = told.diagnostics,
+        }
+    }
+    ui.add_space(8.0);
+    ui.label("For practice there are invented tables, for no real engine:");
+    for text in TABLES {
+        if let Some(table) = file::limits_from_text(text, None).value
+            && ui.button(format!("{}, revision {}", table.engine, table.revision)).clicked()
+        {
+            answer = Some(Answer::Start(Box::new(table)));
+        }
+    }
+    ui.add_space(8.0);
+    if ui.button("Cancel").clicked() {
+        answer = Some(Answer::Cancel);
+    }
+    answer
+}
+
+fn add_overhaul_ui(ui: &mut Ui, date: &mut String, wrong: &mut Option<String>) -> Option<Answer> {
+    ui.label("The cylinders, their sizes, the gauges and the table are carried over from the last overhaul.");
+    let label = ui.label("Day of measuring, as year-month-day");
+    let line = ui.add(egui::TextEdit::singleline(date).desired_width(160.0)).labelled_by(label.id);
+    focus_first(ui, &line);
+    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    if let Some(wrong) = wrong {
+        ui.label(RichText::new(wrong.as_str()).color(Palette::in_use(ui).beyond));
+    }
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if ui.button("Add it").clicked() || entered {
+            match date.trim().parse() {
+                Ok(day) => answer = Some(Answer::AddOverhaul(day)),
+                Err(_) => {
+                    *wrong = Some(format!("`{}` is no day; write it like 2024-02-29.", date.trim()));
+                }
+            }
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+fn keys_ui(ui: &mut Ui) -> Option<Answer> {
+    egui::Grid::new("keys").num_columns(2).striped(true).spacing([24.0, 6.0]).show(ui, |ui| {
+        for menu in Menu::ALL {
+            for command in UserCommand::all().into_iter().filter(|command| command.menu() == menu) {
+                if let Some(shortcut) = command.shortcut() {
+                    ui.label(ui.ctx().format_shortcut(&shortcut));
+                    ui.label(command.words());
+                    ui.end_row();
+                }
+            }
+        }
+        for (key, what) in [
+            ("Alt+1 to Alt+9", "The cylinder at that place in the bank"),
+            ("Enter, Tab", "On the sheet: keep the reading and go to the next cell in measuring order"),
+            ("Shift+Enter, Shift+Tab", "On the sheet: keep it and go to the cell before"),
+            ("Arrows", "On the sheet: to the cell beside"),
+            ("Home, End", "On the sheet: to the first or last cell"),
+            ("Escape", "On the sheet: leave the reading as it was; elsewhere: take a question back"),
+            ("Ctrl+V", "On the sheet: a block from a spreadsheet fills the cells from here"),
+        ] {
+            ui.label(key);
+            ui.label(what);
+            ui.end_row();
+        }
+    });
+    buttons(ui, [("Back", Answer::Cancel)])
+}
+
+/// The cautions before and during a teardown.
+pub(super) fn cautions_ui(ui: &mut Ui) {
+    for caution in [
+        "Ignition and fuel off. Treat the propeller as live, and follow the maker's manual before turning it. \
+         Have a fire extinguisher at hand.",
+        "Draw a barrel with its piston at top dead centre, support piston and rod as it comes off, and close \
+         the crankcase openings at once.",
+        "Solvent: ventilation, no flame, gloves, eye protection.",
+        "Compressed air below 30 psi at the nozzle, with a chip guard (29 CFR 1910.242(b)), never on skin.",
+        "Springs under load: a proper compressor, eye protection.",
+        "After honing: all abrasive out.",
+        "Illustrative limits are not for any real engine. Use the maker's current manual and local rules; a \
+         licensed person decides.",
+    ] {
+        ui.horizontal_top(|ui| {
+            ui.label("\u{2013}");
+            ui.add(egui::Label::new(caution).wrap());
+        });
+    }
+}
+
+/// The recovery copies that crashes left; drawn on the start page.
+pub(super) fn leftovers_ui(ui: &mut Ui, leftovers: &[Leftover]) -> Option<Answer> {
+    let mut answer = None;
+    for (i, leftover) in leftovers.iter().enumerate() {
+        let copy = &leftover.copy;
+        let origin =
+            copy.origin.as_deref().map_or("never saved".to_owned(), |path: &Path| path.display().to_string());
+        let when = jiff::Timestamp::from_second(i64::try_from(copy.written).unwrap_or(0))
+            .map_or(String::new(), |time| time.strftime("%Y-%m-%d %H:%M UTC").to_string());
+        ui.label(RichText::new(&copy.title).font(theme::bold(theme::TEXT)));
+        ui.label(format!("{origin}, last typed {when}"));
+        ui.horizontal_wrapped(|ui| {
+            if ui.button(format!("Take up {}", copy.title)).clicked() {
+                answer = Some(Answer::Recover(i));
+            }
+            if ui.button(format!("Throw away {}", copy.title)).clicked() {
+                answer = Some(Answer::Forget(i));
+            }
+        });
+    }
+    answer
+}

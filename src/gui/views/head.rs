@@ -1,0 +1,79 @@
+//! The head of the window: the engine, the chosen overhaul, the table of limits and its banner, and the ways
+//! to the places.
+
+use eframe::egui::{self, ComboBox, RichText, Ui};
+
+use crate::gui::desk::engine_words;
+use crate::gui::theme::{self, HEADING};
+use crate::gui::{Action, Place, UserCommand, ViewCx};
+use crate::record::schema::Overhaul;
+
+/// Draws the head.
+pub(in crate::gui) fn head_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, place: Place) {
+    let session = cx.session;
+    let record = session.record();
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(engine_words(record)).font(theme::bold(HEADING)));
+        if !record.engine.installed_in.is_empty() {
+            ui.label(RichText::new(&record.engine.installed_in).color(cx.palette.faint_ink));
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        overhaul_ui(ui, cx);
+        let limits = session.evaluation().limits();
+        let table = limits.map_or_else(
+            || "No table of limits to judge by".to_owned(),
+            |limits| format!("Limits: {}, revision {}", limits.identity, limits.revision),
+        );
+        ui.label(table);
+        ui.separator();
+        for other in Place::ALL {
+            let key =
+                ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, other.key()));
+            if ui.selectable_label(place == other, format!("{} {key}", other.words())).clicked() {
+                cx.ask(Action::User(UserCommand::Go(other)));
+            }
+        }
+    });
+    if session.evaluation().limits().is_some_and(|limits| limits.illustrative) {
+        egui::Frame::new()
+            .fill(cx.palette.attention_ground)
+            .inner_margin(egui::Margin::symmetric(8, 4))
+            .show(ui, |ui| {
+                ui.set_width(ui.available_width());
+                ui.label(
+                    RichText::new(
+                        "Illustrative table of limits: for practice only, not for any real engine.",
+                    )
+                    .font(theme::bold(theme::TEXT))
+                    .color(cx.palette.ink),
+                );
+            });
+    }
+}
+
+fn overhaul_words(overhaul: &Overhaul) -> String {
+    match overhaul.total_hours {
+        Some(hours) => format!("{} at {hours} h", overhaul.date),
+        None => overhaul.date.to_string(),
+    }
+}
+
+fn overhaul_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
+    let session = cx.session;
+    let overhauls = &session.record().overhauls;
+    let chosen = session.overhaul().map_or_else(|| "none yet".to_owned(), overhaul_words);
+    let label = ui.label("Overhaul");
+    let combo = ComboBox::from_id_salt("overhaul").selected_text(&chosen).width(220.0).show_ui(ui, |ui| {
+        for (index, overhaul) in overhauls.iter().enumerate().rev() {
+            let here = index == session.overhaul_index();
+            if ui.selectable_label(here, overhaul_words(overhaul)).clicked() {
+                cx.ask(Action::Overhaul(index));
+            }
+        }
+        if ui.button(UserCommand::AddOverhaul.words()).clicked() {
+            cx.ask(Action::User(UserCommand::AddOverhaul));
+        }
+    });
+    combo.response.labelled_by(label.id);
+}

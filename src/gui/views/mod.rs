@@ -1,0 +1,8 @@
+//! The views: one file each, functions that draw and ask ([`super`] says how to add one).
+
+pub mod bank;
+mod gauges;
+pub mod head;
+pub mod outcome;
+pub mod sheet;
+pub mod start;

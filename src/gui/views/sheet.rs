@@ -1,0 +1,723 @@
+//! The Sheet: stations by axes with their repeats, typed in measuring order.
+//!
+//! A cell is typed as a draft, shown large with the diameter it stands for; Enter keeps it and goes on, so
+//! that a gauge which types its value and Enter fills the sheet by itself. A text that cannot be read stays
+//! in its cell with the reason beside it, and the next value replaces it.
+
+use eframe::egui::{
+    self, Button, Checkbox, ComboBox, Event, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea,
+    TextEdit, Ui, WidgetInfo,
+    text::{CCursor, CCursorRange, CharIndex},
+    vec2,
+};
+
+use super::gauges::{self, GaugesView};
+use crate::bore::Point;
+use crate::gui::desk::engine_words;
+use crate::gui::dialogs::cautions_ui;
+use crate::gui::symbols;
+use crate::gui::theme::{self, DIGITS, HEADING, TEXT};
+use crate::gui::{Action, ViewCx};
+use crate::judge::row::{RowStatus, point_status};
+use crate::length::{Entry, Mean};
+use crate::limits::Limits;
+use crate::limits::resolved::SizeRow;
+use crate::limits::schema::StationRole;
+use crate::record::schema::{Cylinder as Written, Reads};
+use crate::session::command::reading;
+use crate::session::entry::pasted;
+use crate::session::{CylinderEdit, Mark, MeasuringOrder};
+use crate::slips::Slip;
+use crate::survey::{Cylinder, axis_words, point_words};
+
+/// Most repeats that a cell offers; a record may hold more.
+const MOST_REPEATS: usize = 10;
+/// Width of a cell in points.
+const CELL: f32 = 96.0;
+
+/// A cell on somebody's sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct CellAt {
+    cylinder: usize,
+    at: Point,
+    repeat: usize,
+}
+
+impl CellAt {
+    fn id(self) -> Id {
+        Id::unique(("reading", self.cylinder, self.at.station, self.at.axis, self.repeat))
+    }
+}
+
+/// What is being typed.
+#[derive(Clone, Debug)]
+struct Draft {
+    cell: CellAt,
+    text: String,
+    /// What the record holds there.
+    stood: String,
+    /// Nothing was typed since the cell was entered: the next digit replaces everything.
+    fresh: bool,
+}
+
+impl Draft {
+    fn is_changed(&self) -> bool {
+        self.text.trim() != self.stood
+    }
+}
+
+/// What the sheet keeps for itself.
+#[derive(Debug, Default)]
+pub struct SheetView {
+    draft: Option<Draft>,
+    /// The draft cannot be read, and the person has pressed Enter: say so.
+    refused: bool,
+    go_to: Option<(Point, usize)>,
+    /// More repeats than the readings have.
+    repeats: usize,
+    /// Name of the gauge for cells that have no reading yet.
+    gauge: Option<String>,
+    confirming: Option<(Point, String)>,
+    gauges: GaugesView,
+}
+
+impl SheetView {
+    /// Puts the cursor into a cell when the sheet is drawn next.
+    pub fn focus_on(&mut self, at: Point, repeat: usize) {
+        self.go_to = Some((at, repeat));
+    }
+
+    /// Leaves what is half typed; says whether there was anything.
+    pub fn forget_draft(&mut self) -> bool {
+        let Some(draft) = &mut self.draft else { return false };
+        let changed = draft.is_changed();
+        let cell = draft.cell;
+        self.draft = None;
+        self.refused = false;
+        self.go_to = Some((cell.at, cell.repeat));
+        changed
+    }
+
+    /// Is a reading being typed?
+    pub fn is_typing(&self) -> bool {
+        self.draft.is_some()
+    }
+
+    /// Folds the gauges and setting standards open.
+    pub fn show_gauges(&mut self) {
+        self.gauges.open = true;
+    }
+}
+
+/// Where to go from a cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    Next,
+    Back,
+    Up,
+    Down,
+    Left,
+    Right,
+    First,
+    Last,
+}
+
+/// The cells of the sheet in the order they are typed: each with its repeats.
+struct Order {
+    cells: Vec<Point>,
+    stations: usize,
+    axes: usize,
+    repeats: usize,
+}
+
+impl Order {
+    fn step(&self, (at, repeat): (Point, usize), step: Step) -> Option<(Point, usize)> {
+        let last = self.repeats.saturating_sub(1);
+        let index = self.cells.iter().position(|&cell| cell == at)?;
+        let column = at.axis * self.repeats + repeat;
+        let beside = |column: usize, station: usize| {
+            (station < self.stations && column < self.axes * self.repeats)
+                .then(|| (Point::new(station, column / self.repeats), column % self.repeats))
+        };
+        match step {
+            Step::Next if repeat < last => Some((at, repeat + 1)),
+            Step::Next => self.cells.get(index + 1).map(|&cell| (cell, 0)),
+            Step::Back if repeat > 0 => Some((at, repeat - 1)),
+            Step::Back => index.checked_sub(1).and_then(|i| self.cells.get(i)).map(|&cell| (cell, last)),
+            Step::Up => at.station.checked_sub(1).and_then(|station| beside(column, station)),
+            Step::Down => beside(column, at.station + 1),
+            Step::Left => column.checked_sub(1).and_then(|column| beside(column, at.station)),
+            Step::Right => beside(column + 1, at.station),
+            Step::First => self.cells.first().map(|&cell| (cell, 0)),
+            Step::Last => self.cells.last().map(|&cell| (cell, last)),
+        }
+    }
+}
+
+/// How many repeats the sheet shows: as many as there are, two at least, or as many as the person wants.
+fn repeats(cylinder: &Written, wanted: usize) -> usize {
+    let most = cylinder.readings.iter().map(|reading| reading.entered.len()).max().unwrap_or(0);
+    most.max(if wanted == 0 { 2 } else { wanted })
+}
+
+fn entered<'a>(cylinder: &'a Written, limits: &Limits, at: Point, repeat: usize) -> &'a str {
+    reading(cylinder, limits, at).and_then(|r| r.entered.get(repeat)).map_or("", String::as_str)
+}
+
+/// The part a station plays, in words.
+fn role_words(role: StationRole) -> &'static str {
+    match role {
+        StationRole::AboveRingTravel => "above ring travel",
+        StationRole::TopOfRingTravel => "top of ring travel",
+        StationRole::HeadEnd => "head end",
+        StationRole::RunningSurface => "running surface",
+        StationRole::BaseEnd => "base end",
+        StationRole::BelowRingTravel => "below ring travel",
+    }
+}
+
+/// Draws the sheet of the chosen cylinder.
+pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView) {
+    let session = cx.session;
+    let evaluation = session.evaluation();
+    let (Some(written), Some(limits)) = (cx.cylinder(), evaluation.limits()) else {
+        ui.heading("Sheet");
+        ui.label("The sheet follows the stations and axes of the table of limits, and there is none that can be read.");
+        for diagnostic in &evaluation.diagnostics {
+            ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
+        }
+        return;
+    };
+    let Some((cylinder, assessment)) = evaluation.cylinder(cx.chosen.cylinder) else { return };
+    let order = Order {
+        cells: cx.prefs.order.cells(limits),
+        stations: limits.stations.len(),
+        axes: limits.axes.len(),
+        repeats: repeats(written, view.repeats),
+    };
+    keys(ui, cx, view, limits, &order);
+    ScrollArea::both().id_salt("sheet").auto_shrink(false).show(ui, |ui| {
+        header_ui(ui, cx, written, limits);
+        if view.gauges.open {
+            gauges::gauges_ui(ui, cx, &mut view.gauges);
+        }
+        if is_untouched(cx) {
+            caution_ui(ui, cx);
+        }
+        entry_ui(ui, cx, view, cylinder, limits, &order);
+        ui.add_space(6.0);
+        tools_ui(ui, cx, view, &order);
+        ui.add_space(6.0);
+        grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+        ui.add_space(8.0);
+        slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
+        let place = cylinder.words();
+        for diagnostic in evaluation.diagnostics.iter().filter(|d| d.place.starts_with(&place)) {
+            ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
+        }
+    });
+}
+
+/// Has nobody ticked or typed anything at this overhaul?
+fn is_untouched(cx: &ViewCx<'_>) -> bool {
+    let untouched = cx.session.overhaul().is_some_and(|overhaul| {
+        overhaul.cylinders.iter().all(|c| {
+            !c.tagged && !c.cleaned && !c.looked_over && c.readings.is_empty() && c.findings.is_empty()
+        })
+    });
+    untouched && !cx.prefs.cautions_read.contains(&engine_words(cx.session.record()))
+}
+
+fn caution_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
+    egui::Frame::new().fill(cx.palette.attention_ground).inner_margin(10.0).show(ui, |ui| {
+        ui.label(RichText::new("Before the work on the engine").font(theme::bold(TEXT)));
+        cautions_ui(ui);
+        if ui.button("Read").clicked() {
+            cx.ask(Action::CautionsRead);
+        }
+    });
+    ui.add_space(6.0);
+}
+
+// ---- keys
+
+/// Takes the keys that leave a cell, and keeps what was typed in it.
+fn keys(ui: &Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits, order: &Order) {
+    let Some(draft) = &view.draft else { return };
+    let focused = ui.memory(|memory| memory.has_focus(draft.cell.id()));
+    if !focused || draft.cell.cylinder != cx.chosen.cylinder {
+        // Left by the mouse, or for another cylinder: what was typed is kept as typed.
+        let draft = draft.clone();
+        view.draft = None;
+        view.refused = false;
+        keep(cx, view, &draft);
+        return;
+    }
+    let here = (draft.cell.at, draft.cell.repeat);
+    if let Some(block) = pasted_block(ui) {
+        let (cells, outside) = pasted(&block, here, limits, order.repeats);
+        if outside > 0 {
+            cx.ask(Action::Tell(
+                crate::diag::Diagnostic::note(format!(
+                    "{outside} of the pasted values would stand outside the sheet and were left out."
+                ))
+                .remedy("Paste into the upper left cell of the block's place, or set more repeats."),
+            ));
+        }
+        cx.edit(CylinderEdit::Readings { cells, gauge: view.gauge.clone() });
+        view.draft = None;
+        view.go_to = Some(here);
+        return;
+    }
+    if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        view.forget_draft();
+        return;
+    }
+    let changed = draft.is_changed();
+    let Some(step) = pressed(ui, changed) else { return };
+    let typed = draft.clone();
+    let on = matches!(step, Step::Next | Step::Down);
+    let unreadable = changed
+        && !typed.text.trim().is_empty()
+        && cx
+            .session
+            .preview(typed.cell.cylinder, typed.cell.at, &typed.text, view.gauge.as_deref())
+            .is_err();
+    if on && unreadable {
+        // The gauge goes on typing: its next value replaces this one.
+        view.refused = true;
+        if let Some(draft) = &mut view.draft {
+            draft.fresh = true;
+        }
+        return;
+    }
+    view.refused = false;
+    keep(cx, view, &typed);
+    let next = order.step(here, step);
+    view.draft = None;
+    view.go_to = Some(next.unwrap_or(here));
+}
+
+/// Keeps a draft in the record, if it says something else than the record does.
+fn keep(cx: &mut ViewCx<'_>, view: &SheetView, draft: &Draft) {
+    if draft.is_changed() {
+        let edit = CylinderEdit::Reading {
+            at: draft.cell.at,
+            repeat: draft.cell.repeat,
+            text: draft.text.trim().to_owned(),
+            gauge: view.gauge.clone(),
+        };
+        cx.ask(Action::Do(crate::session::Command::Cylinder(draft.cell.cylinder, edit)));
+        cx.ask(Action::Seal);
+    }
+}
+
+/// The step that was pressed. While a cell is typed, sideways keys and Home and End move within its text.
+fn pressed(ui: &Ui, changed: bool) -> Option<Step> {
+    ui.input_mut(|input| {
+        let always = [
+            (Modifiers::SHIFT, Key::Enter, Step::Back),
+            (Modifiers::SHIFT, Key::Tab, Step::Back),
+            (Modifiers::NONE, Key::Enter, Step::Next),
+            (Modifiers::NONE, Key::Tab, Step::Next),
+            (Modifiers::NONE, Key::ArrowUp, Step::Up),
+            (Modifiers::NONE, Key::ArrowDown, Step::Down),
+        ];
+        let unchanged = [
+            (Modifiers::NONE, Key::ArrowLeft, Step::Left),
+            (Modifiers::NONE, Key::ArrowRight, Step::Right),
+            (Modifiers::NONE, Key::Home, Step::First),
+            (Modifiers::NONE, Key::End, Step::Last),
+        ];
+        let more = unchanged.into_iter().filter(|_| !changed);
+        always
+            .into_iter()
+            .chain(more)
+            .find(|(modifiers, key, _)| input.consume_key(*modifiers, *key))
+            .map(|s| s.2)
+    })
+}
+
+/// A pasted text of more than one cell, taken out of the input.
+fn pasted_block(ui: &Ui) -> Option<String> {
+    ui.input_mut(|input| {
+        let is_block =
+            |event: &Event| matches!(event, Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
+        let index = input.events.iter().position(is_block)?;
+        match input.events.remove(index) {
+            Event::Paste(text) => Some(text),
+            _ => None,
+        }
+    })
+}
+
+// ---- the cylinder
+
+fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limits) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(format!("Cylinder {}", written.position)).font(theme::bold(HEADING)));
+        let mut serial = written.serial.clone();
+        let label = ui.label("serial");
+        let line = ui.add(TextEdit::singleline(&mut serial).desired_width(110.0)).labelled_by(label.id);
+        if line.changed() {
+            cx.edit(CylinderEdit::Serial(serial));
+        }
+        let mut position = written.position.clone();
+        let label = ui.label("position");
+        let line = ui.add(TextEdit::singleline(&mut position).desired_width(44.0)).labelled_by(label.id);
+        if line.changed() {
+            cx.edit(CylinderEdit::Position(position));
+        }
+        let label = ui.label("size");
+        let now = limits.sizes.iter().find(|row| row.size == written.size);
+        let size = ComboBox::from_id_salt("size")
+            .width(120.0)
+            .selected_text(now.map_or("not in the table", |row| row.name.as_str()))
+            .show_ui(ui, |ui| {
+                for row in &limits.sizes {
+                    if ui.selectable_label(row.size == written.size, &row.name).clicked() {
+                        cx.edit(CylinderEdit::Size(row.size.clone()));
+                    }
+                }
+            });
+        size.response.labelled_by(label.id);
+        for mark in Mark::ALL {
+            let mut set = mark.is_set(written);
+            if ui.add(Checkbox::new(&mut set, mark.words())).changed() {
+                cx.edit(CylinderEdit::Mark(mark, set));
+            }
+        }
+    });
+}
+
+// ---- the digits being typed
+
+/// What a gauge's readings are, in words.
+fn gauge_words(cx: &ViewCx<'_>, at: Point, view: &SheetView) -> String {
+    let Some(gauge) = cx.session.gauge_of(cx.chosen.cylinder, at, view.gauge.as_deref()) else {
+        return "the diameter itself".to_owned();
+    };
+    let from = gauge.zeroed_on.as_deref().map_or(String::new(), |standard| format!(" from the {standard}"));
+    match gauge.reads {
+        Reads::Diameter => format!("{}: the diameter itself", gauge.name),
+        Reads::Deviation => format!("{}: deviation{from}", gauge.name),
+        Reads::Graduations => format!("{}: graduations{from}", gauge.name),
+    }
+}
+
+fn size_row<'a>(cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a SizeRow> {
+    limits.sizes.get(cylinder.size?)
+}
+
+/// What a diameter comes to at its limit, in words.
+fn margin_of(diameter: Mean, entry: Entry, row: &SizeRow, cx: &ViewCx<'_>) -> String {
+    let status = point_status(diameter, row);
+    let Some(limit) = &row.serviceable else { return status.words().to_owned() };
+    let margin = Mean::from(limit.length) - diameter;
+    let amount = cx.figure(margin.abs(), entry.style);
+    let side = if margin.is_negative() { "over" } else { "left" };
+    format!("{}, {amount} {side}", status.words())
+}
+
+fn entry_ui(
+    ui: &mut Ui,
+    cx: &ViewCx<'_>,
+    view: &SheetView,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    order: &Order,
+) {
+    let palette = cx.palette;
+    let frame = egui::Frame::new().stroke(egui::Stroke::new(1.5, palette.ink)).inner_margin(10.0);
+    frame.show(ui, |ui| {
+        ui.set_width((ui.available_width() - 4.0).min(760.0));
+        ui.set_min_height(96.0);
+        let Some(draft) = &view.draft else {
+            ui.label(RichText::new("Nothing is being typed").font(theme::bold(TEXT)));
+            ui.label("Choose a cell below, or press F2. Type a reading and press Enter; the next cell follows by itself.");
+            return;
+        };
+        let (at, repeat) = (draft.cell.at, draft.cell.repeat);
+        ui.horizontal_wrapped(|ui| {
+            let place = point_words(limits, at);
+            ui.label(RichText::new(format!("{place}, repeat {} of {}", repeat + 1, order.repeats)).font(theme::bold(TEXT)));
+            ui.label(RichText::new(gauge_words(cx, at, view)).color(palette.faint_ink));
+        });
+        let preview = cx.session.preview(draft.cell.cylinder, at, &draft.text, view.gauge.as_deref());
+        ui.horizontal(|ui| {
+            let shown = if draft.text.trim().is_empty() { "\u{2013}" } else { draft.text.trim() };
+            ui.add(egui::Label::new(RichText::new(shown).font(theme::bold(DIGITS))).truncate());
+            let Ok(entry) = preview.as_ref() else { return };
+            let diameter = Mean::from(entry.length);
+            let row = size_row(cylinder, limits);
+            ui.add_space(12.0);
+            ui.vertical(|ui| {
+                ui.label(RichText::new(format!("= {}", cx.figure(diameter, entry.style))).font(theme::plain(24.0)));
+                if let Some(row) = row {
+                    ui.horizontal(|ui| {
+                        let status = point_status(diameter, row);
+                        symbols::status(ui, 20.0, status);
+                        let colour = symbols::status_colour(status, &palette);
+                        ui.label(RichText::new(margin_of(diameter, *entry, row, cx)).color(colour));
+                    });
+                }
+            });
+        });
+        if let (Err(error), true) = (&preview, view.refused) {
+            ui.label(RichText::new(format!("{error}. Type it again, or press Escape.")).color(palette.beyond));
+        }
+    });
+}
+
+fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, order: &Order) {
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("Order");
+        let combo = ComboBox::from_id_salt("order")
+            .width(230.0)
+            .selected_text(cx.prefs.order.words())
+            .show_ui(ui, |ui| {
+                for order in [MeasuringOrder::AxisByAxis, MeasuringOrder::DepthByDepth] {
+                    if ui.selectable_label(cx.prefs.order == order, order.words()).clicked() {
+                        cx.ask(Action::Order(order));
+                    }
+                }
+            });
+        combo.response.labelled_by(label.id);
+        let gauges = cx.session.overhaul().map_or(&[][..], |overhaul| overhaul.gauges.as_slice());
+        let label = ui.label("Gauge in hand");
+        let first = gauges.first().map_or("none: the diameter itself", |gauge| gauge.name.as_str());
+        let combo = ComboBox::from_id_salt("gauge")
+            .width(190.0)
+            .selected_text(view.gauge.as_deref().unwrap_or(first))
+            .show_ui(ui, |ui| {
+                for (index, gauge) in gauges.iter().enumerate() {
+                    let name = (index > 0).then(|| gauge.name.clone());
+                    if ui.selectable_label(view.gauge == name, &gauge.name).clicked() {
+                        view.gauge = name;
+                    }
+                }
+                if ui.button("Gauges and setting standards").clicked() {
+                    view.gauges.open = true;
+                }
+            });
+        combo.response.labelled_by(label.id);
+        ui.label("Repeats");
+        let fewer =
+            ui.add_enabled(order.repeats > 1, Button::new("\u{2212}")).on_hover_text("One repeat fewer");
+        if fewer.clicked() {
+            view.repeats = order.repeats - 1;
+        }
+        ui.label(order.repeats.to_string());
+        let more =
+            ui.add_enabled(order.repeats < MOST_REPEATS, Button::new("+")).on_hover_text("One repeat more");
+        if more.clicked() {
+            view.repeats = order.repeats + 1;
+        }
+    });
+}
+
+// ---- the grid
+
+#[expect(clippy::too_many_arguments, reason = "what one grid shows, and nothing of it belongs together")]
+fn grid_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    view: &mut SheetView,
+    written: &Written,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    slips: &[Slip],
+    order: &Order,
+) {
+    let palette = cx.palette;
+    let style = cx.prefs.shown(cylinder.style(limits));
+    egui::Grid::new("sheet").spacing([10.0, 8.0]).min_col_width(20.0).show(ui, |ui| {
+        ui.label(RichText::new("station, depth").color(palette.faint_ink));
+        for axis in &limits.axes {
+            let optional = if axis.optional { ", optional" } else { "" };
+            ui.label(
+                RichText::new(format!("{} {}°{optional}", axis_words(&axis.label), axis.degrees))
+                    .font(theme::bold(TEXT)),
+            );
+            ui.label(RichText::new(format!("diameter, {}", style.unit)).color(palette.faint_ink));
+        }
+        ui.end_row();
+        for (index, station) in limits.stations.iter().enumerate() {
+            ui.vertical(|ui| {
+                let depth = cx.figure(
+                    station.depth,
+                    crate::length::Style {
+                        unit: limits.unit,
+                        decimals: station.depth.decimals(limits.unit).max(1),
+                    },
+                );
+                ui.label(RichText::new(format!("{}  {depth}", station.name)).font(theme::bold(TEXT)));
+                ui.label(RichText::new(role_words(station.role)).color(palette.faint_ink));
+            });
+            for axis in 0..limits.axes.len() {
+                let at = Point::new(index, axis);
+                ui.horizontal(|ui| {
+                    ui.spacing_mut().item_spacing.x = 4.0;
+                    for repeat in 0..order.repeats {
+                        cell_ui(
+                            ui,
+                            view,
+                            written,
+                            limits,
+                            CellAt { cylinder: cx.chosen.cylinder, at, repeat },
+                        );
+                    }
+                });
+                mean_ui(ui, cx, cylinder, limits, slips, at);
+            }
+            ui.end_row();
+        }
+    });
+}
+
+fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits, cell: CellAt) {
+    let id = cell.id();
+    let stood = entered(written, limits, cell.at, cell.repeat);
+    if view.go_to == Some((cell.at, cell.repeat)) {
+        view.go_to = None;
+        ui.memory_mut(|memory| memory.request_focus(id));
+        view.draft = Some(Draft { cell, text: stood.to_owned(), stood: stood.to_owned(), fresh: true });
+    }
+    let has_focus = ui.memory(|memory| memory.has_focus(id));
+    if has_focus && view.draft.as_ref().is_none_or(|draft| draft.cell != cell) {
+        view.draft = Some(Draft { cell, text: stood.to_owned(), stood: stood.to_owned(), fresh: true });
+    }
+    let drafted = view.draft.as_mut().filter(|draft| draft.cell == cell);
+    let mut shown = drafted.as_ref().map_or_else(|| stood.to_owned(), |draft| draft.text.clone());
+    let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
+    let output = TextEdit::singleline(&mut shown)
+        .id(id)
+        .desired_width(CELL - 16.0)
+        .min_size(vec2(CELL - 16.0, 30.0))
+        .font(theme::plain(TEXT + 2.0))
+        .event_filter(filter)
+        .show(ui);
+    let response = output.response.response.clone();
+    let name = format!("{}, repeat {}", point_words(limits, cell.at), cell.repeat + 1);
+    let value = shown.clone();
+    response.widget_info(|| {
+        let mut info = WidgetInfo::labeled(Role::TextInput, true, &name);
+        info.current_text_value = Some(value.clone());
+        info
+    });
+    if let Some(draft) = drafted {
+        if draft.text != shown {
+            draft.text = shown;
+            draft.fresh = false;
+            view.refused = false;
+        } else if draft.fresh {
+            // Selected whole, so that the next digit replaces it.
+            let end = CCursor::new(CharIndex(shown.chars().count()));
+            let mut state = output.state;
+            state.cursor.set_char_range(Some(CCursorRange::two(CCursor::default(), end)));
+            state.store(ui.ctx(), id);
+            draft.fresh = false;
+        }
+        response.scroll_to_me(None);
+    }
+}
+
+/// The mean of a cell, its symbol, and a mark if something looks wrong there.
+fn mean_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, slips: &[Slip], at: Point) {
+    let style = cylinder.style(limits);
+    let row = size_row(cylinder, limits);
+    let slip = slips.iter().find(|slip| slip.at == Some(at) && !slip.confirmed);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let Some(mean) = cylinder.bore.mean(at) else {
+            symbols::status(ui, 20.0, RowStatus::NotMeasured).on_hover_text(RowStatus::NotMeasured.words());
+            return;
+        };
+        let status = row.map_or(RowStatus::NoLimitGiven, |row| point_status(mean, row));
+        let words = format!("{}, {}: {}", point_words(limits, at), cx.figure(mean, style), status.words());
+        symbols::status(ui, 20.0, status).on_hover_text(&words);
+        let number = mean.number(cx.prefs.shown(style));
+        let colour = symbols::status_colour(status, &cx.palette);
+        ui.label(RichText::new(number).color(colour)).on_hover_text(&words);
+        if let Some(slip) = slip {
+            let flag = RichText::new("?").font(theme::bold(TEXT + 3.0)).color(cx.palette.attention);
+            ui.label(flag).on_hover_text(slip.sentence(cylinder, limits));
+        }
+    });
+}
+
+// ---- slips
+
+fn slips_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    view: &mut SheetView,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    slips: &[Slip],
+) {
+    if slips.is_empty() {
+        return;
+    }
+    ui.heading("Looks wrong");
+    for slip in slips {
+        let frame = egui::Frame::new().stroke(egui::Stroke::new(1.0, cx.palette.attention)).inner_margin(8.0);
+        frame.show(ui, |ui| slip_ui(ui, cx, view, cylinder, limits, slip));
+        ui.add_space(4.0);
+    }
+}
+
+fn slip_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    view: &mut SheetView,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    slip: &Slip,
+) {
+    ui.add(egui::Label::new(slip.sentence(cylinder, limits)).wrap());
+    let Some(at) = slip.at else { return };
+    let place = point_words(limits, at);
+    if slip.confirmed {
+        let reason = cx.cylinder().and_then(|c| reading(c, limits, at)).map_or("", |r| r.confirmed.as_str());
+        ui.label(format!("It stands: {reason}"));
+        if ui.button(format!("Take that back for {place}")).clicked() {
+            cx.edit(CylinderEdit::Confirm(at, String::new()));
+        }
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        if ui.button(format!("Retype {place}")).clicked() {
+            view.focus_on(at, slip.repeat.unwrap_or(0));
+        }
+        let meant =
+            slip.mended(&cylinder.bore).and_then(|bore| cx.session.readings_for(cx.chosen.cylinder, &bore));
+        if let Some(cells) = meant {
+            let words = match cells.as_slice() {
+                [(_, _, text)] => format!("Put {text} instead"),
+                _ => format!("Put what was probably meant at {} places", cells.len()),
+            };
+            if ui.button(words).clicked() {
+                cx.edit(CylinderEdit::Readings { cells, gauge: None });
+            }
+        }
+        let confirming = view.confirming.as_ref().is_some_and(|(confirming, _)| *confirming == at);
+        if !confirming && ui.button(format!("It stands, {place}")).clicked() {
+            view.confirming = Some((at, String::new()));
+        }
+    });
+    let Some((confirming, why)) = &mut view.confirming else { return };
+    if *confirming != at {
+        return;
+    }
+    let label = ui.label("Why does it stand, though it looks wrong? (It is kept with the reading.)");
+    let line = ui.add(TextEdit::singleline(why).desired_width(360.0)).labelled_by(label.id);
+    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let why = why.trim().to_owned();
+    if (ui.add_enabled(!why.is_empty(), Button::new("Keep the reading")).clicked() || entered)
+        && !why.is_empty()
+    {
+        cx.edit(CylinderEdit::Confirm(at, why));
+        view.confirming = None;
+    }
+}

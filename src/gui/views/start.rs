@@ -1,0 +1,94 @@
+//! The start page: what was left by a crash, recent files, a new record, open, the demo engines.
+
+use eframe::egui::{self, Button, RichText, ScrollArea, Ui};
+
+use crate::gui::desk::DEMOS;
+use crate::gui::dialogs::{Answer, leftovers_ui};
+use crate::gui::prefs::Prefs;
+use crate::gui::theme::{self, Palette};
+use crate::gui::{Action, UserCommand};
+use crate::store::recovery::Leftover;
+
+/// Draws the start page.
+pub(in crate::gui) fn start_ui(
+    ui: &mut Ui,
+    prefs: &Prefs,
+    leftovers: &[Leftover],
+    actions: &mut Vec<Action>,
+) -> Option<Answer> {
+    let palette = Palette::in_use(ui);
+    let mut answer = None;
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.label(RichText::new("Borewright").font(theme::bold(34.0)));
+        ui.label("Bore readings in, exact figures and a reasoned recommendation out. It compares and suggests; a named, licensed person decides.");
+        ui.add_space(16.0);
+        if !leftovers.is_empty() {
+            egui::Frame::new().fill(palette.attention_ground).inner_margin(12.0).show(ui, |ui| {
+                ui.heading("Not saved when the program last ended");
+                answer = leftovers_ui(ui, leftovers);
+            });
+            ui.add_space(16.0);
+        }
+        let wide = ui.available_width() > 860.0;
+        let columns = if wide { 2 } else { 1 };
+        ui.columns(columns, |columns| {
+            if let Some(ui) = columns.first_mut() {
+                own_ui(ui, prefs, &palette, actions);
+                if !wide {
+                    ui.add_space(20.0);
+                    demos_ui(ui, &palette, actions);
+                }
+            }
+            if let (true, Some(ui)) = (wide, columns.get_mut(1)) {
+                demos_ui(ui, &palette, actions);
+            }
+        });
+    });
+    answer
+}
+
+fn own_ui(ui: &mut Ui, prefs: &Prefs, palette: &Palette, actions: &mut Vec<Action>) {
+    ui.heading("Your engines");
+    ui.horizontal_wrapped(|ui| {
+        for command in [UserCommand::New, UserCommand::Open] {
+            let mut button = Button::new(command.words());
+            if let Some(shortcut) = command.shortcut() {
+                button = button.shortcut_text(ui.ctx().format_shortcut(&shortcut));
+            }
+            if ui.add(button).clicked() {
+                actions.push(Action::User(command));
+            }
+        }
+    });
+    ui.label(RichText::new("A file can also be dragged onto the window.").color(palette.faint_ink));
+    ui.add_space(10.0);
+    if prefs.recent.is_empty() {
+        ui.label(RichText::new("Files you open or save are listed here.").color(palette.faint_ink));
+    }
+    for path in &prefs.recent {
+        let name =
+            path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into());
+        let folder = path.parent().map(|folder| folder.display().to_string()).unwrap_or_default();
+        let there = path.is_file();
+        let button = ui.add_enabled(there, Button::new(name).truncate().min_size(egui::vec2(260.0, 30.0)));
+        if button.clicked() {
+            actions.push(Action::OpenFile(path.clone()));
+        }
+        let folder = if there { folder } else { format!("{folder} (no longer there)") };
+        ui.add(egui::Label::new(RichText::new(folder).color(palette.faint_ink)).truncate());
+    }
+}
+
+fn demos_ui(ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
+    ui.heading("Demo engines");
+    ui.label(
+        RichText::new("Invented, with illustrative limits: for practice only.").color(palette.faint_ink),
+    );
+    for (index, (name, what, _)) in DEMOS.iter().enumerate() {
+        if ui.add(Button::new(*name).min_size(egui::vec2(260.0, 30.0))).clicked() {
+            actions.push(Action::OpenDemo(index));
+        }
+        ui.label(*what);
+        ui.add_space(4.0);
+    }
+}

@@ -1,0 +1,259 @@
+//! A record under work: the record, what was done to it, and what it comes to.
+//!
+//! A [`Session`] is everything the window (or any other program) needs to work on one engine: it owns the
+//! record, changes it only by [`Session::dispatch`], can undo every change, and keeps the chosen overhaul
+//! evaluated. It knows no window and no file: reading and writing is [`crate::store`]'s.
+
+pub mod command;
+pub mod entry;
+pub mod evaluation;
+pub mod history;
+
+use jiff::civil::Date;
+
+use crate::bore::{Bore, Point};
+use crate::diag::Diagnostic;
+use crate::length::{Entry, Length, LengthError, Unit};
+use crate::limits::schema::TableOfLimits;
+use crate::record::resolve;
+use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, TableReference};
+
+pub use command::{Command, CylinderEdit, Mark, OverhaulEdit};
+pub use entry::MeasuringOrder;
+pub use evaluation::Evaluation;
+use history::History;
+pub use history::Whereabouts;
+
+/// A record under work.
+#[derive(Debug)]
+pub struct Session {
+    record: EngineRecord,
+    overhaul: usize,
+    history: History,
+    saved: u64,
+    evaluation: Evaluation,
+}
+
+impl Session {
+    /// Works on a record, at its last overhaul.
+    pub fn new(record: EngineRecord) -> Self {
+        let overhaul = record.overhauls.len().saturating_sub(1);
+        let evaluation = Evaluation::of(&record, overhaul, None);
+        Self { record, overhaul, history: History::default(), saved: 0, evaluation }
+    }
+
+    /// A new record for an engine of a table, with its cylinders numbered from 1.
+    pub fn start(table: &TableOfLimits, date: Date) -> Self {
+        let cylinders = (1..=table.cylinders.unwrap_or(1).max(1))
+            .map(|number| Cylinder { position: number.to_string(), ..Cylinder::default() });
+        let overhaul = Overhaul {
+            limits: Some(TableReference {
+                identity: table.identity.clone(),
+                revision: table.revision.clone(),
+            }),
+            unit: table.unit,
+            cylinders: cylinders.collect(),
+            ..command::empty_overhaul(date)
+        };
+        Self::new(EngineRecord {
+            format: FORMAT,
+            engine: Engine { model: table.engine.clone(), ..Engine::default() },
+            tables: vec![table.clone()],
+            overhauls: vec![overhaul],
+            remarks: String::new(),
+        })
+    }
+
+    /// The record.
+    pub fn record(&self) -> &EngineRecord {
+        &self.record
+    }
+
+    /// Index of the chosen overhaul.
+    pub fn overhaul_index(&self) -> usize {
+        self.overhaul
+    }
+
+    /// The chosen overhaul, as written.
+    pub fn overhaul(&self) -> Option<&Overhaul> {
+        self.record.overhauls.get(self.overhaul)
+    }
+
+    /// A cylinder of the chosen overhaul, as written.
+    pub fn cylinder(&self, index: usize) -> Option<&Cylinder> {
+        self.overhaul()?.cylinders.get(index)
+    }
+
+    /// How many cylinders the chosen overhaul has.
+    pub fn cylinders(&self) -> usize {
+        self.overhaul().map_or(0, |overhaul| overhaul.cylinders.len())
+    }
+
+    /// The chosen overhaul, evaluated.
+    pub fn evaluation(&self) -> &Evaluation {
+        &self.evaluation
+    }
+
+    /// Goes to another overhaul. It is no change, and is not undone.
+    pub fn choose_overhaul(&mut self, index: usize) {
+        let last = self.record.overhauls.len().saturating_sub(1);
+        if self.overhaul != index.min(last) {
+            self.overhaul = index.min(last);
+            self.evaluate();
+        }
+    }
+
+    fn evaluate(&mut self) {
+        self.overhaul = self.overhaul.min(self.record.overhauls.len().saturating_sub(1));
+        self.evaluation = Evaluation::of(&self.record, self.overhaul, None);
+    }
+
+    /// Does something to the record.
+    ///
+    /// # Errors
+    /// If it speaks of a cylinder or an overhaul that is not there.
+    pub fn dispatch(&mut self, command: Command) -> Result<(), Diagnostic> {
+        let adds_overhaul = matches!(command, Command::AddOverhaul(_));
+        let plan = command.plan(&self.record, self.overhaul, &self.evaluation);
+        let (overhaul, limits) = (self.overhaul, self.evaluation.limits());
+        let changed =
+            self.history.change(&mut self.record, plan.scope, plan.label, plan.at, plan.key, |record| {
+                command.apply(record, overhaul, limits);
+            });
+        match changed {
+            None => Err(Diagnostic::error("the chosen overhaul has no such cylinder")
+                .remedy("Choose the overhaul and the cylinder again.")),
+            Some(false) => Ok(()),
+            Some(true) => {
+                if adds_overhaul {
+                    self.overhaul = self.record.overhauls.len().saturating_sub(1);
+                }
+                self.evaluate();
+                Ok(())
+            }
+        }
+    }
+
+    /// Nothing typed from here on belongs to the same step as what was typed before.
+    pub fn seal(&mut self) {
+        self.history.seal();
+    }
+
+    /// What would be undone.
+    pub fn undo_label(&self) -> Option<&str> {
+        self.history.undo_label()
+    }
+
+    /// What would be done again.
+    pub fn redo_label(&self) -> Option<&str> {
+        self.history.redo_label()
+    }
+
+    /// Takes the last change back and says where it was.
+    pub fn undo(&mut self) -> Option<Whereabouts> {
+        let at = self.history.undo(&mut self.record)?;
+        self.overhaul = at.overhaul;
+        self.evaluate();
+        Some(at)
+    }
+
+    /// Does the last undone change again and says where it was.
+    pub fn redo(&mut self) -> Option<Whereabouts> {
+        let at = self.history.redo(&mut self.record)?;
+        self.overhaul = at.overhaul;
+        self.evaluate();
+        Some(at)
+    }
+
+    /// Number of the present state of the record: the same number is the same record.
+    pub fn state(&self) -> u64 {
+        self.history.state()
+    }
+
+    /// Is there anything that is not saved?
+    pub fn is_unsaved(&self) -> bool {
+        self.saved != self.state()
+    }
+
+    /// The record has been saved as it stood at a state.
+    pub fn saved_at(&mut self, state: u64) {
+        self.saved = state;
+        self.seal();
+    }
+
+    /// Nothing of the record has been saved yet, whatever is done to it.
+    pub fn never_saved(&mut self) {
+        self.saved = u64::MAX;
+    }
+
+    /// The diameter that a text would stand for if it were typed in a cell, as its gauge is set.
+    ///
+    /// `gauge` names the gauge of a cell that has no reading yet; none: the overhaul's first.
+    ///
+    /// # Errors
+    /// What is wrong with the text, and what to write instead.
+    pub fn preview(
+        &self,
+        cylinder: usize,
+        at: Point,
+        text: &str,
+        gauge: Option<&str>,
+    ) -> Result<Entry, LengthError> {
+        let unit = self.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit);
+        let Some(survey) = &self.evaluation.survey else { return Length::parse(text, unit) };
+        let written = self.gauge_of(cylinder, at, gauge);
+        let resolved = written.and_then(|written| survey.gauges.iter().find(|g| g.name == written.name));
+        let standard = resolved.and_then(|g| g.standard).and_then(|i| survey.standards.get(i));
+        resolve::read_entry(
+            text,
+            written.map_or_else(Default::default, |gauge| (gauge.reads, gauge.plus_means)),
+            resolved.and_then(|gauge| gauge.graduation),
+            standard.map(|standard| standard.size),
+            survey.conditions.as_ref(),
+            unit,
+        )
+    }
+
+    /// The gauge that a cell was read with, or that it would get; none: the overhaul has none.
+    pub fn gauge_of(&self, cylinder: usize, at: Point, in_hand: Option<&str>) -> Option<&Gauge> {
+        let overhaul = self.overhaul()?;
+        let reading = self
+            .cylinder(cylinder)
+            .zip(self.evaluation.limits())
+            .and_then(|(cylinder, limits)| command::reading(cylinder, limits, at));
+        let name = reading.map_or(in_hand, |reading| reading.gauge.as_deref());
+        match name {
+            Some(name) => overhaul.gauges.iter().find(|gauge| gauge.name == name),
+            None => overhaul.gauges.first(),
+        }
+    }
+
+    /// The readings that would make a bore read as `meant`, written as their gauges show them.
+    ///
+    /// `None` if that cannot be written exactly, as with readings corrected for temperature.
+    pub fn readings_for(&self, cylinder: usize, meant: &Bore) -> Option<Vec<(Point, usize, String)>> {
+        let survey = self.evaluation.survey.as_ref()?;
+        if survey.conditions.as_ref().is_some_and(|conditions| conditions.corrected) {
+            return None;
+        }
+        let (overhaul, now) = (self.overhaul()?, survey.cylinders.get(cylinder)?);
+        let mut texts = Vec::new();
+        for (at, cell) in meant.measured() {
+            let before = now.bore.cell(at);
+            for (repeat, &diameter) in cell.repeats().iter().enumerate() {
+                if before.is_some_and(|before| before.repeats().get(repeat) == Some(&diameter)) {
+                    continue;
+                }
+                let gauge = survey.gauges.get(cell.gauge)?;
+                let written = overhaul.gauges.iter().find(|written| written.name == gauge.name);
+                let standard = gauge.standard.and_then(|i| survey.standards.get(i)).map(|s| s.size);
+                let style = before.map_or(cell.style, |before| before.style);
+                texts.push((at, repeat, entry::as_typed(diameter, written, standard, style, overhaul.unit)?));
+            }
+        }
+        (!texts.is_empty()).then_some(texts)
+    }
+}
+
+#[cfg(test)]
+mod tests;

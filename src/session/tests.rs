@@ -1,0 +1,196 @@
+use super::*;
+use crate::file;
+use crate::judge::Recommendation;
+use crate::record::schema::Decision;
+
+/// The demo's third overhaul: one cylinder of each outcome.
+fn demo() -> Session {
+    let text = include_str!("../../demo/wexcombe_six.ron");
+    Session::new(file::record_from_text(text, None).value.expect("the demo can be read"))
+}
+
+fn reading(at: Point, repeat: usize, text: &str) -> Command {
+    Command::Cylinder(0, CylinderEdit::Reading { at, repeat, text: text.to_owned(), gauge: None })
+}
+
+fn entered(session: &Session, at: Point) -> Vec<String> {
+    let (cylinder, limits) = (session.cylinder(0).expect("there"), session.evaluation().limits());
+    command::reading(cylinder, limits.expect("a table"), at).map_or(Vec::new(), |r| r.entered.clone())
+}
+
+#[test]
+fn what_is_typed_is_kept_as_typed_and_judged_at_once() {
+    let mut session = demo();
+    let at = Point::new(2, 1);
+    let before = session.evaluation().assessments[0].recommendation;
+    session.dispatch(reading(at, 0, "+120")).expect("typed");
+    session.dispatch(reading(at, 1, "+120")).expect("typed");
+    assert_eq!(entered(&session, at), ["+120", "+120"]);
+    assert_ne!(session.evaluation().assessments[0].recommendation, before);
+    assert!(session.is_unsaved());
+}
+
+#[test]
+fn undo_goes_back_to_the_beginning_and_redo_to_the_end() {
+    let mut session = demo();
+    let first = session.record().clone();
+    for (i, text) in ["+1", "+2", "+3", ""].iter().enumerate() {
+        session.dispatch(reading(Point::new(i, 0), 0, text)).expect("typed");
+    }
+    session.dispatch(Command::EngineModel("another".into())).expect("typed");
+    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    session.dispatch(Command::Overhaul(OverhaulEdit::RemoveCylinder(2))).expect("taken away");
+    let last = session.record().clone();
+    while session.undo().is_some() {}
+    assert_eq!(*session.record(), first);
+    assert!(!session.is_unsaved(), "back where it was read");
+    while session.redo().is_some() {}
+    assert_eq!(*session.record(), last);
+}
+
+#[test]
+fn typing_on_in_one_field_is_one_step() {
+    let mut session = demo();
+    for serial in ["W", "WX", "WX-1"] {
+        session.dispatch(Command::Cylinder(1, CylinderEdit::Serial(serial.into()))).expect("typed");
+    }
+    session.dispatch(Command::Cylinder(2, CylinderEdit::Serial("X".into()))).expect("typed");
+    let at = session.undo().expect("a step");
+    assert_eq!(at.cylinder, Some(2));
+    session.undo().expect("a step");
+    assert_eq!(session.undo_label(), None, "the three letters were one step");
+}
+
+#[test]
+fn saving_between_two_letters_makes_two_steps() {
+    let mut session = demo();
+    session.dispatch(Command::EngineOwner("A".into())).expect("typed");
+    session.saved_at(session.state());
+    session.dispatch(Command::EngineOwner("AB".into())).expect("typed");
+    session.undo().expect("a step");
+    assert_eq!(session.record().engine.owner, "A");
+    assert!(!session.is_unsaved());
+}
+
+#[test]
+fn a_command_that_changes_nothing_is_no_step() {
+    let mut session = demo();
+    let model = session.record().engine.model.clone();
+    session.dispatch(Command::EngineModel(model)).expect("done");
+    assert_eq!(session.undo_label(), None);
+}
+
+#[test]
+fn a_cylinder_that_is_not_there_is_told() {
+    let mut session = demo();
+    let command = Command::Cylinder(99, CylinderEdit::Mark(Mark::Tagged, true));
+    assert!(session.dispatch(command).is_err());
+}
+
+#[test]
+fn an_emptied_cell_goes_away_and_a_new_one_stands_in_its_place_in_the_file() {
+    let mut session = demo();
+    let at = Point::new(1, 0);
+    let count = session.cylinder(0).expect("there").readings.len();
+    let repeats = entered(&session, at);
+    for _ in &repeats {
+        session.dispatch(reading(at, 0, "")).expect("emptied");
+    }
+    assert_eq!(session.cylinder(0).expect("there").readings.len(), count - 1);
+    session.dispatch(reading(at, 0, "+20")).expect("typed");
+    let names: Vec<_> = session
+        .cylinder(0)
+        .expect("there")
+        .readings
+        .iter()
+        .map(|r| (r.station.as_str(), r.axis.as_str()))
+        .collect();
+    assert_eq!(names[2], ("B", "pin"));
+}
+
+#[test]
+fn a_confirmation_falls_with_its_reading() {
+    let mut session = demo();
+    let at = Point::new(1, 0);
+    session.dispatch(Command::Cylinder(0, CylinderEdit::Confirm(at, "twice".into()))).expect("confirmed");
+    session.dispatch(reading(at, 0, "+33")).expect("typed");
+    let (cylinder, limits) = (session.cylinder(0).expect("there"), session.evaluation().limits());
+    assert!(command::reading(cylinder, limits.expect("a table"), at).expect("there").confirmed.is_empty());
+}
+
+#[test]
+fn the_overhaul_after_carries_over_what_was_decided() {
+    let mut session = demo();
+    let by = || "A. Person".to_owned();
+    let decide =
+        |decision| Some(crate::record::schema::Disposition { decision, by: by(), reason: String::new() });
+    let size = session.evaluation().limits().expect("a table").sizes[1].size.clone();
+    let decisions = [Decision::Serviceable, Decision::Rebore(size.clone()), Decision::Replace];
+    for (i, decision) in decisions.into_iter().enumerate() {
+        session.dispatch(Command::Cylinder(i, CylinderEdit::Decide(decide(decision)))).expect("decided");
+    }
+    let before = session.overhaul().expect("there").clone();
+    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    let after = session.overhaul().expect("there");
+    assert_eq!(after.gauges, before.gauges);
+    assert_eq!(after.cylinders[0].serial, before.cylinders[0].serial);
+    assert_eq!((&after.cylinders[1].size, &after.cylinders[1].serial), (&size, &before.cylinders[1].serial));
+    assert_eq!(after.cylinders[2].serial, "", "whatever replaces it has its own serial");
+    assert!(after.cylinders.iter().all(|c| c.readings.is_empty() && !c.tagged));
+}
+
+#[test]
+fn a_new_record_has_the_tables_cylinders_and_nothing_decided() {
+    let text = include_str!("../../limits/skarvoy_320.ron");
+    let table = file::limits_from_text(text, None).value.expect("the table can be read");
+    let session = Session::start(&table, jiff::civil::date(2030, 1, 2));
+    assert_eq!(session.cylinders(), usize::from(table.cylinders.expect("given")));
+    let assessments = &session.evaluation().assessments;
+    assert!(assessments.iter().all(|a| a.recommendation == Recommendation::NotDecided));
+}
+
+#[test]
+fn a_block_goes_right_over_repeats_and_down_over_stations() {
+    let session = demo();
+    let limits = session.evaluation().limits().expect("a table");
+    let (cells, outside) = entry::pasted("1\t2\t3\n4\t\t5\n", (Point::new(0, 0), 1), limits, 2);
+    let places: Vec<_> =
+        cells.iter().map(|(at, repeat, text)| (at.station, at.axis, *repeat, text.as_str())).collect();
+    assert_eq!(places, [(0, 0, 1, "1"), (0, 1, 0, "2"), (0, 1, 1, "3"), (1, 0, 1, "4"), (1, 1, 1, "5")]);
+    assert_eq!(outside, 0);
+    assert_eq!(entry::pasted("1\n2", (Point::new(limits.stations.len() - 1, 0), 0), limits, 2).1, 1);
+}
+
+#[test]
+fn a_diameter_is_written_as_its_gauge_shows_it() {
+    let session = demo();
+    let at = Point::new(2, 1);
+    let texts = ["+21", "-3", "0", "5.1366 in"];
+    for text in texts {
+        let entry = session.preview(0, at, text, None).expect("read");
+        let (survey, overhaul) = (session.evaluation().survey.as_ref().expect("read"), session.overhaul());
+        let gauge = session.gauge_of(0, at, None).expect("a gauge");
+        let resolved = survey.gauges.iter().find(|g| g.name == gauge.name).expect("resolved");
+        let standard = resolved.standard.and_then(|i| survey.standards.get(i)).map(|s| s.size);
+        let unit = overhaul.expect("there").unit;
+        let written =
+            entry::as_typed(entry.length, Some(gauge), standard, entry.style, unit).expect("written");
+        let again = session.preview(0, at, &written, None).expect("read");
+        assert_eq!(again.length, entry.length, "{text} became {written}");
+    }
+}
+
+#[test]
+fn both_orders_visit_every_cell_once() {
+    let session = demo();
+    let limits = session.evaluation().limits().expect("a table");
+    for order in [MeasuringOrder::AxisByAxis, MeasuringOrder::DepthByDepth] {
+        let mut cells = order.cells(limits);
+        assert_eq!(cells.len(), limits.stations.len() * limits.axes.len());
+        cells.sort_unstable();
+        cells.dedup();
+        assert_eq!(cells.len(), limits.stations.len() * limits.axes.len());
+    }
+    assert_eq!(MeasuringOrder::AxisByAxis.cells(limits)[1], Point::new(1, 0));
+    assert_eq!(MeasuringOrder::DepthByDepth.cells(limits)[1], Point::new(0, 1));
+}
