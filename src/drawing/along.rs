@@ -85,7 +85,13 @@ pub(super) struct AxisLook {
 }
 
 /// Two axes are told apart by colour, stroke and mark; more of them by stroke and mark.
-pub(super) fn look(axis: usize) -> AxisLook {
+pub(super) fn look(subject: Subject<'_>, axis: usize) -> AxisLook {
+    // The axes that must be measured come first, so that the usual two differ most.
+    let required = &subject.limits().required_axes;
+    let axis = match required.iter().position(|&other| other == axis) {
+        Some(rank) => rank,
+        None => required.len() + (0..axis).filter(|other| !required.contains(other)).count(),
+    };
     let role = if axis.is_multiple_of(2) { Role::Reading } else { Role::SecondAxis };
     let pattern = match axis % 4 {
         0 => Pattern::Solid,
@@ -114,7 +120,7 @@ pub(super) fn measured_axes(subject: Subject<'_>) -> Vec<usize> {
 
 /// Adds the legend's entry of an axis.
 pub(super) fn add_axis_entry(drawing: &mut Drawing, subject: Subject<'_>, axis: usize) {
-    let look = look(axis);
+    let look = look(subject, axis);
     drawing.legend.push(Entry {
         sample: Sample::Line(look.pen, Some((look.marker, look.filled))),
         text: axis_name(subject, axis),

@@ -75,7 +75,9 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
 
     let bore_line: Vec<Xy> =
         cells.iter().filter_map(|&(station, d)| Some([drawn(d), along::depth(subject, station)?])).collect();
-    add_walls(&mut drawing, &bore_line, outer, (start, end), limits.datum);
+    // Between two neighbours the line is drawn; past a station that nobody measured it is only dashed.
+    let runs: Vec<bool> = cells.windows(2).map(|pair| pair[1].0 == pair[0].0 + 1).collect();
+    add_walls(&mut drawing, &bore_line, &runs, outer, (start, end), limits.datum);
     add_limit_lines(&mut drawing, subject, options, &|length| drawn(deviation(length)), (start, end));
     drawing.lines.push(Line {
         points: vec![[0.0, start - 0.03 * length], [0.0, end + 0.03 * length]],
@@ -85,7 +87,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
     along::add_ring_travel(&mut drawing, subject);
     along::add_stations(&mut drawing, subject, options);
 
-    let AxisLook { role, marker, filled, .. } = along::look(axis);
+    let AxisLook { role, marker, filled, .. } = along::look(subject, axis);
     for (station, d) in &cells {
         let at = Point::new(*station, axis);
         let (Some(cell), Some(depth)) = (bore.cell(at), along::depth(subject, *station)) else { continue };
@@ -148,7 +150,14 @@ fn count_beyond(drawing: &Drawing) -> String {
 }
 
 /// Both walls: hatched metal, thick bore line between the stations, dashed where nothing was measured.
-fn add_walls(drawing: &mut Drawing, bore_line: &[Xy], outer: f64, (start, end): (f64, f64), datum: Datum) {
+fn add_walls(
+    drawing: &mut Drawing,
+    bore_line: &[Xy],
+    runs: &[bool],
+    outer: f64,
+    (start, end): (f64, f64),
+    datum: Datum,
+) {
     let (Some(first), Some(last)) = (bore_line.first().copied(), bore_line.last().copied()) else { return };
     // The datum end is a face; the other end is broken off, since its place is not in the table. Depth 0 is the face.
     let (face, open) = (start, end);
@@ -176,8 +185,17 @@ fn add_walls(drawing: &mut Drawing, bore_line: &[Xy], outer: f64, (start, end): 
         };
         line(broken, Pen::thin(Role::Ink));
         line(vec![at([near_face[0], face]), at([outer, face]), at([outer, open])], Pen::thick(Role::Ink));
-        line(bore_line.iter().map(|&p| at(p)).collect(), Pen::thick(Role::Ink));
         let unknown = Pen::thin(Role::Ink).broken(Pattern::Dashed);
+        let mut run: Vec<Xy> = Vec::new();
+        for (i, &p) in bore_line.iter().enumerate() {
+            let is_joined = i == 0 || runs.get(i - 1) == Some(&true);
+            if let (false, Some(previous)) = (is_joined, run.last().copied()) {
+                line(std::mem::take(&mut run), Pen::thick(Role::Ink));
+                line(vec![previous, at(p)], unknown);
+            }
+            run.push(at(p));
+        }
+        line(run, Pen::thick(Role::Ink));
         line(vec![at([near_face[0], face]), at(near_face)], unknown);
         line(vec![at(near_open), at([near_open[0], open])], unknown);
     }

@@ -290,17 +290,17 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
     let frame_left = margin + layout.left_width();
     let frame_right = paper.width - margin - layout.right_width();
     let bottom = layout.foot(paper, margin, is_small);
-    let rules_above = rows_above(drawing);
-    let header = rules_above * 1.3 * paper.text + 0.3 * paper.text;
     let below = layout.below_height();
     let mut frame = [
-        [frame_left.min(paper.width * 0.6), top + header],
+        [frame_left.min(paper.width * 0.6), top + 0.3 * paper.text],
         [frame_right.max(paper.width * 0.6 + 20.0), bottom - below],
     ];
+    let whole = Window { x: [drawing.x.from, drawing.x.to], y: [drawing.y.from, drawing.y.to] };
+    let mut seen = window.filter(is_sound).unwrap_or(whole);
+    // How many rows of labels stand above depends on the width alone.
+    let above = rows_above(drawing, Projection { frame, window: seen, backwards }, layout.small());
+    frame[0][1] += above.iter().map(|above| above.row + 1).max().unwrap_or(0) as f64 * 1.3 * paper.text;
     frame[1][1] = frame[1][1].max(frame[0][1] + 30.0);
-    let mut seen = window
-        .filter(|w| is_sound(w))
-        .unwrap_or(Window { x: [drawing.x.from, drawing.x.to], y: [drawing.y.from, drawing.y.to] });
     if drawing.equal {
         seen = equalised(seen, frame);
     }
@@ -346,14 +346,42 @@ fn lanes(drawing: &Drawing, projection: Projection) -> f64 {
     (0.6 * gaps.fold(f64::INFINITY, f64::min)).clamp(2.0, 22.0)
 }
 
-/// How many rows of labels stand above the frame, before it is known how they fall.
-fn rows_above(drawing: &Drawing) -> f64 {
-    let labelled = drawing
+/// A label above the frame: the line it belongs to, from where to where it reaches, and its row from below.
+struct Above<'a> {
+    rule: &'a super::Rule,
+    x: f64,
+    from: f64,
+    to: f64,
+    row: usize,
+}
+
+/// The labels above the frame in at most three rows, so that neither words nor the lines down from them meet
+/// other words; the rightmost, the limit that matters most, stands lowest. What finds no room is left out.
+fn rows_above(drawing: &Drawing, projection: Projection, size: f64) -> Vec<Above<'_>> {
+    let [[left, _], [right, _]] = projection.frame;
+    let mut rules: Vec<(f64, &super::Rule)> = drawing
         .rules
         .iter()
         .filter(|rule| rule.along == Along::X && rule.side == Side::Before && !rule.label.is_empty())
-        .count();
-    labelled.min(3) as f64
+        .map(|rule| (projection.place([rule.at, 0.0])[0], rule))
+        .filter(|(x, _)| (left - 0.5..=right + 0.5).contains(x))
+        .collect();
+    rules.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut placed: Vec<Above<'_>> = Vec::new();
+    for (x, rule) in rules {
+        let half = text_width(&rule.label, size) / 2.0;
+        let middle = x.clamp(left + half, (right - half).max(left + half));
+        let (from, to) = (middle - half - 3.0, middle + half + 3.0);
+        let row = (0..3).find(|&row| {
+            placed.iter().all(|other| match other.row.cmp(&row) {
+                std::cmp::Ordering::Equal => to <= other.from || other.to <= from,
+                std::cmp::Ordering::Greater => !(from..=to).contains(&other.x),
+                std::cmp::Ordering::Less => !(other.from..=other.to).contains(&x),
+            })
+        });
+        placed.extend(row.map(|row| Above { rule, x, from, to, row }));
+    }
+    placed
 }
 
 impl Layout<'_> {
@@ -669,7 +697,6 @@ impl Layout<'_> {
     fn rules(&mut self, projection: Projection) {
         let drawing = self.drawing;
         let [[left, top], [right, bottom]] = projection.frame;
-        let mut above: Vec<(f64, &super::Rule)> = Vec::new();
         let mut beside: Vec<(f64, &super::Rule)> = Vec::new();
         for rule in &drawing.rules {
             let (points, at, is_seen) = match rule.along {
@@ -688,38 +715,25 @@ impl Layout<'_> {
             let pen = if rule.chosen { Pen { weight: Weight::Thick, ..rule.pen } } else { rule.pen };
             self.inside.push(Shape::Line { points, pen });
             match (rule.along, rule.side, rule.label.is_empty()) {
-                (Along::X, Side::Before, false) => above.push((at, rule)),
                 (Along::Y, Side::Before, false) => beside.push((at, rule)),
                 _ => {}
             }
         }
-        self.labels_above(above, projection.frame);
+        self.labels_above(projection);
         self.labels_beside(beside, projection.frame);
     }
 
     /// Labels of upright lines, in rows above the frame, with a short line down to their own.
-    fn labels_above(&mut self, mut labels: Vec<(f64, &super::Rule)>, frame: Frame) {
-        labels.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let [[left, top], [right, _]] = frame;
+    fn labels_above(&mut self, projection: Projection) {
+        let top = projection.frame[0][1];
         let small = self.small();
-        let mut ends = [f64::NEG_INFINITY; 3];
-        // From the right, so that the limit that matters most, the last, stands lowest.
-        for (x, rule) in labels.into_iter().rev() {
-            let wide = text_width(&rule.label, small);
-            let middle = x.clamp(left + wide / 2.0, (right - wide / 2.0).max(left + wide / 2.0));
-            let (from, to) = (middle - wide / 2.0 - 3.0, middle + wide / 2.0 + 3.0);
-            // Rows are kept as the least place taken, counted from the right.
-            let row = ends.iter().position(|&end| end == f64::NEG_INFINITY || to <= end);
-            let Some(row) = row else { continue };
-            if let Some(end) = ends.get_mut(row) {
-                *end = from;
-            }
-            let y = top - (row as f64 + 0.5) * 1.3 * self.text - 0.2 * self.text;
-            let leader = vec![[x, y + 0.6 * self.text], [x, top]];
-            self.around.push(Shape::Line { points: leader, pen: Pen::thin(rule.pen.role) });
-            let label = rule.label.clone();
-            let role = rule.pen.role;
-            let said = self.say([middle, y], label, Anchor::Middle);
+        for above in rows_above(self.drawing, projection, small) {
+            let y = top - (above.row as f64 + 0.5) * 1.3 * self.text - 0.2 * self.text;
+            let role = above.rule.pen.role;
+            let leader = vec![[above.x, y + 0.6 * self.text], [above.x, top]];
+            self.around.push(Shape::Line { points: leader, pen: Pen::thin(role) });
+            let middle = (above.from + above.to) / 2.0;
+            let said = self.say([middle, y], above.rule.label.clone(), Anchor::Middle);
             (said.size, said.role, said.cleared) = (small, role, true);
         }
     }

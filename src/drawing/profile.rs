@@ -204,7 +204,7 @@ fn add_average(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, b
 
 fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis: usize, base: Length) {
     let bore = &subject.cylinder.bore;
-    let AxisLook { role, pen, marker, filled } = along::look(axis);
+    let AxisLook { role, pen, marker, filled } = along::look(subject, axis);
     let lane = along::lane(axis, bore.axes());
     let row = subject.cylinder.size.and_then(|size| subject.survey.limits.sizes.get(size));
     let (least, most) = sight(row);

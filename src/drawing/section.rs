@@ -294,7 +294,7 @@ fn add_reading(
     cell: &Cell,
     degrees: f64,
 ) {
-    let AxisLook { role, marker, filled, .. } = along::look(at.axis);
+    let AxisLook { role, marker, filled, .. } = along::look(subject, at.axis);
     let (hover, expanded) = words::reading(subject, options, at, cell);
     let deviation = (cell.mean() - frame.base.into()).to_mm();
     let radius = frame.drawn(deviation);

@@ -58,7 +58,7 @@ pub fn taper(subject: Subject<'_>, options: &Options) -> Drawing {
     along::add_ring_travel(&mut drawing, subject);
     along::add_stations(&mut drawing, subject, options);
     for run in runs {
-        add_run(&mut drawing, subject, options, &run, limit);
+        add_run(&mut drawing, subject, options, &run, stations, limit);
     }
     fit_range(&mut drawing, limit.or(new), is_signed);
     drawing.notes.push(format!("Rule of the table: {}.", rule.words()));
@@ -168,12 +168,20 @@ fn runs(subject: Subject<'_>, rule: TaperRule, stations: &[usize]) -> Vec<Run> {
     }
 }
 
-fn add_run(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, run: &Run, limit: Option<&Bound>) {
-    let AxisLook { role, pen, marker, filled } = along::look(run.axis.unwrap_or(0));
+fn add_run(
+    drawing: &mut Drawing,
+    subject: Subject<'_>,
+    options: &Options,
+    run: &Run,
+    stations: &[usize],
+    limit: Option<&Bound>,
+) {
+    let AxisLook { role, pen, marker, filled } = along::look(subject, run.axis.unwrap_or(0));
     let lane = run.axis.map_or(0.0, |axis| along::lane(axis, subject.cylinder.bore.axes()));
     let farthest =
         run.figures.iter().max_by_key(|(_, figure)| figure.value.abs()).map(|(station, _)| *station);
     let mut points = Vec::with_capacity(run.figures.len());
+    let mut previous = None;
     for (station, figure) in &run.figures {
         let Some(depth) = along::depth(subject, *station) else { continue };
         let mut mark = amount_mark(subject, options, *station, figure, limit);
@@ -188,6 +196,11 @@ fn add_run(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, run: 
             mark.chosen = along::is_chosen(options, at);
             mark.hover.place = words::capital(&crate::survey::point_words(subject.limits(), at));
         }
+        // Past a station that nobody measured nothing is drawn.
+        if previous.is_some_and(|previous| stations.iter().any(|s| (previous + 1..*station).contains(s))) {
+            drawing.lines.push(Line { points: std::mem::take(&mut points), lane, pen });
+        }
+        previous = Some(*station);
         points.push(mark.at);
         // One number a line: that of its farthest end.
         if farthest != Some(*station) {

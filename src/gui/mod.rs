@@ -22,6 +22,8 @@ mod command;
 pub mod desk;
 mod dialogs;
 mod keystrokes;
+pub mod picture;
+pub mod plot;
 pub mod prefs;
 pub mod symbols;
 pub mod theme;
@@ -51,18 +53,21 @@ pub enum Place {
     /// The check sheet.
     #[default]
     Sheet,
+    /// The drawings.
+    Bore,
     /// The recommendation and the person's decision.
     Outcome,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 2] = [Self::Sheet, Self::Outcome];
+    pub const ALL: [Self; 3] = [Self::Sheet, Self::Bore, Self::Outcome];
 
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {
             Self::Sheet => "Sheet",
+            Self::Bore => "Bore",
             Self::Outcome => "Outcome",
         }
     }
@@ -71,6 +76,7 @@ impl Place {
     pub fn key(self) -> Key {
         match self {
             Self::Sheet => Key::F2,
+            Self::Bore => Key::F3,
             Self::Outcome => Key::F4,
         }
     }
@@ -79,6 +85,8 @@ impl Place {
     pub fn is_bench(self) -> bool {
         match self {
             Self::Sheet | Self::Outcome => true,
+            // A drawing of it is; all six want the whole work area.
+            Self::Bore => false,
         }
     }
 }
@@ -94,6 +102,8 @@ pub enum Action {
     Cylinder(usize),
     /// Choose a cell and a repeat of the chosen cylinder, and go to its place on the sheet.
     Cell(Point, usize),
+    /// Choose a cell of the chosen cylinder and stay where one is.
+    Look(Point),
     /// Go to an overhaul, by its index.
     Overhaul(usize),
     /// What a menu or a key would do.
