@@ -13,6 +13,7 @@
 //! | how sure | [`certainty`] | budgets, conformity, guard bands, outliers |
 //! | slips | [`slips`] | readings that look wrong, and what was probably meant |
 //! | judgement | [`judge`] | rows, findings, the ladder of oversizes, the recommendation and its reasons |
+//! | drawings | [`drawing`] | what is drawn of a bore, and as SVG |
 //! | across overhauls | [`life`] | following a cylinder, rates of wear, when a limit is reached, the odd one out |
 //! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
 //! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
@@ -26,6 +27,7 @@ pub mod certainty;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod diag;
+pub mod drawing;
 pub mod figures;
 pub mod file;
 pub mod fleet;

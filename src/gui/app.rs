@@ -10,7 +10,7 @@ use super::dialogs::{Answer, Dialog, Then};
 use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
-use super::views::{bank, engine, fits, head, limits, outcome, sheet, start, walkround};
+use super::views::{bank, bore, engine, fits, head, limits, outcome, sheet, start, walkround};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
 use crate::diag::{Diagnostic, Severity};
@@ -372,7 +372,7 @@ impl App {
             Action::Order(order) => self.prefs.order = order,
             Action::CautionsRead => self.cautions_read(),
             Action::Tell(diagnostic) => self.tell(diagnostic),
-            Action::Seal | Action::Cylinder(_) | Action::Cell(..) | Action::Overhaul(_) => {
+            Action::Seal | Action::Cylinder(_) | Action::Cell(..) | Action::Look(_) | Action::Overhaul(_) => {
                 let Some(desk) = &mut self.desk else { return };
                 match action {
                     Action::Cylinder(index) => desk.choose(index),
@@ -381,6 +381,7 @@ impl App {
                         desk.place = Place::Sheet;
                         desk.views.sheet.focus_on(at, repeat);
                     }
+                    Action::Look(at) => desk.chosen.cell = Some((at, 0)),
                     Action::Overhaul(index) => {
                         desk.session.choose_overhaul(index);
                         desk.settle();
@@ -492,12 +493,18 @@ impl App {
                 .default_size(410.0)
                 .size_range(340.0..=620.0)
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
+            Panel::bottom("bore")
+                .frame(paper)
+                .default_size(320.0)
+                .size_range(180.0..=560.0)
+                .show(ui, |ui| bore::strip_ui(ui, &mut cx, &mut views.bore));
             egui::CentralPanel::default()
                 .frame(paper)
                 .show(ui, |ui| sheet::sheet_ui(ui, &mut cx, &mut views.sheet));
         } else {
             egui::CentralPanel::default().frame(paper).show(ui, |ui| match place {
                 Place::Sheet => sheet::sheet_ui(ui, &mut cx, &mut views.sheet),
+                Place::Bore => bore::bore_ui(ui, &mut cx, &mut views.bore),
                 Place::Outcome => outcome::outcome_ui(ui, &mut cx, &mut views.outcome),
                 Place::Walkround => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
                 Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),

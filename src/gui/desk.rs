@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use super::views::bore::BoreView;
 use super::views::engine::EngineView;
 use super::views::fits::FitsView;
 use super::views::limits::LimitsView;
@@ -45,6 +46,8 @@ pub const DEMOS: [(&str, &str, &str); 3] = [
 pub struct Views {
     /// The sheet's.
     pub sheet: SheetView,
+    /// The drawings'.
+    pub bore: BoreView,
     /// The outcome's.
     pub outcome: OutcomeView,
     /// The walkround's.

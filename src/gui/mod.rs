@@ -9,7 +9,7 @@
 //! # To add a view
 //! 1. Write `views/name.rs` with `NameView` (`Default`, in [`desk::Views`] as `views.name`) and `name_ui`.
 //! 2. Add the variant to [`Place`], with its word and its key: menu, page of keys and keyboard follow.
-//! 3. Call it in `app.rs`, function `work_area`: in the arm of its place, and where it is one of the places
+//! 3. Call it in `app.rs`, function `desk_ui`: in the arm of its place, and where it is one of the places
 //!    seen together ([`Place::is_bench`]), in the layout of the bench.
 //!
 //! Every control has an accessible name (a label of its own, or `widget_info`), a target at least 28 points
@@ -22,6 +22,8 @@ mod command;
 pub mod desk;
 mod dialogs;
 mod keystrokes;
+pub mod picture;
+pub mod plot;
 pub mod prefs;
 pub mod symbols;
 pub mod theme;
@@ -51,6 +53,8 @@ pub enum Place {
     /// The check sheet.
     #[default]
     Sheet,
+    /// The drawings.
+    Bore,
     /// The recommendation and the person's decision.
     Outcome,
     /// Findings by eye.
@@ -65,13 +69,14 @@ pub enum Place {
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 6] =
-        [Self::Sheet, Self::Outcome, Self::Walkround, Self::Fits, Self::Limits, Self::Engine];
+    pub const ALL: [Self; 7] =
+        [Self::Sheet, Self::Bore, Self::Outcome, Self::Walkround, Self::Fits, Self::Limits, Self::Engine];
 
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {
             Self::Sheet => "Sheet",
+            Self::Bore => "Bore",
             Self::Outcome => "Outcome",
             Self::Walkround => "Walkround",
             Self::Fits => "Fits",
@@ -84,6 +89,7 @@ impl Place {
     pub fn key(self) -> Key {
         match self {
             Self::Sheet => Key::F2,
+            Self::Bore => Key::F3,
             Self::Outcome => Key::F4,
             Self::Walkround => Key::F5,
             Self::Fits => Key::F6,
@@ -96,6 +102,8 @@ impl Place {
     pub fn is_bench(self) -> bool {
         match self {
             Self::Sheet | Self::Outcome => true,
+            // A drawing of it is; all six want the whole work area.
+            Self::Bore => false,
             Self::Walkround | Self::Fits | Self::Limits | Self::Engine => false,
         }
     }
@@ -112,6 +120,8 @@ pub enum Action {
     Cylinder(usize),
     /// Choose a cell and a repeat of the chosen cylinder, and go to its place on the sheet.
     Cell(Point, usize),
+    /// Choose a cell of the chosen cylinder and stay where one is.
+    Look(Point),
     /// Go to an overhaul, by its index.
     Overhaul(usize),
     /// What a menu or a key would do.

@@ -2,6 +2,7 @@
 
 #![expect(clippy::expect_used, reason = "a test says what it expects")]
 
+mod bore;
 mod entry;
 mod files;
 mod harness;

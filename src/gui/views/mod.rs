@@ -1,6 +1,7 @@
 //! The views: one file each, functions that draw and ask ([`super`] says how to add one).
 
 pub mod bank;
+pub mod bore;
 pub mod engine;
 mod fields;
 pub mod fits;

@@ -1,0 +1,153 @@
+//! Words that several drawings say: how sure, how much left, where from.
+
+use super::{Hover, Options, Subject, expanded_mm};
+use crate::bore::{Cell, Point};
+use crate::certainty::measured;
+use crate::figures::{Figure, Term};
+use crate::judge::reason::{self, Reason, clear_style};
+use crate::judge::row::{Row, RowKind};
+use crate::length::{Length, Mean, Style};
+use crate::limits::Limits;
+use crate::limits::resolved::{Bound, RowSource};
+use crate::survey::{point_words, station_words};
+
+/// ` ± 0.0001 in (95 %)`, or nothing where nothing is known.
+pub(super) fn sure(expanded_mm: Option<f64>, style: Style) -> String {
+    let Some(expanded) = expanded_mm.and_then(Length::from_mm) else { return String::new() };
+    let text = Mean::from(expanded).text(clear_style(expanded.into(), Length::ZERO, style));
+    format!(" ± {text} (95 %)")
+}
+
+/// `0.0007 in left` or `0.0003 in over`.
+pub(super) fn margin(value: Mean, limit: Length, style: Style) -> String {
+    let margin = Mean::from(limit) - value;
+    let text = margin.abs().text(clear_style(margin, Length::ZERO, style));
+    format!("{text} {}", if margin.is_negative() { "over" } else { "left" })
+}
+
+/// A value with as many digits as it takes to see on which side of a limit it is.
+pub(super) fn beside(value: Mean, limit: Option<&Bound>, style: Style) -> String {
+    let style = limit.map_or(style, |limit| clear_style(value, limit.length, style));
+    value.text(style)
+}
+
+/// A limit in the unit that is shown: as the table writes it, where that is the same unit.
+pub(super) fn bound(bound: &Bound, style: Style) -> String {
+    bound.length.text(bound_style(bound, style))
+}
+
+fn bound_style(bound: &Bound, style: Style) -> Style {
+    if bound.style.unit == style.unit {
+        bound.style
+    } else {
+        clear_style(bound.length.into(), bound.length, style)
+    }
+}
+
+/// `ref. 1, table 6-1, line 1`, or nothing.
+pub(super) fn source(source: &RowSource, place: &str) -> String {
+    let place = if place.is_empty() { source.place.as_str() } else { place };
+    match (source.reference.is_empty(), place.is_empty()) {
+        (true, true) => String::new(),
+        (true, false) => place.to_owned(),
+        (false, true) => format!("ref. {}", source.reference),
+        (false, false) => format!("ref. {}, {place}", source.reference),
+    }
+}
+
+/// What a row comes to, as a sentence; none where it has no figure.
+pub(super) fn row_sentence(subject: Subject<'_>, kind: impl Fn(RowKind) -> bool) -> Option<String> {
+    let index = subject.assessment.rows.iter().position(|row| kind(row.kind) && row.figure.is_some())?;
+    reason::sentence(Reason::Within(index), subject.assessment, subject.cylinder, subject.limits())
+}
+
+/// The first row of a kind.
+pub(super) fn row<'a>(subject: Subject<'a>, kind: impl Fn(RowKind) -> bool) -> Option<&'a Row> {
+    subject.assessment.rows.iter().find(|row| kind(row.kind))
+}
+
+/// The expanded uncertainty of a figure, in millimetres.
+pub(super) fn expanded(subject: Subject<'_>, figure: &Figure) -> Option<f64> {
+    let setup = crate::judge::setup(subject.survey);
+    expanded_mm(&measured::budget(setup, &subject.cylinder.bore, figure))
+}
+
+/// The expanded uncertainty of one cell's mean, in millimetres.
+pub(super) fn expanded_of_cell(subject: Subject<'_>, at: Point, mean: Mean) -> Option<f64> {
+    expanded(subject, &Figure { value: mean, terms: vec![Term { at, weight: 1.0 }] })
+}
+
+/// The serviceable limit of the cylinder's present size.
+pub(super) fn bore_limit(subject: Subject<'_>) -> Option<&Bound> {
+    let limits: &Limits = &subject.survey.limits;
+    limits.sizes.get(subject.cylinder.size?)?.serviceable.as_ref()
+}
+
+/// Is the mean at a point beyond the serviceable limit, at a station that counts?
+pub(super) fn is_beyond(subject: Subject<'_>, at: Point, mean: Mean) -> bool {
+    let counts = subject.survey.limits.bore_stations.contains(&at.station);
+    counts && bore_limit(subject).is_some_and(|limit| mean > limit.length)
+}
+
+/// What pointing at a reading says, and its expanded uncertainty in millimetres.
+pub(super) fn reading(
+    subject: Subject<'_>,
+    options: &Options,
+    at: Point,
+    cell: &Cell,
+) -> (Hover, Option<f64>) {
+    let limits: &Limits = &subject.survey.limits;
+    let style = subject.style(options);
+    let expanded = expanded_of_cell(subject, at, cell.mean());
+    let limit = bore_limit(subject);
+    let mut value = beside(cell.mean(), limit, style) + &sure(expanded, style);
+    if cell.repeats().len() > 1 {
+        let repeats: Vec<String> = cell.repeats().iter().map(|r| r.number(style)).collect();
+        value = format!("{value}, mean of {}", repeats.join(", "));
+    }
+    let (margin, mut from) = if !limits.bore_stations.contains(&at.station) {
+        ("above ring travel: not judged".to_owned(), String::new())
+    } else if let Some(limit) = limit {
+        let row = subject.cylinder.size.and_then(|size| limits.sizes.get(size));
+        (
+            format!("{} (serviceable {})", margin(cell.mean(), limit.length, style), bound(limit, style)),
+            row.map_or(String::new(), |row| source(&row.source, &limit.place)),
+        )
+    } else {
+        ("no serviceable limit in the table".to_owned(), String::new())
+    };
+    if let Some(gauge) = subject.survey.gauges.get(cell.gauge).filter(|gauge| !gauge.name.is_empty()) {
+        let read = format!("read with {}", gauge.name);
+        from = if from.is_empty() { read } else { format!("{from}; {read}") };
+    }
+    (Hover { place: capital(&point_words(limits, at)), value, margin, source: from }, expanded)
+}
+
+/// The same with a capital.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// `Station B at 0.800 in`.
+pub(super) fn station_at(limits: &Limits, station: usize, style: Style) -> String {
+    let depth_style = depth_style(limits, style);
+    let depth = limits.stations.get(station).map_or(String::new(), |s| s.depth.text(depth_style));
+    format!("{} at {depth}", capital(&station_words(limits, station)))
+}
+
+/// How depths are written: as many decimals as the stations of the table need, at most three of an inch or one
+/// of a millimetre.
+pub(super) fn depth_style(limits: &Limits, style: Style) -> Style {
+    let most = match style.unit {
+        crate::length::Unit::Inch => 3,
+        crate::length::Unit::Millimetre => 1,
+    };
+    let needed = limits.stations.iter().map(|station| station.depth.decimals(style.unit)).max();
+    Style { decimals: needed.unwrap_or(0).min(most), ..style }
+}
+
+/// `1 reading`, `2 readings`.
+pub(super) fn count(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
+}
