@@ -221,6 +221,8 @@ fn findings_with_absurd_places_do_no_harm() {
             degrees,
             size: Some((thou(1_000_000), style)),
             depth: Some((thou(-3), style)),
+            fins: 0,
+            area: None,
             done: String::new(),
         });
     }
