@@ -45,13 +45,13 @@ fn draw_everything(survey: &Survey) {
     ];
     for cylinder in 0..survey.cylinders.len() {
         for view in View::ALL {
-            for chosen in chosen {
-                for unit in [None, Some(Unit::Inch), Some(Unit::Millimetre)] {
-                    let magnification = if chosen.is_some() { Some(1e9) } else { None };
-                    let options = Options { unit, chosen, oversizes: Oversizes::All, magnification };
-                    let drawing = draw(survey, cylinder, view, &options);
-                    check(&lay_out(&drawing, Paper::default(), None));
-                }
+            for (chosen, unit) in
+                chosen.into_iter().zip([None, Some(Unit::Inch), Some(Unit::Millimetre), None])
+            {
+                let magnification = if chosen.is_some() { Some(1e9) } else { None };
+                let options = Options { unit, chosen, oversizes: Oversizes::All, magnification };
+                let drawing = draw(survey, cylinder, view, &options);
+                check(&lay_out(&drawing, Paper::default(), None));
             }
             let drawing = draw(survey, cylinder, view, &Options::default());
             let tiny = Paper { width: 150.0, height: 110.0, text: 10.0, titled: false };
@@ -221,6 +221,8 @@ fn findings_with_absurd_places_do_no_harm() {
             degrees,
             size: Some((thou(1_000_000), style)),
             depth: Some((thou(-3), style)),
+            area: None,
+            fins: 0,
             done: String::new(),
         });
     }
