@@ -45,13 +45,13 @@ fn draw_everything(survey: &Survey) {
     ];
     for cylinder in 0..survey.cylinders.len() {
         for view in View::ALL {
-            for chosen in chosen {
-                for unit in [None, Some(Unit::Inch), Some(Unit::Millimetre)] {
-                    let magnification = if chosen.is_some() { Some(1e9) } else { None };
-                    let options = Options { unit, chosen, oversizes: Oversizes::All, magnification };
-                    let drawing = draw(survey, cylinder, view, &options);
-                    check(&lay_out(&drawing, Paper::default(), None));
-                }
+            for (chosen, unit) in
+                chosen.into_iter().zip([None, Some(Unit::Inch), Some(Unit::Millimetre), None])
+            {
+                let magnification = if chosen.is_some() { Some(1e9) } else { None };
+                let options = Options { unit, chosen, oversizes: Oversizes::All, magnification };
+                let drawing = draw(survey, cylinder, view, &options);
+                check(&lay_out(&drawing, Paper::default(), None));
             }
             let drawing = draw(survey, cylinder, view, &Options::default());
             let tiny = Paper { width: 150.0, height: 110.0, text: 10.0, titled: false };
@@ -366,7 +366,7 @@ fn ticks_are_round_in_the_unit_that_is_shown() {
     }
 }
 
-/// The whole text of a small drawing, so that nothing changes unseen. Set `BLESS=1` to write it anew.
+/// The whole text of a small drawing, so that nothing changes unseen. Set `UPDATE_SNAPSHOTS=1` to write it anew.
 #[test]
 fn golden_text() {
     let survey = altered(2, 2, |at| Some([[12, 45], [10, 14]][at.station][at.axis]));
@@ -375,7 +375,7 @@ fn golden_text() {
     let text = svg(&lay_out(&drawing, paper, None));
     assert_eq!(text, svg(&lay_out(&drawing, paper, None)), "the same every time");
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/profile.svg");
-    if std::env::var_os("BLESS").is_some() {
+    if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
         std::fs::write(path, &text).expect("written");
     }
     assert_eq!(text, std::fs::read_to_string(path).expect("there is a golden text"));

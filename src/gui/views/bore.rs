@@ -244,7 +244,9 @@ fn fresh(cx: &ViewCx<'_>, options: Options, shown: View) -> Option<Drawing> {
 
 /// One drawing, its pointing, choosing, zooming and keys.
 fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View, area: Rect) {
-    let response = ui.interact(area, ui.scope_id().with(("drawing", index(shown))), Sense::click_and_drag());
+    // One id wherever it is drawn, so that it keeps the keyboard when it fills the place.
+    let response =
+        ui.interact(area, egui::Id::unique(("bore drawing", index(shown))), Sense::click_and_drag());
     let options = options(cx, view);
     let source = Source {
         state: cx.session.state(),
