@@ -9,7 +9,6 @@
 
 use std::fmt::Write as _;
 use std::io::{self, BufWriter, Read, Write as _};
-use std::path::Path;
 use std::sync::Arc;
 
 use borewright::figures::summary::Figures;
@@ -235,7 +234,7 @@ fn fleet_on_one_core(bencher: Bencher) {
 fn fleet_as_json_lines(bencher: Bencher) {
     let (limits, count) = (limits(), readings_wanted());
     bencher.counter(ItemsCount::new(count)).bench(|| {
-        let (input, name) = (Readings::new(count), Path::new("made.csv"));
+        let (input, name) = (Readings::new(count), std::path::Path::new("made.csv"));
         let format = fleet::FleetFormat::JsonLines;
         fleet::run(input, name, Arc::clone(&limits), format, &mut io::sink(), &mut |_| {}, &mut |_| {}).ok()
     });

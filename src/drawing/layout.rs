@@ -714,9 +714,8 @@ impl Layout<'_> {
             }
             let pen = if rule.chosen { Pen { weight: Weight::Thick, ..rule.pen } } else { rule.pen };
             self.inside.push(Shape::Line { points, pen });
-            match (rule.along, rule.side, rule.label.is_empty()) {
-                (Along::Y, Side::Before, false) => beside.push((at, rule)),
-                _ => {}
+            if let (Along::Y, Side::Before, false) = (rule.along, rule.side, rule.label.is_empty()) {
+                beside.push((at, rule));
             }
         }
         self.labels_above(projection);
@@ -950,12 +949,12 @@ impl Layout<'_> {
 
 /// Labels moved apart so that none overlap, each with its own place and that of its words. Where there are too
 /// many for the room, every second or third is left out, but never a chosen one.
-fn spread<'a>(
-    mut labels: Vec<(f64, &'a super::Rule)>,
+fn spread(
+    mut labels: Vec<(f64, &super::Rule)>,
     high: f64,
     top: f64,
     bottom: f64,
-) -> Vec<(f64, f64, &'a super::Rule)> {
+) -> Vec<(f64, f64, &super::Rule)> {
     labels.sort_by(|a, b| a.0.total_cmp(&b.0));
     let most = (((bottom - top) / high).floor() as usize).max(1);
     let every = labels.len().div_ceil(most).max(1);

@@ -1,4 +1,4 @@
-//! A sheet as SVG: self-contained, its styles within, for paper. Colours are those of [`palette`](super::palette).
+//! A sheet as SVG: self-contained, its styles within, for paper. Colours are those of [`super::palette`].
 //!
 //! The same drawing always gives the same text. What stands in a record is escaped, and characters that XML
 //! does not allow are left out.

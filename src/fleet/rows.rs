@@ -470,6 +470,7 @@ impl<R: Read> RowReader<R> {
     }
 
     /// Bytes read so far.
+    #[cfg(feature = "parallel")]
     pub(super) fn bytes_read(&self) -> u64 {
         self.bytes
     }

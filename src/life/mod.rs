@@ -9,7 +9,7 @@
 //! | [`trend`] | one figure of one cylinder over time, in numbers and in sentences |
 //! | [`engine`] | the cylinders of an engine against each other |
 //! | [`index`] | all of that for a folder of records, kept in a small file |
-//! | [`line`], [`crossing`], [`common_slope`], [`compare`] | the statistics, which know nothing of engines |
+//! | [`mod@line`], [`crossing`], [`common_slope`], [`compare`] | the statistics, which know nothing of engines |
 //!
 //! Statistics are in millimetres and in hours or years. Nothing here may look surer than it is: what cannot be
 //! said is a sentence, not a number.

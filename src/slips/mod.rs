@@ -8,7 +8,7 @@
 //!
 //! A false alarm costs trust and time, so a guess is only made where the mended reading fits its neighbours
 //! much better than what was read. What a reading is expected to be comes from up to four kinds of
-//! neighbours ([`neighbours`]), each the median of its values and with a scale of how far a sound reading may
+//! neighbours (`neighbours`), each the median of its values and with a scale of how far a sound reading may
 //! well lie from it:
 //!
 //! | neighbours | value | scale: the largest of | weight |
@@ -27,8 +27,8 @@
 //!    was read lies nearer.
 //!
 //! Of several guesses the one nearest to those neighbours is told. An inch typed for a millimetre
-//! is so far off that it is compared with the size of the bore alone ([`unit`]); axes exchanged are told by
-//! the pattern of the differences along the barrel ([`axis`]). Each kind of slip has its file, its rule in
+//! is so far off that it is compared with the size of the bore alone (`unit`); axes exchanged are told by
+//! the pattern of the differences along the barrel (`axis`). Each kind of slip has its file, its rule in
 //! words at the top of it.
 //!
 //! Lengths are exact, on the diameter; a mean of repeats is compared to the tenth of a nanometre below.

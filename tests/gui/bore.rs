@@ -4,7 +4,7 @@ use borewright::bore::Point;
 use borewright::drawing::View;
 use borewright::gui::Place;
 use eframe::egui::{Key, Role};
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 
 use crate::harness::{demo, desk, press, sized};
 

@@ -188,7 +188,7 @@ fn stepped(factor: f64, up: bool) -> f64 {
     let next = if up {
         ladder.clone().find(|&step| step > factor * 1.001)
     } else {
-        ladder.clone().filter(|&step| step < factor * 0.999).last()
+        ladder.clone().rfind(|&step| step < factor * 0.999)
     };
     next.unwrap_or(factor).clamp(1.0, MOST)
 }
