@@ -246,7 +246,7 @@ pub fn point_words(limits: &Limits, at: Point) -> String {
 pub fn axis_words(label: &str) -> String {
     if label.ends_with("axis") {
         label.to_owned()
-    } else if label.ends_with(|c: char| c.is_ascii_digit()) {
+    } else if label.trim().parse::<f64>().is_ok() {
         format!("{label}° axis")
     } else {
         format!("{label} axis")

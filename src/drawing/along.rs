@@ -54,7 +54,7 @@ pub(super) fn add_stations(drawing: &mut Drawing, subject: Subject<'_>, options:
         Datum::HeadEnd => "head end",
         Datum::BaseEnd => "base end",
     };
-    drawing.y.label = format!("Station and depth from the {end}, {}", style.unit);
+    drawing.y.label = format!("Depth from the {end}, {}", style.unit);
 }
 
 /// Adds the ends of ring travel as chain lines and a dimension line between them.

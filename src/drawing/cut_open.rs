@@ -63,11 +63,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         scale: Scale::Hidden,
         backwards: false,
     };
-    let title = format!(
-        "Barrel cut open along the {}, {}",
-        along::axis_name(subject, axis),
-        subject.cylinder.words()
-    );
+    let title = format!("Barrel cut open, {}, {}", along::axis_name(subject, axis), subject.cylinder.words());
     let mut drawing = Drawing::new(title, x, y);
     drawing.equal = true;
     drawing.framed = false;

@@ -4,6 +4,8 @@
 //! which one is dropped for want of room, the factor of magnification. Words are measured by an estimate of a
 //! plain sans-serif type that errs to the wide side, so no font is needed. Points grow to the right and down.
 
+use std::cmp::Ordering;
+
 use super::{Along, Axis, Choice, Drawing, Fill, Hover, Magnified, Mark, Marker, Pattern, Pen, Role};
 use super::{Sample, Side, Weight, Xy};
 
@@ -18,12 +20,15 @@ pub struct Paper {
     pub text: f64,
     /// The title stands on the sheet.
     pub titled: bool,
+    /// Only a short title, the drawing itself and its ticks: for one among several, whose words are read when
+    /// it fills the place.
+    pub brief: bool,
 }
 
 impl Default for Paper {
     /// A sheet for a report or a file.
     fn default() -> Self {
-        Self { width: 720.0, height: 560.0, text: 12.0, titled: true }
+        Self { width: 720.0, height: 560.0, text: 12.0, titled: true, brief: false }
     }
 }
 
@@ -237,6 +242,9 @@ fn wrap(text: &str, size: f64, room: f64) -> Vec<String> {
 struct Layout<'a> {
     drawing: &'a Drawing,
     text: f64,
+    brief: bool,
+    /// Width of the paper.
+    width: f64,
     inside: Vec<Shape>,
     around: Vec<Shape>,
     words: Vec<Text>,
@@ -245,6 +253,8 @@ struct Layout<'a> {
     targets: Vec<Target>,
     /// Rectangles of words already placed.
     taken: Vec<Frame>,
+    /// Rectangles of marks.
+    marked: Vec<Frame>,
 }
 
 /// Lays a drawing out on paper, the whole of it or what is in the window.
@@ -253,23 +263,27 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         width: sane(paper.width, 120.0),
         height: sane(paper.height, 90.0),
         text: sane(paper.text, 4.0),
-        titled: paper.titled,
+        ..paper
     };
     let mut layout = Layout {
         drawing,
         text: paper.text,
+        brief: paper.brief,
+        width: paper.width,
         inside: Vec::new(),
         around: Vec::new(),
         words: Vec::new(),
         lanes: 0.0,
         targets: Vec::new(),
         taken: Vec::new(),
+        marked: Vec::new(),
     };
     let backwards = [drawing.x.backwards, drawing.y.backwards];
     let margin = 0.8 * paper.text;
     let mut top = margin;
     if paper.titled {
-        top = layout.heading(&drawing.title, 1.15, true, top, paper, 1);
+        let title = if paper.brief { &drawing.short } else { &drawing.title };
+        top = layout.heading(title, 1.15, true, top, paper, 1);
     }
     if let Some(empty) = &drawing.empty {
         let frame = [[margin, top], [paper.width - margin, paper.height - margin]];
@@ -277,7 +291,7 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         let window = Window { x: [0.0, 1.0], y: [0.0, 1.0] };
         return layout.sheet(paper, frame, window, backwards);
     }
-    let is_small = paper.height < 24.0 * paper.text;
+    let is_small = paper.brief || paper.height < 24.0 * paper.text;
     if !drawing.lead.is_empty() && !is_small {
         top = layout.heading(&drawing.lead, 1.0, false, top, paper, 2);
     }
@@ -356,7 +370,7 @@ struct Above<'a> {
 }
 
 /// The labels above the frame in at most three rows, so that neither words nor the lines down from them meet
-/// other words; the rightmost, the limit that matters most, stands lowest. What finds no room is left out.
+/// other words; the limit that matters most stands lowest. What finds no room is left out.
 fn rows_above(drawing: &Drawing, projection: Projection, size: f64) -> Vec<Above<'_>> {
     let [[left, _], [right, _]] = projection.frame;
     let mut rules: Vec<(f64, &super::Rule)> = drawing
@@ -366,20 +380,29 @@ fn rows_above(drawing: &Drawing, projection: Projection, size: f64) -> Vec<Above
         .map(|rule| (projection.place([rule.at, 0.0])[0], rule))
         .filter(|(x, _)| (left - 0.5..=right + 0.5).contains(x))
         .collect();
-    rules.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // The limit that judges first, then from the right.
+    let rank = |rule: &super::Rule| match rule.pen.role {
+        Role::Beyond => 0,
+        Role::ReboreTo => 1,
+        _ => 2,
+    };
+    rules.sort_by(|a, b| rank(a.1).cmp(&rank(b.1)).then(b.0.total_cmp(&a.0)));
     let mut placed: Vec<Above<'_>> = Vec::new();
     for (x, rule) in rules {
         let half = text_width(&rule.label, size) / 2.0;
-        let middle = x.clamp(left + half, (right - half).max(left + half));
-        let (from, to) = (middle - half - 3.0, middle + half + 3.0);
-        let row = (0..3).find(|&row| {
-            placed.iter().all(|other| match other.row.cmp(&row) {
-                std::cmp::Ordering::Equal => to <= other.from || other.to <= from,
-                std::cmp::Ordering::Greater => !(from..=to).contains(&other.x),
-                std::cmp::Ordering::Less => !(other.from..=other.to).contains(&x),
-            })
-        });
-        placed.extend(row.map(|row| Above { rule, x, from, to, row }));
+        // Over its line, else beside it.
+        let places = (0..3).flat_map(|row| [0.0, -half, half].map(|shift| (row, x + shift)));
+        let found = places
+            .map(|(row, middle)| (row, middle.clamp(left + half, (right - half).max(left + half))))
+            .map(|(row, middle)| Above { rule, x, from: middle - half - 3.0, to: middle + half + 3.0, row })
+            .find(|new| {
+                placed.iter().all(|other| match other.row.cmp(&new.row) {
+                    Ordering::Equal => new.to <= other.from || other.to <= new.from,
+                    Ordering::Greater => !(new.from..=new.to).contains(&other.x),
+                    Ordering::Less => !(other.from..=other.to).contains(&x),
+                })
+            });
+        placed.extend(found);
     }
     placed
 }
@@ -459,7 +482,7 @@ impl Layout<'_> {
         let labels =
             self.drawing.rules.iter().filter(|rule| rule.along == Along::Y && rule.side == Side::Before);
         let widest = labels.map(|rule| text_width(&rule.label, self.text)).fold(0.0, f64::max);
-        let axis = if self.drawing.y.label.is_empty() { 0.0 } else { 1.5 * self.text };
+        let axis = if self.drawing.y.label.is_empty() || self.brief { 0.0 } else { 1.5 * self.text };
         axis + if widest > 0.0 { widest.min(14.0 * self.text) + 0.8 * self.text } else { 0.0 }
     }
 
@@ -471,10 +494,11 @@ impl Layout<'_> {
     fn below_height(&self) -> f64 {
         let ticks = match self.drawing.x.scale {
             super::Scale::Hidden => 0.3,
+            super::Scale::Diameter { .. } if self.brief => 1.6,
             super::Scale::Diameter { .. } => 2.7,
             super::Scale::Amount { .. } | super::Scale::Named(_) => 1.6,
         };
-        let label = if self.drawing.x.label.is_empty() { 0.0 } else { 1.5 };
+        let label = if self.drawing.x.label.is_empty() || self.brief { 0.0 } else { 1.5 };
         (ticks + label) * self.text
     }
 
@@ -497,19 +521,19 @@ impl Layout<'_> {
         let legend_fits = height(0, legend.len()) <= most;
         let notes_fit = legend_fits && height(notes.len(), legend.len()) <= most;
         if notes_fit {
-            for line in notes.into_iter().rev() {
-                let said = self.say([margin, bottom - 0.65 * small], line, Anchor::Start);
-                said.size = small;
-                bottom -= 1.3 * small;
+            bottom -= notes.len() as f64 * 1.3 * small;
+            for (i, line) in notes.into_iter().enumerate() {
+                let at = [margin, bottom + (i as f64 + 0.65) * 1.3 * small];
+                self.say(at, line, Anchor::Start).size = small;
             }
             bottom -= 0.3 * small;
         }
         if legend_fits {
-            for row in legend.into_iter().rev() {
+            bottom -= legend.len() as f64 * 1.5 * small;
+            for (i, row) in legend.into_iter().enumerate() {
                 for (x, index) in row {
-                    self.entry([margin + x, bottom - 0.75 * small], index);
+                    self.entry([margin + x, bottom + (i as f64 + 0.5) * 1.5 * small], index);
                 }
-                bottom -= 1.5 * small;
             }
         }
         if self.drawing.steps.is_some() {
@@ -564,7 +588,7 @@ impl Layout<'_> {
                 self.around.extend(marker_shapes(marker, [x + wide / 2.0, y], self.text, role, true));
             }
         }
-        let text = entry.text.clone();
+        let text = fit(&entry.text, small, self.width - x - wide - small);
         self.say([x + wide + 0.5 * small, y], text, Anchor::Start).size = small;
     }
 
@@ -574,7 +598,7 @@ impl Layout<'_> {
         let count = steps.bounds.len().saturating_sub(1).max(1);
         let widest = steps.bounds.iter().map(|bound| text_width(bound, small)).fold(0.0, f64::max);
         let wide = ((room - widest) / count as f64).min((widest + 0.8 * small).max(2.5 * self.text));
-        self.say([left, top + 0.6 * small], steps.label.clone(), Anchor::Start).size = small;
+        self.say([left, top + 0.6 * small], fit(&steps.label, small, room), Anchor::Start).size = small;
         let (y, high) = (top + 1.5 * small, 1.1 * self.text);
         // Half of the first number stands before the first step.
         let left = left + widest / 2.0;
@@ -805,10 +829,9 @@ impl Layout<'_> {
                 choice: mark.choice,
             });
         }
-        let half = 0.45 * self.text;
-        if matches!(mark.marker, Marker::Number(_)) || mark.must_label {
-            self.taken.push([[at[0] - half, at[1] - half], [at[0] + half, at[1] + half]]);
-        }
+        let half = 0.4 * self.text;
+        let room = [[at[0] - half, at[1] - half], [at[0] + half, at[1] + half]];
+        if matches!(mark.marker, Marker::Number(_)) { self.taken.push(room) } else { self.marked.push(room) }
     }
 
     /// Words centred at a place, moved into the frame, dropped where others stand already.
@@ -823,7 +846,8 @@ impl Layout<'_> {
         let tries = [0.0, 1.0, -1.0, 2.0, -2.0].map(|step| y + step * 2.2 * half_high);
         for y in tries {
             let area = [[x - half_wide, y - half_high], [x + half_wide, y + half_high]];
-            if self.taken.iter().any(|&other| overlap(area, other)) {
+            let inside = frame[0][1] <= area[0][1] && area[1][1] <= frame[1][1];
+            if !inside || self.taken.iter().any(|&other| overlap(area, other)) {
                 continue;
             }
             self.taken.push(area);
@@ -839,8 +863,18 @@ impl Layout<'_> {
         if !contains(projection.frame, at) {
             return;
         }
+        // Where the whole finds no room, what stands behind its first comma may.
+        let short = mark.label.split_once(", ").map(|(_, short)| short);
+        for label in [Some(mark.label.as_str()), short].into_iter().flatten() {
+            if self.mark_label_fits(mark, label, at, projection) {
+                return;
+            }
+        }
+    }
+
+    fn mark_label_fits(&mut self, mark: &Mark, label: &str, at: Xy, projection: Projection) -> bool {
         let small = self.small();
-        let wide = text_width(&mark.label, small) + 4.0;
+        let wide = text_width(label, small) + 4.0;
         let reach = mark.whisker.map_or(0.0, |[_, to]| {
             let to = projection.place(to);
             (to[0] - at[0]).abs()
@@ -854,20 +888,22 @@ impl Layout<'_> {
             ([at[0], at[1] + gap + half_high]),
             ([at[0] - wide / 2.0, at[1] - gap - half_high]),
         ];
-        for [x, y] in sides {
-            let area = [[x - wide / 2.0, y - half_high], [x + wide / 2.0, y + half_high]];
+        let area = |[x, y]: Xy| [[x - wide / 2.0, y - half_high], [x + wide / 2.0, y + half_high]];
+        let is_free = |place: &Xy, others: &[Frame]| {
+            let area = area(*place);
             let inside = contains(projection.frame, area[0]) && contains(projection.frame, area[1]);
-            if !inside || self.taken.iter().any(|&other| overlap(area, other)) {
-                continue;
-            }
-            self.taken.push(area);
-            let role = if mark.beyond { Role::Beyond } else { Role::Ink };
-            let label = mark.label.clone();
-            let bold = mark.must_label;
-            let said = self.say([x, y], label, Anchor::Middle);
-            (said.size, said.role, said.cleared, said.bold) = (small, role, true, bold);
-            return;
-        }
+            inside && !others.iter().any(|&other| overlap(area, other))
+        };
+        // Clear of words and marks; a label that must stand may hide a mark, but no words.
+        let clear = sides.iter().find(|place| is_free(place, &self.taken) && is_free(place, &self.marked));
+        let place =
+            clear.or_else(|| sides.iter().find(|place| mark.must_label && is_free(place, &self.taken)));
+        let Some(&place) = place else { return false };
+        self.taken.push(area(place));
+        let role = if mark.beyond { Role::Beyond } else { Role::Ink };
+        let said = self.say(place, label, Anchor::Middle);
+        (said.size, said.role, said.cleared, said.bold) = (small, role, true, mark.must_label);
+        true
     }
 
     /// Frame, ticks, words of the axes, spans.
@@ -894,13 +930,13 @@ impl Layout<'_> {
             end = x + wide / 2.0 + 0.4 * small;
             self.say([x, bottom + 1.0 * self.text], tick.text, Anchor::Middle).size = small;
             lowest = lowest.max(bottom + 1.6 * self.text);
-            if !tick.second.is_empty() {
+            if !tick.second.is_empty() && !self.brief {
                 let said = self.say([x, bottom + 2.1 * self.text], tick.second, Anchor::Middle);
                 said.size = small;
                 lowest = lowest.max(bottom + 2.7 * self.text);
             }
         }
-        if !self.drawing.x.label.is_empty() {
+        if !self.drawing.x.label.is_empty() && !self.brief {
             let room = right - left + self.left_width();
             let text = fit(&self.drawing.x.label, small, room);
             // Kept on the sheet where the words are wider than the frame.
@@ -908,8 +944,12 @@ impl Layout<'_> {
             let x = ((left + right) / 2.0).max(0.8 * self.text + half);
             self.say([x, lowest + 0.65 * self.text], text, Anchor::Middle).size = small;
         }
-        if !self.drawing.y.label.is_empty() {
-            let text = fit(&self.drawing.y.label, small, bottom - top);
+        if !self.drawing.y.label.is_empty() && !self.brief {
+            // Where it is too long for the frame its unit must do.
+            let label = &self.drawing.y.label;
+            let unit = label.rsplit_once(", ").map_or(label.as_str(), |(_, unit)| unit);
+            let fits = text_width(label, small) <= bottom - top;
+            let text = if fits { label.clone() } else { unit.to_owned() };
             let x = left - self.left_width() + 0.6 * self.text;
             let said = self.say([x, (top + bottom) / 2.0], text, Anchor::Middle);
             (said.size, said.turned) = (small, true);
@@ -937,10 +977,12 @@ impl Layout<'_> {
                 }
             }
             let small = self.small();
-            let text = fit(&span.label, small, (seen_to - seen_from).max(0.0));
-            if text_width(&text, small) <= seen_to - seen_from && text.chars().count() > 1 {
-                let said =
-                    self.say([x + 0.75 * self.text, (seen_from + seen_to) / 2.0], text, Anchor::Middle);
+            if text_width(&span.label, small) <= seen_to - seen_from {
+                let said = self.say(
+                    [x + 0.75 * self.text, (seen_from + seen_to) / 2.0],
+                    span.label.clone(),
+                    Anchor::Middle,
+                );
                 (said.size, said.turned) = (small, true);
             }
         }

@@ -459,6 +459,8 @@ pub enum Magnified {
 pub struct Drawing {
     /// Its title, such as `Bore profile, cylinder 3 (K-117)`.
     pub title: String,
+    /// The title without the cylinder, where that is in sight anyway.
+    pub short: String,
     /// What it says in one sentence, for those who do not see it.
     pub name: String,
     /// The fact that matters, in one sentence; empty for none.
@@ -506,6 +508,7 @@ impl Drawing {
     fn new(title: String, x: Axis, y: Axis) -> Self {
         Self {
             name: title.clone(),
+            short: title.split_once(", cylinder").map_or(title.as_str(), |(short, _)| short).to_owned(),
             title,
             lead: String::new(),
             x,

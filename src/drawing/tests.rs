@@ -54,8 +54,9 @@ fn draw_everything(survey: &Survey) {
                 check(&lay_out(&drawing, Paper::default(), None));
             }
             let drawing = draw(survey, cylinder, view, &Options::default());
-            let tiny = Paper { width: 150.0, height: 110.0, text: 10.0, titled: false };
-            let absurd = Paper { width: f64::NAN, height: -4.0, text: f64::INFINITY, titled: true };
+            let tiny = Paper { width: 150.0, height: 110.0, text: 10.0, titled: false, brief: true };
+            let absurd =
+                Paper { width: f64::NAN, height: -4.0, text: f64::INFINITY, titled: true, brief: false };
             for paper in [tiny, absurd] {
                 check(&lay_out(&drawing, paper, None));
             }
@@ -371,7 +372,7 @@ fn ticks_are_round_in_the_unit_that_is_shown() {
 fn golden_text() {
     let survey = altered(2, 2, |at| Some([[12, 45], [10, 14]][at.station][at.axis]));
     let drawing = draw(&survey, 0, View::Profile, &Options::default());
-    let paper = Paper { width: 420.0, height: 320.0, text: 11.0, titled: true };
+    let paper = Paper { width: 420.0, height: 320.0, text: 11.0, titled: true, brief: false };
     let text = svg(&lay_out(&drawing, paper, None));
     assert_eq!(text, svg(&lay_out(&drawing, paper, None)), "the same every time");
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/profile.svg");

@@ -221,19 +221,20 @@ fn add_map(
         let [(upper, top), (lower, bottom)] = *pair else { continue };
         let (upper, lower) = (row(upper), row(lower));
         let strips = ((bottom - top).abs() / length * DOWN).ceil().clamp(2.0, DOWN);
-        for strip in 0..strips as usize {
-            let (from, to) = (strip as f64 / strips, (strip as f64 + 1.0) / strips);
+        for row in 0..strips as usize {
+            let (from, to) = (row as f64 / strips, (row as f64 + 1.0) / strips);
             let middle = (from + to) / 2.0;
-            let step = |i: usize| -> Option<usize> {
-                let (a, b) = (upper.get(i).copied().flatten()?, lower.get(i).copied().flatten()?);
-                Some(steps.index(a * (1.0 - middle) + b * middle) as usize)
-            };
+            let strip: Vec<Option<usize>> = upper
+                .iter()
+                .zip(&lower)
+                .map(|(a, b)| Some(steps.index((*a)? * (1.0 - middle) + (*b)? * middle) as usize))
+                .collect();
             let mut start = 0;
-            for i in 0..AROUND {
-                if i + 1 < AROUND && step(i + 1) == step(i) {
+            for (i, &step) in strip.iter().enumerate() {
+                if strip.get(i + 1) == Some(&step) {
                     continue;
                 }
-                if let Some(here) = step(i) {
+                if let Some(here) = step {
                     let degrees = |i: usize| 360.0 * i as f64 / AROUND as f64;
                     drawing.cells.push(Cell {
                         from: [degrees(start), top + from * (bottom - top)],

@@ -495,8 +495,8 @@ impl App {
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
             Panel::bottom("bore")
                 .frame(paper)
-                .default_size(320.0)
-                .size_range(180.0..=560.0)
+                .default_size((0.28 * ui.available_height()).clamp(170.0, 420.0))
+                .size_range(160.0..=600.0)
                 .show(ui, |ui| bore::strip_ui(ui, &mut cx, &mut views.bore));
             egui::CentralPanel::default()
                 .frame(paper)

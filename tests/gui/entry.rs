@@ -107,6 +107,8 @@ fn arrows_tab_home_end_and_escape_move_as_on_paper() {
 #[test]
 fn both_axes_at_each_depth_is_the_other_order() {
     let mut harness = demo("Skarvoy 3S320");
+    harness.get_by_label("Order").scroll_to_me();
+    harness.run();
     harness.get_by_label("Order").click();
     harness.run();
     harness.get_by_label("every axis at each depth").click();

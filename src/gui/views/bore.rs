@@ -15,12 +15,14 @@ use crate::diag::Diagnostic;
 use crate::drawing::layout::{Paper, Sheet, Window, lay_out, whole};
 use crate::drawing::{Choice, Drawing, Magnified, Options, Oversizes, Subject, View};
 use crate::gui::theme::TEXT;
-use crate::gui::{Action, ViewCx, picture, plot};
+use crate::gui::{Action, Place, UserCommand, ViewCx, picture, plot};
 
 /// Text of a drawing among several, in points.
 const SMALL_TEXT: f64 = 13.0;
 /// The least width of a drawing among several, in points.
 const LEAST_WIDTH: f32 = 330.0;
+/// The least height of a drawing among several, in points.
+const LEAST_HEIGHT: f32 = 270.0;
 /// How much one step of a key or wheel zooms.
 const ZOOM: f64 = 1.25;
 
@@ -75,17 +77,18 @@ pub(in crate::gui) fn bore_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreV
     saving_ui(ui, cx, view);
     let area = ui.available_rect_before_wrap();
     match view.filling {
-        Some(shown) => drawing_ui(ui, cx, view, shown, area),
+        Some(shown) => drawing_ui(ui, cx, view, shown, area, true),
         None => {
             // As many side by side as there is room for.
             let columns = ((area.width() / LEAST_WIDTH).floor() as usize).clamp(1, 3);
             let rows = View::ALL.len().div_ceil(columns);
-            let size = vec2(area.width() / columns as f32, (area.height() / rows as f32).max(180.0));
+            let size = vec2(area.width() / columns as f32, (area.height() / rows as f32).max(LEAST_HEIGHT));
             egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 let origin = ui.cursor().min;
                 for (i, shown) in View::ALL.into_iter().enumerate() {
                     let corner = origin + vec2((i % columns) as f32 * size.x, (i / columns) as f32 * size.y);
-                    drawing_ui(ui, cx, view, shown, Rect::from_min_size(corner, size).shrink(3.0));
+                    let area = Rect::from_min_size(corner, size).shrink(3.0);
+                    drawing_ui(ui, cx, view, shown, area, true);
                 }
                 ui.allocate_rect(
                     Rect::from_min_size(origin, vec2(area.width(), rows as f32 * size.y)),
@@ -99,16 +102,29 @@ pub(in crate::gui) fn bore_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreV
 /// Draws one drawing only, for a place that it shares with others.
 pub(in crate::gui) fn strip_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
     let shown = view.filling.unwrap_or(view.last);
-    ui.horizontal_wrapped(|ui| {
-        for other in View::ALL {
-            if ui.selectable_label(shown == other, other.words()).clicked() {
-                view.last = other;
-                view.filling = view.filling.map(|_| other);
-            }
+    ui.horizontal(|ui| {
+        let label = ui.label("Drawing");
+        egui::ComboBox::from_id_salt("strip drawing")
+            .selected_text(shown.words())
+            .show_ui(ui, |ui| {
+                for other in View::ALL {
+                    if ui.selectable_label(shown == other, other.words()).clicked() {
+                        view.last = other;
+                        view.filling = view.filling.map(|_| other);
+                    }
+                }
+            })
+            .response
+            .labelled_by(label.id);
+        if ui.button("All drawings").clicked() {
+            view.filling = None;
+            cx.ask(Action::User(UserCommand::Go(Place::Bore)));
         }
     });
+    // Taken, so that the panel around it keeps the height it was dragged to.
     let area = ui.available_rect_before_wrap();
-    drawing_ui(ui, cx, view, shown, area);
+    ui.advance_cursor_after_rect(area);
+    drawing_ui(ui, cx, view, shown, area, false);
 }
 
 fn bar_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
@@ -242,8 +258,8 @@ fn fresh(cx: &ViewCx<'_>, options: Options, shown: View) -> Option<Drawing> {
     Some(shown.draw(Subject { survey, cylinder, assessment }, &options))
 }
 
-/// One drawing, its pointing, choosing, zooming and keys.
-fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View, area: Rect) {
+/// One drawing, its pointing, choosing, zooming and keys; `titled` where nothing beside it names it.
+fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View, area: Rect, titled: bool) {
     // One id wherever it is drawn, so that it keeps the keyboard when it fills the place.
     let response =
         ui.interact(area, egui::Id::unique(("bore drawing", index(shown))), Sense::click_and_drag());
@@ -269,7 +285,8 @@ fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View
         width: f64::from(area.width()),
         height: f64::from(area.height()),
         text: if is_alone { f64::from(TEXT) } else { SMALL_TEXT },
-        titled: true,
+        titled,
+        brief: !(is_alone && titled),
     };
     let laid = match kept.laid.take() {
         Some((p, w, sheet)) if p == paper && w == window => (p, w, sheet),
