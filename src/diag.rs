@@ -71,6 +71,47 @@ pub struct TextPosition {
     pub column: usize,
 }
 
+/// A place in a file: the way to it, and the same in the words of the trade.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Spot {
+    /// The way to it.
+    pub path: FieldPath,
+    /// The place in words.
+    pub place: String,
+}
+
+impl Spot {
+    /// A field of the file itself.
+    pub fn top(name: &'static str, place: impl Into<String>) -> Self {
+        Self { path: FieldPath::default().field(name), place: place.into() }
+    }
+
+    /// A field of it.
+    #[must_use]
+    pub fn field(&self, name: &'static str) -> Self {
+        Self { path: self.path.field(name), place: self.place.clone() }
+    }
+
+    /// An element of it.
+    #[must_use]
+    pub fn element(&self, index: usize) -> Self {
+        Self { path: self.path.element(index), place: self.place.clone() }
+    }
+
+    /// The same way, and other words.
+    #[must_use]
+    pub fn called(mut self, place: impl Into<String>) -> Self {
+        self.place = place.into();
+        self
+    }
+
+    /// The same way, with what is meant within it.
+    #[must_use]
+    pub fn detail(&self, what: &str) -> Self {
+        Self { path: self.path.clone(), place: format!("{}, {what}", self.place) }
+    }
+}
+
 /// Something to tell: what, where, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
@@ -125,6 +166,12 @@ impl Diagnostic {
     pub fn place(mut self, place: impl Into<String>) -> Self {
         self.place = place.into();
         self
+    }
+
+    /// With the way to the value and the place in words.
+    #[must_use]
+    pub fn at_spot(self, spot: &Spot) -> Self {
+        self.at(spot.path.clone()).place(spot.place.clone())
     }
 
     /// With what to do.

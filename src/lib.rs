@@ -5,7 +5,7 @@
 //!
 //! | layer | modules | what it owns |
 //! |---|---|---|
-//! | ground | [`length`], [`mass`], [`area`], [`diag`] | exact quantities; what there is to tell about a file |
+//! | ground | [`length`], [`mass`], [`area`], [`diag`], [`wording`] | exact quantities; what there is to tell about a file |
 //! | files | [`mod@file`], [`text_position`], [`limits::schema`], [`record::schema`] | what a person wrote, kept as written |
 //! | checks | [`limits::validate`], [`record::check`] | misprints and contradictions, told with their place |
 //! | exact | [`limits::resolved`], [`record::resolve`], [`survey`], [`bore`] | every text read: exact limits, exact diameters |
@@ -45,3 +45,4 @@ pub mod slips;
 pub mod store;
 pub mod survey;
 pub mod text_position;
+pub mod wording;

@@ -201,6 +201,28 @@ pub struct Cylinder {
 }
 
 impl Cylinder {
+    /// A cylinder of which only the readings are known: no size, tagged, cleaned and looked over with nothing
+    /// found. Who knows more says so.
+    pub fn of_bore(bore: Bore) -> Self {
+        Self {
+            position: String::new(),
+            serial: String::new(),
+            size: None,
+            finished_to: None,
+            tagged: true,
+            cleaned: true,
+            looked_over: true,
+            findings: Vec::new(),
+            bore,
+            fits: Vec::new(),
+            ring_gaps: Vec::new(),
+            piston_weight: None,
+            earlier: None,
+            disposition: None,
+            unreadable: Vec::new(),
+        }
+    }
+
     /// `cylinder 3 (K-117)`.
     pub fn words(&self) -> String {
         match (self.position.is_empty(), self.serial.is_empty()) {

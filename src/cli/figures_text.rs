@@ -2,7 +2,7 @@
 
 use super::judge_text::{header, sheet_style};
 use super::judged::Surveyed;
-use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, capitalised, shortened};
+use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, shortened};
 use crate::bore::Point;
 use crate::figures::summary::Figures;
 use crate::figures::{Gathered, displacement};
@@ -11,6 +11,7 @@ use crate::judge::row::RowKind;
 use crate::length::{Mean, Style};
 use crate::limits::Limits;
 use crate::survey::{Cylinder, axis_words, point_words, points_words, station_words};
+use crate::wording::capitalised;
 
 /// The most axes that a table has room for.
 const MOST_AXES: usize = 6;

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use super::judged::{Given, Judged, Surveyed};
 use super::text::{
-    ATTENTION, Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, capitalised, counted, outcome_style,
-    shortened, status_style,
+    ATTENTION, Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, counted, outcome_style, shortened,
+    status_style,
 };
 use crate::bore::Point;
 use crate::certainty::budget::{Budget, Line, LineUnit};
@@ -21,6 +21,7 @@ use crate::limits::Limits;
 use crate::limits::schema::{DecisionRule, JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
 use crate::survey::{Cylinder, Survey, point_words, station_words};
+use crate::wording::capitalised;
 
 /// The last words of every output.
 pub const WHO_DECIDES: &str = "Borewright compares and suggests. A licensed person decides, under the maker's current manual \

@@ -68,12 +68,6 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// A text with a capital at the front.
-pub fn capitalised(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map_or(String::new(), |first| first.to_uppercase().chain(characters).collect())
-}
-
 /// `1 cylinder`, `2 cylinders`.
 pub fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
@@ -420,6 +414,5 @@ mod tests {
         assert_eq!(shortened("K-1174", 5), "K-11…");
         assert_eq!(counted(1, "note"), "1 note");
         assert_eq!(counted(0, "note"), "0 notes");
-        assert_eq!(capitalised("über"), "Über");
     }
 }

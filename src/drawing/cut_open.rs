@@ -5,7 +5,7 @@
 
 use super::along::{self, AxisLook};
 use super::section::{fitting_factor, worst_station};
-use super::{Area, Axis, Choice, Drawing, Entry, Fill, Hover, Line, Magnified, Mark, Marker, Options};
+use super::{Area, Axis, Choice, Drawing, Entry, Fill, Line, Magnified, Mark, Marker, Options};
 use super::{Pattern, Pen, Role, Sample, Scale, Subject, Xy, profile, words};
 use crate::bore::Point;
 use crate::length::Length;
@@ -271,20 +271,7 @@ fn add_findings(
             });
             drawing.lines.push(Line { points: patch.collect(), lane: 0.0, pen });
         }
-        drawing.marks.push(Mark {
-            at: [x, depth],
-            lane: 0.0,
-            marker: Marker::Number(index + 1),
-            filled: false,
-            role: Role::Attention,
-            whisker: None,
-            repeats: Vec::new(),
-            beyond: false,
-            label: String::new(),
-            must_label: false,
-            hover: Hover { place: text, ..Hover::default() },
-            choice: finding.station.map(|station| Choice { station, axis: None }),
-            chosen: false,
-        });
+        let choice = finding.station.map(|station| Choice { station, axis: None });
+        drawing.marks.push(Mark::finding([x, depth], index + 1, text, choice));
     }
 }

@@ -390,6 +390,27 @@ pub struct Mark {
     pub chosen: bool,
 }
 
+impl Mark {
+    /// The number of a finding in its place; `number` counts from 1, as in the legend.
+    fn finding(at: Xy, number: usize, words: String, choice: Option<Choice>) -> Self {
+        Self {
+            at,
+            lane: 0.0,
+            marker: Marker::Number(number),
+            filled: false,
+            role: Role::Attention,
+            whisker: None,
+            repeats: Vec::new(),
+            beyond: false,
+            label: String::new(),
+            must_label: false,
+            hover: Hover { place: words, ..Hover::default() },
+            choice,
+            chosen: false,
+        }
+    }
+}
+
 /// A dimension line with its words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dimension {

@@ -91,7 +91,7 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         None => "The table has no row for out-of-round: it is shown, not judged.".to_owned(),
     });
     if bore.axes() == 2 {
-        drawing.notes.push(format!("{}.", words::capital(crate::figures::ovality::TWO_AXES)));
+        drawing.notes.push(format!("{}.", crate::wording::capitalised(crate::figures::ovality::TWO_AXES)));
     }
     drawing
 }

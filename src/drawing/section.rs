@@ -85,7 +85,7 @@ pub fn section(subject: Subject<'_>, options: &Options) -> Drawing {
         "A diameter does not say which side wore: half of each deviation is drawn at either end.".to_owned(),
     );
     if cells.len() == 2 {
-        drawing.notes.push(format!("{}.", words::capital(ovality::TWO_AXES)));
+        drawing.notes.push(format!("{}.", crate::wording::capitalised(ovality::TWO_AXES)));
     }
     drawing
 }
@@ -378,21 +378,8 @@ fn add_findings(
             ]],
             fill: Fill::Plain(Role::Attention),
         });
-        drawing.marks.push(Mark {
-            at: place(frame.radius * 0.90, degrees),
-            lane: 0.0,
-            marker: Marker::Number(index + 1),
-            filled: false,
-            role: Role::Attention,
-            whisker: None,
-            repeats: Vec::new(),
-            beyond: false,
-            label: String::new(),
-            must_label: false,
-            hover: super::Hover { place: words, ..Default::default() },
-            choice: Some(Choice { station, axis: None }),
-            chosen: false,
-        });
+        let choice = Some(Choice { station, axis: None });
+        drawing.marks.push(Mark::finding(place(frame.radius * 0.90, degrees), index + 1, words, choice));
     }
 }
 

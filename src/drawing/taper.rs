@@ -194,7 +194,7 @@ fn add_run(
             let at = Point::new(*station, axis);
             mark.choice = Some(at.into());
             mark.chosen = along::is_chosen(options, at);
-            mark.hover.place = words::capital(&crate::survey::point_words(subject.limits(), at));
+            mark.hover.place = crate::wording::capitalised(&crate::survey::point_words(subject.limits(), at));
         }
         // Past a station that nobody measured nothing is drawn.
         if previous.is_some_and(|previous| stations.iter().any(|s| (previous + 1..*station).contains(s))) {

@@ -282,20 +282,7 @@ fn add_findings(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) 
         };
         drawing.legend.push(Entry { sample: Sample::Mark(Marker::Number(index + 1), Role::Attention), text });
         let (Some(degrees), Some(depth)) = (degrees, depth) else { continue };
-        drawing.marks.push(Mark {
-            at: [degrees, depth],
-            lane: 0.0,
-            marker: Marker::Number(index + 1),
-            filled: false,
-            role: Role::Attention,
-            whisker: None,
-            repeats: Vec::new(),
-            beyond: false,
-            label: String::new(),
-            must_label: false,
-            hover: Hover { place: words, ..Hover::default() },
-            choice: finding.station.map(|station| Choice { station, axis: None }),
-            chosen: false,
-        });
+        let choice = finding.station.map(|station| Choice { station, axis: None });
+        drawing.marks.push(Mark::finding([degrees, depth], index + 1, words, choice));
     }
 }

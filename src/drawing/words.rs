@@ -10,6 +10,7 @@ use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, RowSource};
 use crate::survey::{point_words, station_words};
+use crate::wording::capitalised;
 
 /// ` ± 0.0001 in (95 %)`, or nothing where nothing is known.
 pub(super) fn sure(expanded_mm: Option<f64>, style: Style) -> String {
@@ -120,20 +121,14 @@ pub(super) fn reading(
         let read = format!("read with {}", gauge.name);
         from = if from.is_empty() { read } else { format!("{from}; {read}") };
     }
-    (Hover { place: capital(&point_words(limits, at)), value, margin, source: from }, expanded)
-}
-
-/// The same with a capital.
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+    (Hover { place: capitalised(&point_words(limits, at)), value, margin, source: from }, expanded)
 }
 
 /// `Station B at 0.800 in`.
 pub(super) fn station_at(limits: &Limits, station: usize, style: Style) -> String {
     let depth_style = depth_style(limits, style);
     let depth = limits.stations.get(station).map_or(String::new(), |s| s.depth.text(depth_style));
-    format!("{} at {depth}", capital(&station_words(limits, station)))
+    format!("{} at {depth}", capitalised(&station_words(limits, station)))
 }
 
 /// How depths are written: as many decimals as the stations of the table need, at most three of an inch or one

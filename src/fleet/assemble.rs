@@ -130,19 +130,7 @@ impl<'a> Reading<'a> {
         let cylinder = Cylinder {
             position: get(Column::Position),
             serial: get(Column::Cylinder),
-            size: None,
-            finished_to: None,
-            tagged: true,
-            cleaned: true,
-            looked_over: true,
-            findings: Vec::new(),
-            bore: Bore::new(limits.stations.len(), limits.axes.len()),
-            fits: Vec::new(),
-            ring_gaps: Vec::new(),
-            piston_weight: None,
-            earlier: None,
-            disposition: None,
-            unreadable: Vec::new(),
+            ..Cylinder::of_bore(Bore::new(limits.stations.len(), limits.axes.len()))
         };
         let mut reading = Self {
             columns,

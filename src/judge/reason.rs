@@ -14,6 +14,7 @@ use crate::limits::Limits;
 use crate::limits::resolved::{Bound, RowSource};
 use crate::limits::schema::{JudgedOn, OutOfRoundRule, WhenBeyond};
 use crate::survey::{Cylinder, point_words, points_words, station_words};
+use crate::wording::capitalised;
 
 /// A reason, pointing into its [`Assessment`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -225,10 +226,7 @@ fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
     let figure = row.figure.as_ref()?;
     let place = figure_place(row.kind, figure, limits);
     let at_least = if row.missing.is_empty() { "" } else { "at least " };
-    let mut name = row.kind.words().to_owned();
-    if let Some(first) = name.get_mut(..1) {
-        first.make_ascii_uppercase();
-    }
+    let name = capitalised(row.kind.words());
     let head = format!("{name}, {place}: {at_least}");
     let Some(limit) = &row.limit else {
         let new = row.new.1.as_ref()?;
@@ -277,10 +275,7 @@ fn finding_sentence(
 ) -> Option<String> {
     let finding = cylinder.findings.get(index)?;
     let rule = limits.finding(finding.kind);
-    let mut words = finding.kind.words().to_owned();
-    if let Some(first) = words.get_mut(..1) {
-        first.make_ascii_uppercase();
-    }
+    let mut words = capitalised(finding.kind.words());
     if !finding.place.is_empty() {
         words = format!("{words}, {}", finding.place);
     } else if let Some(station) = finding.station {

@@ -13,7 +13,7 @@ use crate::certainty::measured::{self, Setup};
 use crate::figures::{Figure, Gathered, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
-use crate::limits::resolved::{Bound, RowSource, SizeRow};
+use crate::limits::resolved::{Bound, Greatest, RowSource, SizeRow};
 use crate::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, TaperRule, WhenBeyond};
 use crate::survey::Cylinder;
 
@@ -201,6 +201,20 @@ pub fn point_status(diameter: Mean, row: &SizeRow) -> RowStatus {
     }
 }
 
+/// The question of a row that limits an amount from above.
+fn greatest<Rule>(kind: RowKind, gathered: Gathered, row: &Greatest<Rule>) -> Question {
+    Question {
+        kind,
+        gathered,
+        worst_point: None,
+        new: (None, row.new.clone()),
+        limit: row.serviceable.clone(),
+        side: Side::AtMost,
+        when_beyond: row.when_beyond,
+        source: row.source.clone(),
+    }
+}
+
 /// Every row of the table against a cylinder, in the order of the table: bore, taper, out-of-round, choke,
 /// step. Without a row for the cylinder's size there is no bore row.
 pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> {
@@ -228,28 +242,11 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
     if let Some(row) = &limits.taper {
         let mut gathered = taper::taper(bore, row.rule, &limits.scope(&row.stations));
         gathered.figure = gathered.figure.map(Figure::magnitude);
-        ask(Question {
-            kind: RowKind::Taper(row.rule),
-            gathered,
-            worst_point: None,
-            new: (None, row.new.clone()),
-            limit: row.serviceable.clone(),
-            side: Side::AtMost,
-            when_beyond: row.when_beyond,
-            source: row.source.clone(),
-        });
+        ask(greatest(RowKind::Taper(row.rule), gathered, row));
     }
     if let Some(row) = &limits.out_of_round {
-        ask(Question {
-            kind: RowKind::OutOfRound(row.rule),
-            gathered: out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations)),
-            worst_point: None,
-            new: (None, row.new.clone()),
-            limit: row.serviceable.clone(),
-            side: Side::AtMost,
-            when_beyond: row.when_beyond,
-            source: row.source.clone(),
-        });
+        let gathered = out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations));
+        ask(greatest(RowKind::OutOfRound(row.rule), gathered, row));
     }
     if let Some(row) = &limits.choke {
         ask(Question {

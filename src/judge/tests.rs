@@ -77,23 +77,7 @@ fn cylinder(limits: &Limits, stations: &[[&str; 2]]) -> Cylinder {
             bore.set(Point::new(station, axis), cell(&[inches(text)]));
         }
     }
-    Cylinder {
-        position: "1".to_owned(),
-        serial: "T-1".to_owned(),
-        size: Some(0),
-        finished_to: None,
-        tagged: true,
-        cleaned: true,
-        looked_over: true,
-        findings: Vec::new(),
-        bore,
-        fits: Vec::new(),
-        ring_gaps: Vec::new(),
-        piston_weight: None,
-        earlier: None,
-        disposition: None,
-        unreadable: Vec::new(),
-    }
+    Cylinder { position: "1".to_owned(), serial: "T-1".to_owned(), size: Some(0), ..Cylinder::of_bore(bore) }
 }
 
 fn survey(limits: &Arc<Limits>) -> Survey {

@@ -251,23 +251,7 @@ impl Class<'_> {
     }
 
     fn judged(&self, sheet: &Sheet) -> Assessment {
-        let cylinder = Cylinder {
-            position: String::new(),
-            serial: String::new(),
-            size: Some(0),
-            finished_to: None,
-            tagged: true,
-            cleaned: true,
-            looked_over: true,
-            findings: Vec::new(),
-            bore: self.bore(sheet),
-            fits: Vec::new(),
-            ring_gaps: Vec::new(),
-            piston_weight: None,
-            earlier: None,
-            disposition: None,
-            unreadable: Vec::new(),
-        };
+        let cylinder = Cylinder { size: Some(0), ..Cylinder::of_bore(self.bore(sheet)) };
         let setup = crate::certainty::measured::Setup { standards: &[], gauges: &[], conditions: None };
         judge::judge(&cylinder, self.limits, setup)
     }
@@ -350,14 +334,7 @@ impl Class<'_> {
                 _ => false,
             }
         };
-        let mut found = draw(random);
-        for _ in 0..TRIES {
-            if is_wanted(&found.2) {
-                break;
-            }
-            found = draw(random);
-        }
-        let (shape, sheet, judged) = found;
+        let (shape, sheet, judged) = until(random, draw, |(_, _, judged)| is_wanted(judged));
         let names: Vec<&str> = judged.rows.iter().map(|row| row.kind.words()).collect();
         let question =
             format!("Task: {}. Write one of: {}, none.", Task::WhichFigure.words(), names.join(", "));
@@ -376,7 +353,7 @@ impl Class<'_> {
             let what = row.kind.words();
             words.push(format!(
                 "{}: {figure}, limit {limit}: {}.",
-                super::key::sentence(what),
+                crate::wording::capitalised(what),
                 row.status.words()
             ));
         }
@@ -404,14 +381,7 @@ impl Class<'_> {
                     | (2, Recommendation::Replace)
             )
         };
-        let mut found = draw(random);
-        for _ in 0..TRIES {
-            if is_wanted(&found.2) {
-                break;
-            }
-            found = draw(random);
-        }
-        let (shape, sheet, judged) = found;
+        let (shape, sheet, judged) = until(random, draw, |(_, _, judged)| is_wanted(judged));
         let question = format!(
             "Task: {}. Write it under disposition: Serviceable, Rebore(Oversize(\"...\")) or Replace.",
             Task::Outcome.words()
@@ -577,18 +547,14 @@ impl Class<'_> {
             let sheet = self.sheet(&shape, 1, self.gauge.scatter * 3, random);
             (shape, sheet)
         };
-        let mut found = draw(random);
-        for _ in 0..TRIES {
-            // Two rules that give one figure would leave a doubt which was used.
-            let bore = self.bore(&found.1);
+        // Two rules that give one figure would leave a doubt which was used.
+        let is_alone = |sheet: &Sheet| {
+            let bore = self.bore(sheet);
             let ours = figure_by(&bore, rule);
-            let alone = TaperRule::ALL.iter().all(|other| *other == rule || figure_by(&bore, *other) != ours);
-            if ours.is_some() && alone {
-                break;
-            }
-            found = draw(random);
-        }
-        let (shape, sheet) = found;
+            let differs = |other: &TaperRule| *other == rule || figure_by(&bore, *other) != ours;
+            ours.is_some() && TaperRule::ALL.iter().all(differs)
+        };
+        let (shape, sheet) = until(random, draw, |(_, sheet)| is_alone(sheet));
         let bore = self.bore(&sheet);
         let choices: Vec<String> = ["a", "b", "c", "d", "e"]
             .iter()
@@ -673,6 +639,18 @@ impl Class<'_> {
             remarks: String::new(),
         }
     }
+}
+
+/// Draws until one is as wanted; after [`TRIES`] more, the last one.
+fn until<T>(random: &mut Random, draw: impl Fn(&mut Random) -> T, is_wanted: impl Fn(&T) -> bool) -> T {
+    let mut found = draw(random);
+    for _ in 0..TRIES {
+        if is_wanted(&found) {
+            break;
+        }
+        found = draw(random);
+    }
+    found
 }
 
 /// The rows that are beyond their limit.

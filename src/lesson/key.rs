@@ -3,8 +3,6 @@
 //! A key is a file of its own, to be opened afterwards. It holds everything that marking needs, so an exercise can
 //! still be marked when a later version of the program would draw another one from the same seed.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use crate::length::{Length, Style, Unit};
@@ -163,15 +161,4 @@ pub(super) fn exact_text(length: Length, unit: Unit) -> String {
 /// With a minus sign that every keyboard has.
 pub(super) fn plain(text: &str) -> String {
     text.replace('\u{2212}', "-")
-}
-
-/// A text with a capital letter in front.
-pub(super) fn sentence(text: &str) -> Cow<'_, str> {
-    match text.char_indices().nth(1) {
-        Some((rest, _)) if text.starts_with(char::is_lowercase) => {
-            let (first, rest) = text.split_at(rest);
-            Cow::Owned(first.to_uppercase() + rest)
-        }
-        _ => Cow::Borrowed(text),
-    }
 }

@@ -11,7 +11,7 @@
 use serde::Serialize;
 
 use super::exercise::ANSWER;
-use super::key::{Answer, Keyed, PlantedSlip, PracticeKey, SlipName, TrueDiameter, plain, sentence};
+use super::key::{Answer, Keyed, PlantedSlip, PracticeKey, SlipName, TrueDiameter, plain};
 use crate::bore::{Bore, Point};
 use crate::certainty::measured;
 use crate::diag::{Diagnostic, Told};
@@ -24,6 +24,7 @@ use crate::record::resolve;
 use crate::record::schema::{self, Decision, EngineRecord};
 use crate::slips::{chord_offset, tilt_degrees};
 use crate::survey::{Cylinder, Survey, point_words};
+use crate::wording::capitalised;
 
 /// Standard uncertainties within which a reading counts as right.
 ///
@@ -295,7 +296,7 @@ impl Student<'_> {
         for c in compared.iter().filter(|c| !c.is_right()) {
             let place = point_words(self.limits(), c.at);
             let off = c.off();
-            let place = if before.is_empty() { sentence(&place).into_owned() } else { place };
+            let place = if before.is_empty() { capitalised(&place) } else { place };
             words.push(format!(
                 "{before}{place}: {} {}, {}.",
                 self.text(off.abs()),
@@ -442,7 +443,7 @@ impl Student<'_> {
             slip.axes.join(" and "),
             slip.repeat.map_or(String::new(), |repeat| format!(", repeat {repeat}"))
         );
-        let right = format!("{}: {}.", sentence(&place), slip.what.words());
+        let right = format!("{}: {}.", capitalised(&place), slip.what.words());
         let Some(answer) = self.answer() else {
             return (0, vec![not_answered(), right]);
         };

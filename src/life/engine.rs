@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::common_slope::{self, CommonSlope, SlopeTest};
 use super::compare::{self, Difference};
-use super::figure::{Figure, amount, digit_mm};
+use super::figure::{Figure, amount};
 use super::follow::{Followed, History, Life, Sighting};
 use super::line::Observation;
 use super::sheet::EngineName;
@@ -192,7 +192,7 @@ fn latest_wear(members: &[Member], style: Style) -> LatestWear {
         |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
     LatestWear {
         // Values that differ by a digit or less always have one that stands out.
-        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * digit_mm(style)),
+        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * style.last_digit().to_mm()),
         left_over_right: compare::two_groups(&on(Bank::Left), &on(Bank::Right)),
         first_over_last: compare::two_groups(
             &of(numbered.get(..half)),

@@ -469,14 +469,9 @@ impl Measuring<'_> {
 /// The standard uncertainty that the last digits typed for a pair leave: half a digit each, over the root of 3.
 fn last_digit_u_mm(fit: &MeasuredFit) -> f64 {
     let digit = |entry: &Option<(Length, Style)>| {
-        entry.map_or(0.0, |(_, style)| digit_mm(style) / 2.0 / 3_f64.sqrt())
+        entry.map_or(0.0, |(_, style)| style.last_digit().to_mm() / 2.0 / 3_f64.sqrt())
     };
     if fit.clearance.is_some() { digit(&fit.clearance) } else { digit(&fit.shaft).hypot(digit(&fit.hole)) }
-}
-
-/// One unit of the last digit of a style, in millimetres.
-pub fn digit_mm(style: Style) -> f64 {
-    10_f64.powi(-i32::from(style.decimals)) / style.unit.from_mm(1.0)
 }
 
 /// A float in millimetres as a text in a style with further decimals.

@@ -8,7 +8,7 @@
 //! Amounts are in millimetres; time is in hours or in years of 365.25 days.
 
 use super::crossing::{self, Interval};
-use super::figure::{Figure, Limit, Reading, Side, amount, digit_mm};
+use super::figure::{Figure, Limit, Reading, Side, amount};
 use super::follow::{History, Life, Sighting, hours_text};
 use super::line::{self, Line, NoLine, Observation, Of};
 use super::sheet::Temperature;
@@ -386,7 +386,8 @@ impl Trend {
             let [a, b] = pair else { continue };
             let less = a.reading.mm() - b.reading.mm();
             // Less by what the gauge cannot tell, or by a single digit, is no news.
-            let telling = (2.0 * a.reading.u_mm().hypot(b.reading.u_mm())).max(1.001 * digit_mm(self.style));
+            let telling =
+                (2.0 * a.reading.u_mm().hypot(b.reading.u_mm())).max(1.001 * self.style.last_digit().to_mm());
             if is_size && less > telling {
                 said.push(format!(
                     "It reads {} less on {} than on {}. A bore does not shrink: look for a gauge set wrongly, another temperature, or a barrel that was plated or exchanged.",

@@ -15,7 +15,7 @@ mod ladder;
 
 use std::cmp::Reverse;
 
-use crate::diag::{Diagnostic, FieldPath};
+use crate::diag::{Diagnostic, FieldPath, Spot};
 use crate::length::{Entry, Length};
 use crate::mass::Mass;
 
@@ -53,39 +53,6 @@ pub fn validate_within(table: &TableOfLimits, way: &FieldPath) -> Vec<Diagnostic
     told
 }
 
-/// A place in the table: the way to it, and the row in words.
-#[derive(Clone, Debug)]
-struct Spot {
-    path: FieldPath,
-    place: String,
-}
-
-impl Spot {
-    /// A field of the table itself.
-    fn top(name: &'static str, place: impl Into<String>) -> Self {
-        Self { path: FieldPath::default().field(name), place: place.into() }
-    }
-
-    fn field(&self, name: &'static str) -> Self {
-        Self { path: self.path.field(name), place: self.place.clone() }
-    }
-
-    fn element(&self, index: usize) -> Self {
-        Self { path: self.path.element(index), place: self.place.clone() }
-    }
-
-    /// The same way, and other words.
-    fn called(mut self, place: impl Into<String>) -> Self {
-        self.place = place.into();
-        self
-    }
-
-    /// The same row, with what is meant within it.
-    fn detail(&self, what: &str) -> Self {
-        Self { path: self.path.clone(), place: format!("{}, {what}", self.place) }
-    }
-}
-
 /// A row in words: what it is, its reference number, its place in the manual.
 fn row_words(what: &str, reference: &str, place: &str) -> String {
     let mut words = what.to_owned();
@@ -115,12 +82,12 @@ struct Check<'a> {
 
 impl<'a> Check<'a> {
     fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::error(message).at(spot.path.clone()).place(spot.place.clone()).remedy(remedy);
+        let told = Diagnostic::error(message).at_spot(spot).remedy(remedy);
         self.told.push(told);
     }
 
     fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::note(message).at(spot.path.clone()).place(spot.place.clone()).remedy(remedy);
+        let told = Diagnostic::note(message).at_spot(spot).remedy(remedy);
         self.told.push(told);
     }
 

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use crate::diag::{Diagnostic, FieldPath, likely_meant};
+use crate::diag::{Diagnostic, Spot, likely_meant};
 use crate::limits::validate::sensible_ppm;
 
 use super::schema::{
@@ -48,34 +48,8 @@ pub fn check(record: &EngineRecord) -> Vec<Diagnostic> {
     told
 }
 
-/// A place in the record: the way to it, and the place in words.
-#[derive(Clone)]
-struct Spot {
-    path: FieldPath,
-    place: String,
-}
-
-impl Spot {
-    fn field(&self, name: &'static str) -> Self {
-        Self { path: self.path.field(name), place: self.place.clone() }
-    }
-
-    fn element(&self, index: usize) -> Self {
-        Self { path: self.path.element(index), place: self.place.clone() }
-    }
-
-    fn detail(mut self, words: &str) -> Self {
-        self.place = format!("{}, {words}", self.place);
-        self
-    }
-}
-
-fn top(name: &'static str, place: &str) -> Spot {
-    Spot { path: FieldPath::default().field(name), place: place.to_owned() }
-}
-
 fn overhaul_spot(index: usize, overhaul: &Overhaul) -> Spot {
-    let mut spot = top("overhauls", "").element(index);
+    let mut spot = Spot::top("overhauls", "").element(index);
     spot.place = format!("overhaul of {}", overhaul.date);
     spot
 }
@@ -87,12 +61,12 @@ struct Check {
 
 impl Check {
     fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::error(message).at(spot.path.clone()).place(spot.place.clone()).remedy(remedy);
+        let told = Diagnostic::error(message).at_spot(spot).remedy(remedy);
         self.told.push(told);
     }
 
     fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::note(message).at(spot.path.clone()).place(spot.place.clone()).remedy(remedy);
+        let told = Diagnostic::note(message).at_spot(spot).remedy(remedy);
         self.told.push(told);
     }
 
@@ -126,12 +100,12 @@ impl Check {
 fn heading(check: &mut Check, record: &EngineRecord) {
     if record.format != FORMAT {
         check.error(
-            &top("format", "record"),
+            &Spot::top("format", "record"),
             format!("This record is of format {}; known is {FORMAT}.", record.format),
             format!("Write `format: {FORMAT}`."),
         );
     }
-    let engine = top("engine", "engine");
+    let engine = Spot::top("engine", "engine");
     for (name, text, what) in [
         ("model", &record.engine.model, "the engine's model"),
         ("serial", &record.engine.serial, "the engine's serial number"),
@@ -140,7 +114,7 @@ fn heading(check: &mut Check, record: &EngineRecord) {
     }
     if record.overhauls.is_empty() {
         check.note(
-            &top("overhauls", "record"),
+            &Spot::top("overhauls", "record"),
             "Not yet written: any overhaul.",
             "Add one with its readings.",
         );
@@ -158,7 +132,7 @@ fn tables(check: &mut Check, record: &EngineRecord) {
     let mut seen = BTreeSet::new();
     for (i, table) in record.tables.iter().enumerate() {
         if !seen.insert((&table.identity, &table.revision)) {
-            let mut spot = top("tables", "").element(i);
+            let mut spot = Spot::top("tables", "").element(i);
             spot.place = format!("table {} revision {}", table.identity, table.revision);
             check.error(
                 &spot.field("revision"),

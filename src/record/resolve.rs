@@ -48,13 +48,12 @@ pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>
         }
     };
     let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics };
-    let mut survey = reader.overhaul(found, &path);
+    let mut survey = reader.overhaul(found, &limits, &path);
     for cylinder in &mut survey.cylinders {
         cylinder.earlier = earlier(record, overhaul, cylinder, &limits);
     }
     let mut diagnostics = reader.diagnostics;
     diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
-    survey.limits = limits;
     Told { value: Some(survey), diagnostics }
 }
 
@@ -156,7 +155,7 @@ impl Reader<'_> {
         self.length(text?, path, place).map(|entry| (entry.length, entry.style))
     }
 
-    fn overhaul(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Survey {
+    fn overhaul(&mut self, overhaul: &Overhaul, limits: &Arc<Limits>, path: &FieldPath) -> Survey {
         let mut tools = self.tools(overhaul, path);
         let cylinders: Vec<Cylinder> = overhaul
             .cylinders
@@ -166,7 +165,7 @@ impl Reader<'_> {
             .collect();
         pool_repeatability(&mut tools.gauges, cylinders.iter().map(|cylinder| &cylinder.bore));
         Survey {
-            limits: Arc::new(self.limits.clone()),
+            limits: Arc::clone(limits),
             standards: tools.standards,
             gauges: tools.gauges,
             conditions: tools.conditions,

@@ -55,6 +55,7 @@ use crate::bore::{Bore, Cell, Point};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::survey::{Cylinder, Survey, point_words};
+use crate::wording::capitalised;
 
 use sheet::Sheet;
 
@@ -225,8 +226,6 @@ impl Slip {
         if let Some(repeat) = self.repeat {
             place.push_str(&format!(", repeat {}", repeat + 1));
         }
-        let mut letters = place.chars();
-        let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
         let read = self.read.map_or(String::new(), |read| format!("{} ", read.text(self.style)));
         let likely = self
             .likely
@@ -234,7 +233,7 @@ impl Slip {
         let confirmed = if self.confirmed { " Somebody has confirmed it as it stands." } else { "" };
         let remedy = if self.confirmed { "" } else { self.kind.remedy() };
         let gap = if remedy.is_empty() { "" } else { " " };
-        format!("{first}{}: {read}{}.{likely}{confirmed}{gap}{remedy}", letters.as_str(), self.why)
+        format!("{}: {read}{}.{likely}{confirmed}{gap}{remedy}", capitalised(&place), self.why)
     }
 }
 

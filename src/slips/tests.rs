@@ -38,18 +38,7 @@ impl Bench {
             position: "3".to_owned(),
             serial: "K-117".to_owned(),
             size: Some(0),
-            finished_to: None,
-            tagged: true,
-            cleaned: true,
-            looked_over: true,
-            findings: Vec::new(),
-            bore: Bore::new(stations, axes),
-            fits: Vec::new(),
-            ring_gaps: Vec::new(),
-            piston_weight: None,
-            earlier: None,
-            disposition: None,
-            unreadable: Vec::new(),
+            ..Cylinder::of_bore(Bore::new(stations, axes))
         };
         let survey = Survey {
             limits: Arc::new(limits),

@@ -26,23 +26,7 @@ fn limits(roles: &[&str], axes: &[f64], rows: &str) -> Limits {
 }
 
 fn cylinder(bore: Bore) -> Cylinder {
-    Cylinder {
-        position: "1".into(),
-        serial: "K-1".into(),
-        size: Some(0),
-        finished_to: None,
-        tagged: true,
-        cleaned: true,
-        looked_over: true,
-        findings: Vec::new(),
-        bore,
-        fits: Vec::new(),
-        ring_gaps: Vec::new(),
-        piston_weight: None,
-        earlier: None,
-        disposition: None,
-        unreadable: Vec::new(),
-    }
+    Cylinder { position: "1".into(), serial: "K-1".into(), size: Some(0), ..Cylinder::of_bore(bore) }
 }
 
 const FIVE: [&str; 5] = ["AboveRingTravel", "TopOfRingTravel", "RunningSurface", "RunningSurface", "BaseEnd"];

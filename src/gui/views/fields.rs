@@ -12,6 +12,7 @@ use crate::gui::symbols;
 use crate::gui::theme::{self, HEADING};
 use crate::gui::{Action, ViewCx};
 use crate::length::Unit;
+use crate::wording::capitalised;
 
 /// Width of a field for a length, in points.
 pub(super) const LENGTH: f32 = 112.0;
@@ -139,7 +140,7 @@ pub(super) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
     for diagnostic in &cx.session.evaluation().diagnostics {
         if diagnostic.path.to_string().starts_with(path) {
             let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
-            ui.label(RichText::new(capital(text.trim_end())).color(cx.palette.beyond));
+            ui.label(RichText::new(capitalised(text.trim_end())).color(cx.palette.beyond));
         }
     }
 }
@@ -158,7 +159,7 @@ pub(super) fn effect_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
             let outcome = assessment.recommendation;
             let colour = symbols::outcome_colour(outcome, &cx.palette);
             symbols::outcome(ui, 30.0, outcome);
-            let words = format!("{}: {}", capital(&cylinder.words()), outcome.words(limits));
+            let words = format!("{}: {}", capitalised(&cylinder.words()), outcome.words(limits));
             ui.label(RichText::new(words).font(theme::bold(HEADING)).color(colour));
         }
         None => {
@@ -178,12 +179,6 @@ pub(super) fn unit_words(unit: Unit) -> &'static str {
 /// A text in the second rank of ink.
 pub(super) fn faint(ui: &mut Ui, cx: &ViewCx<'_>, text: impl Into<String>) {
     ui.label(RichText::new(text).color(cx.palette.faint_ink));
-}
-
-/// Words with a capital letter.
-pub(super) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

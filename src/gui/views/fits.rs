@@ -21,6 +21,7 @@ use crate::limits::schema::FitKind;
 use crate::record::schema::{Cylinder as Written, Fit, RingGap};
 use crate::session::CylinderEdit;
 use crate::survey::{Cylinder, MeasuredFit, station_words};
+use crate::wording::capitalised;
 
 /// What the fits keep for themselves.
 #[derive(Debug, Default)]
@@ -94,7 +95,7 @@ fn card(ui: &mut Ui, cx: &mut ViewCx<'_>, body: impl FnOnce(&mut Ui, &mut ViewCx
 fn head_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &FitRow, bound: impl Fn(Length, Style) -> String) {
     ui.horizontal_wrapped(|ui| {
         symbols::status(ui, 22.0, row.status);
-        ui.label(RichText::new(fields::capital(&row.description)).font(theme::bold(TEXT)));
+        ui.label(RichText::new(capitalised(&row.description)).font(theme::bold(TEXT)));
         let colour = symbols::status_colour(row.status, &cx.palette);
         ui.label(RichText::new(row.status.words()).color(colour));
         let (least, most) = &row.new;
@@ -240,7 +241,7 @@ fn parts_ui(
             });
             let words = format!(
                 "{} {}: {}{margin}{}",
-                fields::capital(&part.limits.description),
+                capitalised(&part.limits.description),
                 cx.figure(size, style),
                 status.words(),
                 source_words(&part.limits.source),

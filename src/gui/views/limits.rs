@@ -10,7 +10,7 @@ use std::path::Path;
 
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{bare, capital, faint, line, unit_words};
+use super::fields::{bare, faint, line, unit_words};
 use crate::diag::{Diagnostic, Severity};
 use crate::file;
 use crate::gui::symbols;
@@ -24,6 +24,7 @@ use crate::limits::schema::{
 use crate::limits::validate::validate;
 use crate::session::Command;
 use crate::session::swap::Swap;
+use crate::wording::capitalised;
 
 /// Width of a number, of a reference, of a description and of a choice, in points.
 const NUMBER: f32 = 92.0;
@@ -430,8 +431,7 @@ impl Page<'_, '_, '_> {
             });
             ui.horizontal(|ui| {
                 space(ui, REFERENCE);
-                let of = [OutOfRoundRule::PerStation, OutOfRoundRule::AcrossStations]
-                    .map(|rule| (rule, rule.words()));
+                let of = OutOfRoundRule::ALL.map(|rule| (rule, rule.words()));
                 choice(ui, "Out-of-round rule", &mut row.rule, &of, 440.0);
             });
             self.beside.row_ui(ui, self.cx, "out_of_round");
@@ -675,7 +675,7 @@ impl Page<'_, '_, '_> {
         for (i, row) in table.findings.iter_mut().enumerate() {
             let whole = row.kind.words();
             ui.horizontal(|ui| {
-                cell(ui, 210.0, RichText::new(capital(whole)));
+                cell(ui, 210.0, RichText::new(capitalised(whole)));
                 let of = [
                     (FindingAnswer::Replace, "replace"),
                     (FindingAnswer::DepthDecides, "depth decides"),
@@ -796,7 +796,7 @@ fn changes_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, swap: &Swap) -> bool {
         ui.horizontal_wrapped(|ui| {
             symbols::outcome(ui, 24.0, change.then.0);
             let now = change.now.as_ref().map_or("cannot be judged", |(_, words)| words.as_str());
-            let name = capital(&change.cylinder);
+            let name = capitalised(&change.cylinder);
             if change.differs() {
                 let colour = symbols::outcome_colour(change.then.0, &cx.palette);
                 let words = format!("{name}: {} instead of {now}", change.then.1);

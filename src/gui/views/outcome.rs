@@ -4,7 +4,7 @@
 use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
 use super::bank::decision_words;
-use super::fields::{capital, faint};
+use super::fields::faint;
 use crate::bore::Point;
 use crate::certainty::budget::LineUnit;
 use crate::gui::prefs::Prefs;
@@ -22,6 +22,7 @@ use crate::limits::resolved::CutLimit;
 use crate::record::schema::{Decision, Disposition};
 use crate::session::CylinderEdit;
 use crate::survey::{Cylinder, Survey, point_words};
+use crate::wording::capitalised;
 
 /// What the person is about to decide.
 #[derive(Debug, Default)]
@@ -117,7 +118,7 @@ fn recommendation_ui(
     ui.horizontal(|ui| {
         symbols::outcome(ui, 44.0, outcome);
         let colour = symbols::outcome_colour(outcome, &cx.palette);
-        let words = RichText::new(capital(&outcome.words(limits))).font(theme::bold(28.0)).color(colour);
+        let words = RichText::new(capitalised(&outcome.words(limits))).font(theme::bold(28.0)).color(colour);
         ui.add(egui::Label::new(words).wrap());
     });
     if let Some(size) = assessment.metal_known {
@@ -295,7 +296,7 @@ fn ladder_ui(
                 ui.label(format!("finished to {}", cx.figure(rung.finished, limits.style)));
             });
             let wall = if rung.wall_allows { "" } else { ", but the wall may not be cut so far" };
-            ui.label(format!("{}{wall}.", capital(rung.clean_up.words())));
+            ui.label(format!("{}{wall}.", capitalised(rung.clean_up.words())));
             let shown = |value: Mean| cx.figure(value, clear_style(value, rung.finished, style));
             faint(
                 ui,
@@ -337,7 +338,7 @@ fn stock_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, style: St
             }
             ui.end_row();
             for (i, stock) in first.stock.iter().enumerate() {
-                let name = capital(&point_words(limits, stock.at));
+                let name = capitalised(&point_words(limits, stock.at));
                 if ui.add(egui::Link::new(name)).on_hover_text("Go to the reading").clicked() {
                     cx.ask(Action::Cell(stock.at, 0));
                 }
@@ -421,7 +422,7 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         any = true;
         let expanded = sureness.budget.expanded_95();
         let shown = row_style(figure.value, row.limit.as_ref(), style);
-        let name = capital(row.kind.words());
+        let name = capitalised(row.kind.words());
         let sure = sureness.probability_within.map_or(String::new(), |probability| {
             format!("; within its limit with a probability of {}", percent(probability))
         });
@@ -571,7 +572,7 @@ fn decision_ui(
     let here = (session.overhaul_index(), cx.chosen.cylinder);
     let Some(written) = cx.cylinder() else { return };
     if let Some(disposition) = &written.disposition {
-        let words = capital(&decision_words(&disposition.decision, limits));
+        let words = capitalised(&decision_words(&disposition.decision, limits));
         ui.label(RichText::new(format!("{words}, decided by {}", disposition.by)).font(theme::bold(TEXT)));
         if !disposition.reason.is_empty() {
             ui.label(format!("Because: {}", disposition.reason));
@@ -595,7 +596,7 @@ fn decision_ui(
     let size = session.evaluation().cylinder(cx.chosen.cylinder).and_then(|(cylinder, _)| cylinder.size);
     ui.horizontal_wrapped(|ui| {
         for decision in decisions(limits, size) {
-            let words = capital(&decision_words(&decision, limits));
+            let words = capitalised(&decision_words(&decision, limits));
             let chosen = view.decision.as_ref() == Some(&decision);
             if ui.add(egui::Button::new(words).selected(chosen)).clicked() {
                 view.decision = Some(decision);

@@ -3,9 +3,7 @@
 
 use eframe::egui::{self, Button, Checkbox, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{
-    self, Drafts, LENGTH, capital, cylinder_path, effect_ui, faint, line, optional, pair, wrong_ui,
-};
+use super::fields::{self, Drafts, LENGTH, cylinder_path, effect_ui, faint, line, optional, pair, wrong_ui};
 use crate::gui::ViewCx;
 use crate::gui::theme::{self, Palette, TEXT};
 use crate::judge::Assessment;
@@ -16,6 +14,7 @@ use crate::limits::schema::{FindingAnswer, FindingKind};
 use crate::record::schema::Finding;
 use crate::session::{CylinderEdit, Mark};
 use crate::survey::Cylinder;
+use crate::wording::capitalised;
 
 /// The way round: where one stands, and what is looked for there.
 const ROUND: [(&str, &[FindingKind]); 4] = [
@@ -91,7 +90,7 @@ pub(in crate::gui) fn walkround_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut 
 /// What a table answers to a kind of finding, with how far it may be repaired.
 fn answer_words(kind: FindingKind, limits: &Limits, area: Option<&str>) -> String {
     let rule = limits.finding(kind);
-    let mut words = capital(&rule.remedy);
+    let mut words = capitalised(&rule.remedy);
     if rule.answer == FindingAnswer::Replace && rule.repairable_to.is_none() {
         words = "Condemns the part: replace".to_owned();
     }
@@ -124,7 +123,7 @@ fn kind_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut WalkroundView, kind: Fin
             cx.edit(CylinderEdit::AddFinding(empty(kind, by)));
         }
         ui.vertical(|ui| {
-            ui.label(RichText::new(capital(kind.words())).font(theme::bold(TEXT)));
+            ui.label(RichText::new(capitalised(kind.words())).font(theme::bold(TEXT)));
             ui.add(
                 egui::Label::new(RichText::new(answer_words(kind, limits, area)).color(cx.palette.faint_ink))
                     .wrap(),
