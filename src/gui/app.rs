@@ -483,19 +483,19 @@ impl App {
             .show(ui, |ui| head::head_ui(ui, &mut cx));
         Panel::left("bank")
             .frame(Frame::new().fill(palette.margin).inner_margin(Margin::same(8)))
-            .default_size(if width >= BENCH_WIDTH { 280.0 } else { 260.0 })
+            .default_size(if width >= BENCH_WIDTH { 252.0 } else { 264.0 })
             .size_range(200.0..=420.0)
             .show(ui, |ui| bank::bank_ui(ui, &mut cx));
         let paper = Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 10));
         if place.is_bench() && width >= BENCH_WIDTH {
             Panel::right("outcome")
                 .frame(paper)
-                .default_size(410.0)
-                .size_range(340.0..=620.0)
+                .default_size(360.0)
+                .size_range(320.0..=620.0)
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
             Panel::bottom("bore")
                 .frame(paper)
-                .default_size((0.28 * ui.available_height()).clamp(170.0, 420.0))
+                .default_size((0.33 * ui.available_height()).clamp(170.0, 480.0))
                 .size_range(160.0..=600.0)
                 .show(ui, |ui| bore::strip_ui(ui, &mut cx, &mut views.bore));
             egui::CentralPanel::default()

@@ -155,9 +155,16 @@ fn paint(ui: &Ui, rect: Rect, face: &Face<'_>, palette: &Palette) {
     let (edge, left) = (rect.left() + 16.0, rect.left() + 60.0);
     let right = rect.right() - 8.0;
     let line = |y: f32, text: &str, font: egui::FontId, colour: egui::Color32, from: f32, to: f32| {
-        let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font, colour);
-        job.wrap = egui::text::TextWrapping::truncate_at_width((to - from).max(10.0));
-        let galley = ui.fonts_mut(|fonts| fonts.layout_job(job));
+        let room = (to - from).max(10.0);
+        let laid = |size: f32| {
+            let font = egui::FontId::new(size, font.family.clone());
+            let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font, colour);
+            job.wrap = egui::text::TextWrapping::truncate_at_width(room);
+            ui.fonts_mut(|fonts| fonts.layout_job(job))
+        };
+        // A little smaller before a figure loses its end.
+        let galley = laid(font.size);
+        let galley = if galley.elided { laid(0.85 * font.size) } else { galley };
         let width = galley.size().x;
         painter.galley(pos2(from, rect.top() + y), galley, colour);
         from + width

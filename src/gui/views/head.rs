@@ -8,13 +8,35 @@ use crate::gui::theme::{self, HEADING};
 use crate::gui::{Action, Place, UserCommand, ViewCx};
 use crate::record::schema::Overhaul;
 
-/// Draws the ways to the places, each with its key.
+/// Width of a way to a place in points, with its key and without: what its words take at most.
+const WAY: (f32, f32) = (92.0, 76.0);
+
+/// Draws the ways to the places: each with its key where there is room, and as one list where there is little.
 pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Action>) {
-    for other in Place::ALL {
-        let key = ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, other.key()));
-        if ui.selectable_label(place == other, format!("{} {key}", other.words())).clicked() {
+    let room = ui.available_width() / Place::ALL.len() as f32;
+    let key = |ui: &Ui, place: Place| {
+        ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, place.key()))
+    };
+    let go = |ui: &mut Ui, other: Place, words: String, actions: &mut Vec<Action>| {
+        let key = key(ui, other);
+        if ui.selectable_label(place == other, words).on_hover_text(key).clicked() {
             actions.push(Action::User(UserCommand::Go(other)));
+            ui.close();
         }
+    };
+    let with_key = |ui: &Ui, place: Place| format!("{} {}", place.words(), key(ui, place));
+    if room < WAY.1 {
+        let words = format!("{} \u{23f7}", place.words());
+        ui.menu_button(words, |ui| {
+            for other in Place::ALL {
+                go(ui, other, with_key(ui, other), actions);
+            }
+        });
+        return;
+    }
+    for other in Place::ALL {
+        let words = if room < WAY.0 { other.words().to_owned() } else { with_key(ui, other) };
+        go(ui, other, words, actions);
     }
 }
 

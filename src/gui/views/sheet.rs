@@ -47,6 +47,9 @@ impl CellAt {
     }
 }
 
+/// Height of what is being typed, in points.
+const ENTRY_HEIGHT: f32 = 78.0;
+
 /// What is being typed.
 #[derive(Clone, Debug)]
 struct Draft {
@@ -208,7 +211,7 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
     let order = Order::of(cx, view, written, limits);
     keys(ui, cx, view, limits, &order);
     // What is being typed stays in sight; in a low window the rest scrolls beneath it.
-    let low = ui.available_height() < 520.0;
+    let low = ui.available_height() < 430.0;
     if !low {
         header_ui(ui, cx, written, limits);
     }
@@ -374,23 +377,30 @@ fn pasted_block(ui: &Ui) -> Option<String> {
 
 fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limits) {
     ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new(format!("Cylinder {}", written.position)).font(theme::bold(HEADING)));
-        let mut serial = written.serial.clone();
-        let label = ui.label("serial");
-        let line = ui.add(TextEdit::singleline(&mut serial).desired_width(110.0)).labelled_by(label.id);
-        if line.changed() {
-            cx.edit(CylinderEdit::Serial(serial));
-        }
+        ui.label(RichText::new("Cylinder").font(theme::bold(HEADING)));
         let mut position = written.position.clone();
-        let label = ui.label("position");
-        let line = ui.add(TextEdit::singleline(&mut position).desired_width(44.0)).labelled_by(label.id);
+        let line = TextEdit::singleline(&mut position).font(theme::bold(HEADING)).desired_width(34.0);
+        let line = ui.add(line).on_hover_text("its position on the engine");
+        let value = position.clone();
+        line.widget_info(|| {
+            let mut info = WidgetInfo::labeled(Role::TextInput, true, "position");
+            info.current_text_value = Some(value.clone());
+            info
+        });
         if line.changed() {
             cx.edit(CylinderEdit::Position(position));
+        }
+        ui.spacing_mut().item_spacing.x = 7.0;
+        let mut serial = written.serial.clone();
+        let label = ui.label("serial");
+        let line = ui.add(TextEdit::singleline(&mut serial).desired_width(88.0)).labelled_by(label.id);
+        if line.changed() {
+            cx.edit(CylinderEdit::Serial(serial));
         }
         let label = ui.label("size");
         let now = limits.sizes.iter().find(|row| row.size == written.size);
         let size = ComboBox::from_id_salt("size")
-            .width(120.0)
+            .width(100.0)
             .selected_text(now.map_or("not in the table", |row| row.name.as_str()))
             .show_ui(ui, |ui| {
                 for row in &limits.sizes {
@@ -447,13 +457,15 @@ fn entry_ui(
     order: &Order,
 ) {
     let palette = cx.palette;
-    let frame = egui::Frame::new().stroke(egui::Stroke::new(1.5, palette.ink)).inner_margin(10.0);
+    let frame = egui::Frame::new().stroke(egui::Stroke::new(1.5, palette.ink)).inner_margin(8.0);
     frame.show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
         ui.set_width((ui.available_width() - 4.0).min(760.0));
-        ui.set_min_height(96.0);
+        // The same with and without digits, so that nothing beneath moves.
+        ui.set_min_height(ENTRY_HEIGHT);
         let Some(draft) = &view.draft else {
             ui.label(RichText::new("Nothing is being typed").font(theme::bold(TEXT)));
-            ui.label("Choose a cell below, or press F2. Type a reading and press Enter; the next cell follows by itself.");
+            ui.label("Choose a cell, or press F2. Type a reading and press Enter; the next cell follows.");
             return;
         };
         let (at, repeat) = (draft.cell.at, draft.cell.repeat);
@@ -467,7 +479,16 @@ fn entry_ui(
         ui.horizontal(|ui| {
             let shown = if draft.text.trim().is_empty() { "\u{2013}" } else { draft.text.trim() };
             ui.add(egui::Label::new(RichText::new(shown).font(theme::bold(DIGITS))).truncate());
-            let Ok(entry) = preview.as_ref() else { return };
+            let entry = match preview.as_ref() {
+                Ok(entry) => entry,
+                Err(error) => {
+                    if view.refused {
+                        let words = format!("{error}. Type it again, or press Escape.");
+                        ui.add(egui::Label::new(RichText::new(words).color(palette.beyond)).wrap());
+                    }
+                    return;
+                }
+            };
             let diameter = Mean::from(entry.length);
             let row = size_row(cylinder, limits);
             let survey = cx.session.evaluation().survey.as_ref();
@@ -475,6 +496,7 @@ fn entry_ui(
             let at_20 = if corrected { " at 20 °C" } else { "" };
             ui.add_space(12.0);
             ui.vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
                 ui.label(RichText::new(format!("= {}{at_20}", cx.figure(diameter, entry.style))).font(theme::plain(24.0)));
                 if let Some(row) = row {
                     ui.horizontal(|ui| {
@@ -486,9 +508,6 @@ fn entry_ui(
                 }
             });
         });
-        if let (Err(error), true) = (&preview, view.refused) {
-            ui.label(RichText::new(format!("{error}. Type it again, or press Escape.")).color(palette.beyond));
-        }
     });
 }
 
@@ -524,6 +543,8 @@ fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Lim
                 }
             });
         combo.response.labelled_by(label.id);
+    });
+    ui.horizontal(|ui| {
         ui.label("Repeats");
         let fewer =
             ui.add_enabled(order.repeats > 1, Button::new("\u{2212}")).on_hover_text("One repeat fewer");
@@ -547,7 +568,7 @@ fn cell_width(written: &Written, limits: &Limits) -> f32 {
     let direct = limits.sizes.first().map_or(6, |row| row.new.0.length.number(limits.style).chars().count());
     let texts = written.readings.iter().flat_map(|reading| &reading.entered);
     let longest = texts.map(|text| text.chars().count()).max().unwrap_or(direct);
-    (longest.clamp(3, 12) as f32) * 11.0 + 30.0
+    (longest.clamp(3, 12) as f32) * 10.5 + 29.0
 }
 
 // ---- the grid
@@ -566,7 +587,7 @@ fn grid_ui(
     let palette = cx.palette;
     let style = cx.prefs.shown(cylinder.style(limits));
     let width = cell_width(written, limits);
-    egui::Grid::new("sheet").spacing([10.0, 8.0]).min_col_width(20.0).show(ui, |ui| {
+    egui::Grid::new("sheet").spacing([10.0, 6.0]).min_col_width(20.0).show(ui, |ui| {
         ui.label(RichText::new("station, depth").color(palette.faint_ink));
         for axis in order.axes.iter().filter_map(|&axis| limits.axes.get(axis)) {
             ui.label(RichText::new(axis_head(axis)).font(theme::bold(TEXT)));
@@ -575,6 +596,7 @@ fn grid_ui(
         ui.end_row();
         for (index, station) in limits.stations.iter().enumerate() {
             ui.vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
                 let depth = cx.figure(
                     station.depth,
                     crate::length::Style {
