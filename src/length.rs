@@ -98,6 +98,22 @@ impl Style {
         Self { unit, decimals: unit.usual_decimals() }
     }
 
+    /// The style to show in a unit what was written in this one: the same where no unit is asked for, else the
+    /// other unit with about the same resolution (a digit more in inches, a digit fewer in millimetres).
+    #[must_use]
+    pub fn shown_in(self, unit: Option<Unit>) -> Self {
+        match unit {
+            Some(unit) if unit != self.unit => {
+                let decimals = match unit {
+                    Unit::Inch => self.decimals.saturating_add(1),
+                    Unit::Millimetre => self.decimals.saturating_sub(1).max(2),
+                };
+                Self { unit, decimals }
+            }
+            _ => self,
+        }
+    }
+
     /// One unit of the last digit, but never less than a tenth of a nanometre.
     pub fn last_digit(self) -> Length {
         let power = 10_i64.checked_pow(u32::from(self.decimals)).unwrap_or(i64::MAX);

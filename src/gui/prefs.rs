@@ -84,17 +84,7 @@ impl Prefs {
 
     /// How to show a figure that was written in a style: the same, or the other unit with its usual digits.
     pub fn shown(&self, written: Style) -> Style {
-        match self.unit {
-            Some(unit) if unit != written.unit => {
-                // One digit more in inches than there would be in millimetres, and the reverse.
-                let decimals = match unit {
-                    Unit::Inch => written.decimals.saturating_add(1),
-                    Unit::Millimetre => written.decimals.saturating_sub(1).max(2),
-                };
-                Style { unit, decimals }
-            }
-            _ => written,
-        }
+        written.shown_in(self.unit)
     }
 }
 

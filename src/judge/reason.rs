@@ -9,7 +9,7 @@ use super::finding::Asks;
 use super::row::{Row, RowKind, RowStatus};
 use super::{Assessment, Need, Recommendation};
 use crate::figures::Figure;
-use crate::length::{Length, Mean, Style};
+use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, RowSource};
 use crate::limits::schema::{JudgedOn, OutOfRoundRule, WhenBeyond};
@@ -111,40 +111,227 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     reasons
 }
 
-/// A reason as a sentence. `None` only if the reason belongs to another assessment.
+/// A reason as a sentence, with lengths as they were written. `None` only if the reason belongs to another
+/// assessment.
 pub fn sentence(
     reason: Reason,
     assessment: &Assessment,
     cylinder: &Cylinder,
     limits: &Limits,
 ) -> Option<String> {
-    let style = cylinder.style(limits);
-    Some(match reason {
-        Reason::Finding(i) => finding_sentence(i, assessment, cylinder, limits)?,
-        Reason::Beyond(i) | Reason::Within(i) => row_sentence(assessment.rows.get(i)?, style, limits)?,
-        Reason::Rebore(i) => {
-            let rung = assessment.ladder.get(i)?;
-            let name = &limits.sizes.get(rung.size)?.name;
-            let stock = rung.least_stock()?;
-            format!(
-                "Rebore to {name}: finished to {}, it {}; {} comes off on the diameter at {}, where it takes least{}.",
-                rung.finished.text(limits.style),
-                rung.clean_up.words(),
-                stock.stock.text(clear_style(stock.stock, Length::ZERO, style)),
-                point_words(limits, stock.at),
-                reference(limits.sizes.get(rung.size).map(|row| &row.source), None),
-            )
-        }
-        Reason::TooSmall(i) => too_small_sentence(i, assessment, cylinder, limits)?,
-        Reason::NoOversize => match (&limits.cut, assessment.ladder.is_empty()) {
-            (crate::limits::resolved::CutLimit::NotAllowed, _) => {
-                "The table does not allow the wall to be cut.".to_owned()
+    sentence_in(None, reason, assessment, cylinder, limits)
+}
+
+/// A reason as a sentence with its lengths in a unit; in none, as they were written. What looks wrong in a
+/// reading is told as it was typed.
+pub fn sentence_in(
+    unit: Option<Unit>,
+    reason: Reason,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) -> Option<String> {
+    Teller { assessment, cylinder, limits, unit }.sentence(reason)
+}
+
+/// Whose sentences, and in which unit.
+#[derive(Clone, Copy)]
+struct Teller<'a> {
+    assessment: &'a Assessment,
+    cylinder: &'a Cylinder,
+    limits: &'a Limits,
+    unit: Option<Unit>,
+}
+
+impl Teller<'_> {
+    /// How a reading or what is worked out of readings is shown.
+    fn style(self) -> Style {
+        self.cylinder.style(self.limits).shown_in(self.unit)
+    }
+
+    /// A length of the table as the table writes lengths.
+    fn of_table(self, length: impl Into<Mean>) -> String {
+        length.into().text(self.limits.style.shown_in(self.unit))
+    }
+
+    fn bound(self, bound: &Bound) -> String {
+        bound.length.text(bound.style.shown_in(self.unit))
+    }
+
+    fn sentence(self, reason: Reason) -> Option<String> {
+        let Self { assessment, limits, .. } = self;
+        let style = self.style();
+        Some(match reason {
+            Reason::Finding(i) => self.finding(i)?,
+            Reason::Beyond(i) | Reason::Within(i) => self.row(assessment.rows.get(i)?)?,
+            Reason::Rebore(i) => {
+                let rung = assessment.ladder.get(i)?;
+                let name = &limits.sizes.get(rung.size)?.name;
+                let stock = rung.least_stock()?;
+                format!(
+                    "Rebore to {name}: finished to {}, it {}; {} comes off on the diameter at {}, where it takes least{}.",
+                    self.of_table(rung.finished),
+                    rung.clean_up.words(),
+                    stock.stock.text(clear_style(stock.stock, Length::ZERO, style)),
+                    point_words(limits, stock.at),
+                    reference(limits.sizes.get(rung.size).map(|row| &row.source), None),
+                )
             }
-            (_, true) => "The table has no oversize larger than the present size.".to_owned(),
-            (_, false) => "No oversize that the table allows is certain to clean up.".to_owned(),
-        },
-        Reason::Need(i) => need_sentence(assessment.needs.get(i)?, assessment, cylinder, limits)?,
-    })
+            Reason::TooSmall(i) => self.too_small(i)?,
+            Reason::NoOversize => match (&limits.cut, assessment.ladder.is_empty()) {
+                (crate::limits::resolved::CutLimit::NotAllowed, _) => {
+                    "The table does not allow the wall to be cut.".to_owned()
+                }
+                (_, true) => "The table has no oversize larger than the present size.".to_owned(),
+                (_, false) => "No oversize that the table allows is certain to clean up.".to_owned(),
+            },
+            Reason::Need(i) => self.need(assessment.needs.get(i)?)?,
+        })
+    }
+
+    fn row(self, row: &Row) -> Option<String> {
+        let limits = self.limits;
+        let written = self.cylinder.style(limits);
+        let figure = row.figure.as_ref()?;
+        let place = figure_place(row.kind, figure, limits);
+        let at_least = if row.missing.is_empty() { "" } else { "at least " };
+        let name = capitalised(row.kind.words());
+        let head = format!("{name}, {place}: {at_least}");
+        let Some(limit) = &row.limit else {
+            let new = row.new.1.as_ref()?;
+            return Some(format!(
+                "{head}{} is within the as-made {}{}.",
+                figure.value.text(figure_style(figure.value, written).shown_in(self.unit)),
+                self.bound(new),
+                reference(Some(&row.source), Some(new)),
+            ));
+        };
+        let style = row_style(figure.value, Some(limit), written).shown_in(self.unit);
+        let style = clear_style(figure.value, limit.length, style);
+        let value = figure.value.text(style);
+        let manual = reference(Some(&row.source), Some(limit));
+        let margin = margin_words(row, style)?;
+        let what = match row.kind {
+            RowKind::Choke => "least that may remain,",
+            _ => "serviceable",
+        };
+        let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
+            let at = worst.place().map_or(String::new(), |at| format!(" at {}", point_words(limits, at)));
+            format!(" The worst point reads {}{at}.", worst.value.text(style))
+        });
+        let sentence = match row.status {
+            RowStatus::Beyond if row.in_guard_band => {
+                let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
+                format!(
+                    "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
+                    self.bound(limit),
+                    guard.text(clear_style(guard.into(), Length::ZERO, style)),
+                )
+            }
+            RowStatus::Beyond => {
+                let margin = margin.replace(" over", " over the").replace(" under", " under the");
+                format!("{head}{value} is {margin} {what} {}{manual}.", self.bound(limit))
+            }
+            _ => format!("{head}{value}, {margin} to the {what} {}{manual}.", self.bound(limit)),
+        };
+        Some(sentence + &worst)
+    }
+
+    fn finding(self, index: usize) -> Option<String> {
+        let Self { assessment, cylinder, limits, unit } = self;
+        let finding = cylinder.findings.get(index)?;
+        let rule = limits.finding(finding.kind);
+        let mut words = capitalised(finding.kind.words());
+        if !finding.place.is_empty() {
+            words = format!("{words}, {}", finding.place);
+        } else if let Some(station) = finding.station {
+            words = format!("{words}, {}", station_words(limits, station));
+        }
+        if let Some((depth, style)) = finding.depth {
+            words = format!("{words}, {} deep", depth.text(style.shown_in(unit)));
+        }
+        if let Some((size, style)) = finding.size {
+            words = format!("{words}, {} long", size.text(style.shown_in(unit)));
+        }
+        let manual = if rule.place.is_empty() { String::new() } else { format!(" ({})", rule.place) };
+        let done = if finding.done.is_empty() { String::new() } else { format!(" Done: {}.", finding.done) };
+        let asks = match assessment.findings.get(index)? {
+            Asks::Replace => match &rule.repairable_to {
+                Some(most) => {
+                    format!(
+                        "more than the {} that may be repaired, so the part is replaced",
+                        self.bound(most)
+                    )
+                }
+                None => "condemns the part".to_owned(),
+            },
+            Asks::Metal => "the wall has to be cut to below it".to_owned(),
+            Asks::Repair => rule.remedy.clone(),
+            Asks::Depth => "measure its depth".to_owned(),
+            Asks::Size => "measure its size".to_owned(),
+        };
+        Some(format!("{words}: {asks}{manual}.{done}"))
+    }
+
+    fn too_small(self, index: usize) -> Option<String> {
+        let Self { assessment, cylinder, limits, .. } = self;
+        let rung = assessment.ladder.get(index)?;
+        let row = limits.sizes.get(rung.size)?;
+        let style = self.style();
+        let finished = self.of_table(rung.finished);
+        let text = |mean: Mean| mean.text(clear_style(mean, rung.finished, style));
+        let at = point_words(limits, rung.governed_by);
+        Some(match rung.clean_up {
+            CleanUp::No => format!(
+                "{} is too small: finished to {finished}, but {at} needs {} even if it wore evenly.",
+                row.name,
+                text(rung.needs_if_even)
+            ),
+            CleanUp::OnlyIfWornEvenly => {
+                let from = match Original::of(cylinder, limits)? {
+                    Original::Known(size) => format!("finished to {} before", self.of_table(size)),
+                    Original::Least(size) => format!("supposing it was made {}", self.of_table(size)),
+                };
+                format!(
+                    "{} is doubtful: finished to {finished}, it cleans up only if it wore evenly (needs {}); worn on one side, {at} needs {} ({from}).",
+                    row.name,
+                    text(rung.needs_if_even),
+                    text(rung.needs_whichever_side)
+                )
+            }
+            CleanUp::WhicheverSideWore => {
+                format!("{} would clean up, but the wall may not be cut so far.", row.name)
+            }
+        })
+    }
+
+    fn need(self, need: &Need) -> Option<String> {
+        let Self { assessment, cylinder, limits, .. } = self;
+        Some(match need {
+            Need::Measure(points) => format!("Measure {}.", points_words(limits, points)),
+            Need::LookOver => {
+                "Look the cylinder over for cracks, a loose head, scores and pits, and record it.".to_owned()
+            }
+            Need::Depth(i) | Need::Size(i) => self.finding(*i)?,
+            Need::Limit(i) => {
+                let row = assessment.rows.get(*i)?;
+                let value = row.figure.as_ref()?.value.text(self.style());
+                format!(
+                    "The table gives no serviceable limit for {}, and {value} is not within the as-made ones: look it up in the manual{}.",
+                    row.kind.words(),
+                    reference(Some(&row.source), None),
+                )
+            }
+            Need::SizeRow => {
+                "The table of limits has no row for this cylinder's size: correct the size.".to_owned()
+            }
+            Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
+            Need::Confirm(i) => {
+                let slip = assessment.slips.get(*i)?;
+                format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
+            }
+        })
+    }
 }
 
 /// How a figure is shown: as its readings were written, with one digit more where it does not end there, as
@@ -220,154 +407,4 @@ pub fn row_style(value: Mean, limit: Option<&Bound>, style: Style) -> Style {
         style.decimals = style.decimals.max(limit.style.decimals);
     }
     clear_style(value, limit.length, style)
-}
-
-fn row_sentence(row: &Row, style: Style, limits: &Limits) -> Option<String> {
-    let figure = row.figure.as_ref()?;
-    let place = figure_place(row.kind, figure, limits);
-    let at_least = if row.missing.is_empty() { "" } else { "at least " };
-    let name = capitalised(row.kind.words());
-    let head = format!("{name}, {place}: {at_least}");
-    let Some(limit) = &row.limit else {
-        let new = row.new.1.as_ref()?;
-        return Some(format!(
-            "{head}{} is within the as-made {}{}.",
-            figure.value.text(figure_style(figure.value, style)),
-            new.text(),
-            reference(Some(&row.source), Some(new)),
-        ));
-    };
-    let style = row_style(figure.value, Some(limit), style);
-    let value = figure.value.text(style);
-    let manual = reference(Some(&row.source), Some(limit));
-    let margin = margin_words(row, style)?;
-    let what = match row.kind {
-        RowKind::Choke => "least that may remain,",
-        _ => "serviceable",
-    };
-    let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
-        let at = worst.place().map_or(String::new(), |at| format!(" at {}", point_words(limits, at)));
-        format!(" The worst point reads {}{at}.", worst.value.text(style))
-    });
-    let sentence = match row.status {
-        RowStatus::Beyond if row.in_guard_band => {
-            let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
-            format!(
-                "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
-                limit.text(),
-                guard.text(clear_style(guard.into(), Length::ZERO, style)),
-            )
-        }
-        RowStatus::Beyond => {
-            let margin = margin.replace(" over", " over the").replace(" under", " under the");
-            format!("{head}{value} is {margin} {what} {}{manual}.", limit.text())
-        }
-        _ => format!("{head}{value}, {margin} to the {what} {}{manual}.", limit.text()),
-    };
-    Some(sentence + &worst)
-}
-
-fn finding_sentence(
-    index: usize,
-    assessment: &Assessment,
-    cylinder: &Cylinder,
-    limits: &Limits,
-) -> Option<String> {
-    let finding = cylinder.findings.get(index)?;
-    let rule = limits.finding(finding.kind);
-    let mut words = capitalised(finding.kind.words());
-    if !finding.place.is_empty() {
-        words = format!("{words}, {}", finding.place);
-    } else if let Some(station) = finding.station {
-        words = format!("{words}, {}", station_words(limits, station));
-    }
-    if let Some((depth, style)) = finding.depth {
-        words = format!("{words}, {} deep", depth.text(style));
-    }
-    if let Some((size, style)) = finding.size {
-        words = format!("{words}, {} long", size.text(style));
-    }
-    let manual = if rule.place.is_empty() { String::new() } else { format!(" ({})", rule.place) };
-    let done = if finding.done.is_empty() { String::new() } else { format!(" Done: {}.", finding.done) };
-    let asks = match assessment.findings.get(index)? {
-        Asks::Replace => match &rule.repairable_to {
-            Some(most) => {
-                format!("more than the {} that may be repaired, so the part is replaced", most.text())
-            }
-            None => "condemns the part".to_owned(),
-        },
-        Asks::Metal => "the wall has to be cut to below it".to_owned(),
-        Asks::Repair => rule.remedy.clone(),
-        Asks::Depth => "measure its depth".to_owned(),
-        Asks::Size => "measure its size".to_owned(),
-    };
-    Some(format!("{words}: {asks}{manual}.{done}"))
-}
-
-fn too_small_sentence(
-    index: usize,
-    assessment: &Assessment,
-    cylinder: &Cylinder,
-    limits: &Limits,
-) -> Option<String> {
-    let rung = assessment.ladder.get(index)?;
-    let row = limits.sizes.get(rung.size)?;
-    let style = cylinder.style(limits);
-    let finished = rung.finished.text(limits.style);
-    let text = |mean: Mean| mean.text(clear_style(mean, rung.finished, style));
-    let at = point_words(limits, rung.governed_by);
-    Some(match rung.clean_up {
-        CleanUp::No => format!(
-            "{} is too small: finished to {finished}, but {at} needs {} even if it wore evenly.",
-            row.name,
-            text(rung.needs_if_even)
-        ),
-        CleanUp::OnlyIfWornEvenly => {
-            let from = match Original::of(cylinder, limits)? {
-                Original::Known(size) => format!("finished to {} before", size.text(limits.style)),
-                Original::Least(size) => format!("supposing it was made {}", size.text(limits.style)),
-            };
-            format!(
-                "{} is doubtful: finished to {finished}, it cleans up only if it wore evenly (needs {}); worn on one side, {at} needs {} ({from}).",
-                row.name,
-                text(rung.needs_if_even),
-                text(rung.needs_whichever_side)
-            )
-        }
-        CleanUp::WhicheverSideWore => {
-            format!("{} would clean up, but the wall may not be cut so far.", row.name)
-        }
-    })
-}
-
-fn need_sentence(
-    need: &Need,
-    assessment: &Assessment,
-    cylinder: &Cylinder,
-    limits: &Limits,
-) -> Option<String> {
-    Some(match need {
-        Need::Measure(points) => format!("Measure {}.", points_words(limits, points)),
-        Need::LookOver => {
-            "Look the cylinder over for cracks, a loose head, scores and pits, and record it.".to_owned()
-        }
-        Need::Depth(i) | Need::Size(i) => finding_sentence(*i, assessment, cylinder, limits)?,
-        Need::Limit(i) => {
-            let row = assessment.rows.get(*i)?;
-            let value = row.figure.as_ref()?.value.text(cylinder.style(limits));
-            format!(
-                "The table gives no serviceable limit for {}, and {value} is not within the as-made ones: look it up in the manual{}.",
-                row.kind.words(),
-                reference(Some(&row.source), None),
-            )
-        }
-        Need::SizeRow => {
-            "The table of limits has no row for this cylinder's size: correct the size.".to_owned()
-        }
-        Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
-        Need::Confirm(i) => {
-            let slip = assessment.slips.get(*i)?;
-            format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
-        }
-    })
 }

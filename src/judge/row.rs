@@ -10,7 +10,7 @@ use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::conformity;
 use crate::certainty::measured::{self, Setup};
-use crate::figures::{Figure, Gathered, choke, diameter, out_of_round, step, taper};
+use crate::figures::{Figure, Gathered, Term, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, Greatest, RowSource, SizeRow};
@@ -191,13 +191,32 @@ fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup:
     }
 }
 
-/// What a single diameter comes to against a size's row, as read: a figure on its limit is within it.
-pub fn point_status(diameter: Mean, row: &SizeRow) -> RowStatus {
-    match &row.serviceable {
+/// How far inside its limit the mean at a place must lie under the table's decision rule: nothing under simple
+/// acceptance, or where nothing was measured. A place without readings is taken to be as sure as the first that
+/// has some.
+pub fn point_guard(cylinder: &Cylinder, at: Point, limits: &Limits, setup: Setup<'_>) -> Length {
+    if limits.decision != DecisionRule::Guarded {
+        return Length::ZERO;
+    }
+    let bore = &cylinder.bore;
+    let measured = bore.mean(at).map(|mean| (at, mean));
+    let Some((at, value)) = measured.or_else(|| bore.measured().next().map(|(at, cell)| (at, cell.mean())))
+    else {
+        return Length::ZERO;
+    };
+    let budget = measured::budget(setup, bore, &Figure { value, terms: vec![Term { at, weight: 1.0 }] });
+    Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO)
+}
+
+/// What a single diameter comes to against a size's row, with a guard band inside its serviceable limit
+/// ([`point_guard`]). Without one, a figure on its limit is within it.
+pub fn point_status(diameter: Mean, row: &SizeRow, guard: Length) -> RowStatus {
+    let margin = row.serviceable.as_ref().map(|limit| Mean::from(limit.length) - diameter);
+    match margin {
+        Some(margin) if margin < guard => RowStatus::Beyond,
         _ if diameter <= row.new.1.length => RowStatus::WithinNew,
         None => RowStatus::NoLimitGiven,
-        Some(limit) if diameter <= limit.length => RowStatus::WithinServiceable,
-        Some(_) => RowStatus::Beyond,
+        Some(_) => RowStatus::WithinServiceable,
     }
 }
 

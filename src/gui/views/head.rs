@@ -26,7 +26,7 @@ pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Act
     };
     let with_key = |ui: &Ui, place: Place| format!("{} {}", place.words(), key(ui, place));
     if room < WAY.1 {
-        let words = format!("{} \u{23f7}", place.words());
+        let words = format!("{} …", place.words());
         ui.menu_button(words, |ui| {
             for other in Place::ALL {
                 go(ui, other, with_key(ui, other), actions);

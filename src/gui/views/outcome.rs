@@ -149,7 +149,9 @@ fn reason_ui(
     cylinder: &Cylinder,
     limits: &Limits,
 ) {
-    let Some(sentence) = reason::sentence(reason, assessment, cylinder, limits) else { return };
+    let Some(sentence) = reason::sentence_in(cx.prefs.unit, reason, assessment, cylinder, limits) else {
+        return;
+    };
     let place = place_of(reason, assessment);
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;

@@ -18,8 +18,8 @@ use crate::gui::dialogs::cautions_ui;
 use crate::gui::symbols;
 use crate::gui::theme::{self, DIGITS, HEADING, TEXT};
 use crate::gui::{Action, ViewCx};
-use crate::judge::row::{RowStatus, point_status};
-use crate::length::{Entry, Mean};
+use crate::judge::row::{RowStatus, point_guard, point_status};
+use crate::length::{Entry, Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
 use crate::limits::schema::{Axis, StationRole};
@@ -438,14 +438,26 @@ fn size_row<'a>(cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a SizeRow> 
     limits.sizes.get(cylinder.size?)
 }
 
+/// The guard band at a place, as the outcome will take it.
+fn guard(cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, at: Point) -> Length {
+    let survey = cx.session.evaluation().survey.as_ref();
+    survey.map_or(Length::ZERO, |survey| point_guard(cylinder, at, limits, crate::judge::setup(survey)))
+}
+
 /// What a diameter comes to at its limit, in words.
-fn margin_of(diameter: Mean, entry: Entry, row: &SizeRow, cx: &ViewCx<'_>) -> String {
-    let status = point_status(diameter, row);
+fn margin_of(diameter: Mean, guard: Length, entry: Entry, row: &SizeRow, cx: &ViewCx<'_>) -> String {
+    let status = point_status(diameter, row, guard);
     let Some(limit) = &row.serviceable else { return status.words().to_owned() };
     let margin = Mean::from(limit.length) - diameter;
     let amount = cx.figure(margin.abs(), entry.style);
     let side = if margin.is_negative() { "over" } else { "left" };
-    format!("{}, {amount} {side}", status.words())
+    let words = format!("{}, {amount} {side}", status.words());
+    if status == RowStatus::Beyond && !margin.is_negative() {
+        // More digits, or a guard band might be shown as the margin it is larger than.
+        let style = crate::length::Style { decimals: entry.style.decimals.saturating_add(1), ..entry.style };
+        return format!("{words} of the guard band of {}", cx.figure(guard, style));
+    }
+    words
 }
 
 fn entry_ui(
@@ -471,7 +483,10 @@ fn entry_ui(
         let (at, repeat) = (draft.cell.at, draft.cell.repeat);
         ui.horizontal(|ui| {
             let place = point_words(limits, at);
-            ui.label(RichText::new(format!("{place}, repeat {} of {}", repeat + 1, order.repeats)).font(theme::bold(TEXT)));
+            ui.label(
+                RichText::new(format!("{place}, repeat {} of {}", repeat + 1, order.repeats))
+                    .font(theme::bold(TEXT)),
+            );
             let gauge = RichText::new(gauge_words(cx, at, view)).color(palette.faint_ink);
             ui.add(egui::Label::new(gauge).truncate());
         });
@@ -497,13 +512,17 @@ fn entry_ui(
             ui.add_space(12.0);
             ui.vertical(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
-                ui.label(RichText::new(format!("= {}{at_20}", cx.figure(diameter, entry.style))).font(theme::plain(24.0)));
+                ui.label(
+                    RichText::new(format!("= {}{at_20}", cx.figure(diameter, entry.style)))
+                        .font(theme::plain(24.0)),
+                );
                 if let Some(row) = row {
                     ui.horizontal(|ui| {
-                        let status = point_status(diameter, row);
+                        let guard = guard(cx, cylinder, limits, at);
+                        let status = point_status(diameter, row, guard);
                         symbols::status(ui, 20.0, status);
                         let colour = symbols::status_colour(status, &palette);
-                        ui.label(RichText::new(margin_of(diameter, *entry, row, cx)).color(colour));
+                        ui.label(RichText::new(margin_of(diameter, guard, *entry, row, cx)).color(colour));
                     });
                 }
             });
@@ -697,7 +716,8 @@ fn mean_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, s
             symbols::status(ui, 20.0, RowStatus::NotMeasured).on_hover_text(RowStatus::NotMeasured.words());
             return;
         };
-        let status = row.map_or(RowStatus::NoLimitGiven, |row| point_status(mean, row));
+        let status = row
+            .map_or(RowStatus::NoLimitGiven, |row| point_status(mean, row, guard(cx, cylinder, limits, at)));
         let words = format!("{}, {}: {}", point_words(limits, at), cx.figure(mean, style), status.words());
         symbols::status(ui, 20.0, status).on_hover_text(&words);
         let number = mean.number(cx.prefs.shown(style));

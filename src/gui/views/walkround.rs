@@ -210,7 +210,8 @@ fn finding_ui(
         }
         wrong_ui(ui, cx, &format!("{}.findings[{index}]", cylinder_path(cx)));
         if let Some(asks) = assessment.findings.get(index)
-            && let Some(sentence) = reason::sentence(Reason::Finding(index), assessment, cylinder, limits)
+            && let Some(sentence) =
+                reason::sentence_in(cx.prefs.unit, Reason::Finding(index), assessment, cylinder, limits)
         {
             let colour = asks_colour(*asks, &cx.palette);
             ui.add(egui::Label::new(RichText::new(sentence).color(colour)).wrap());

@@ -3,8 +3,10 @@
 use super::*;
 use crate::judge::clean_up::CleanUp;
 use crate::judge::finding::Asks;
-use crate::judge::row::{RowKind, RowStatus};
+use crate::judge::reason::{Reason, sentence_in};
+use crate::judge::row::{RowKind, RowStatus, point_guard, point_status};
 use crate::judge::{Need, Recommendation, engine};
+use crate::length::Unit;
 use crate::limits::schema::FindingKind;
 use crate::mass::Mass;
 use crate::survey::Finding;
@@ -233,6 +235,33 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
     assert_eq!(at(&guarded, "5.1299").status, RowStatus::WithinServiceable);
     let guard = at(&guarded, "5.1299").sureness.unwrap().guard_band.to_mm();
     assert!((guard - 1.65 * 0.00005 / 3_f64.sqrt() * 25.4).abs() < 1e-7, "{guard}");
+    // A place on the sheet says the same as the row that is judged on every place.
+    for (limits, diameter) in
+        [(&simple, "5.1300"), (&simple, "5.1301"), (&guarded, "5.1300"), (&guarded, "5.1299")]
+    {
+        let barrel = cylinder(limits, &even(diameter));
+        let survey = survey(limits);
+        let place = Point::new(1, 0);
+        let guard = point_guard(&barrel, place, limits, crate::judge::setup(&survey));
+        let row = &limits.sizes[barrel.size.unwrap()];
+        assert_eq!(
+            point_status(barrel.bore.mean(place).unwrap(), row, guard),
+            at(limits, diameter).status,
+            "{diameter}"
+        );
+    }
+}
+
+/// Lengths of a reason in the other unit: 25.4 mm to the inch exactly (international yard and pound, P).
+#[test]
+fn reasons_can_be_told_in_the_other_unit() {
+    let limits = limits("");
+    let barrel = cylinder(&limits, &even("5.1302"));
+    let assessment = judged(&limits, &barrel);
+    let told = |unit| sentence_in(unit, Reason::Beyond(0), &assessment, &barrel, &limits).unwrap();
+    assert!(told(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"), "{}", told(None));
+    let told = told(Some(Unit::Millimetre));
+    assert!(told.contains("130.307 mm is 0.005 mm over the serviceable 130.302 mm"), "{told}");
 }
 
 /// W20 (grade P, FAA-H-8083-32, cooling fin inspection; for that engine only): no more than 12 in of one fin
