@@ -1,10 +1,10 @@
 //! The window's application: what it owns, what happens between frames, how a frame is laid out.
 
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollArea, Ui, ViewportCommand};
 
+use super::browse::{Browse, Wanted};
 use super::desk::{Desk, engine_words};
 use super::dialogs::{Answer, Dialog, Then};
 use super::keystrokes::OneAtATime;
@@ -42,7 +42,7 @@ pub struct App {
     notices: Vec<Diagnostic>,
     leftovers: Vec<Leftover>,
     /// The system's dialog, while it is open.
-    browsing: Option<Receiver<Option<PathBuf>>>,
+    browsing: Browse,
     title: String,
     may_quit: bool,
     applied_look: Option<(super::prefs::Shade, u16)>,
@@ -64,7 +64,7 @@ impl App {
             dialog: None,
             notices: Vec::new(),
             leftovers,
-            browsing: None,
+            browsing: Browse::default(),
             title: String::new(),
             may_quit: false,
             applied_look: None,
@@ -117,14 +117,7 @@ impl App {
 
     /// Takes what the system's dialog says.
     fn poll_browsing(&mut self) {
-        let Some(browsing) = &self.browsing else { return };
-        let chosen = match browsing.try_recv() {
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => None,
-            Ok(chosen) => chosen,
-        };
-        self.browsing = None;
-        let Some(chosen) = chosen else { return };
+        let Some(chosen) = self.browsing.chosen() else { return };
         match &mut self.dialog {
             Some(Dialog::Open { .. }) => self.answer(Answer::Open(chosen)),
             Some(Dialog::SaveAs { then, .. }) => {
@@ -139,16 +132,9 @@ impl App {
         let saving = matches!(self.dialog, Some(Dialog::SaveAs { .. }));
         let name =
             self.desk.as_ref().map_or_else(|| "engine.ron".to_owned(), |desk| file_name(&desk.session));
-        let (sender, receiver) = channel();
-        let ctx = ctx.clone();
-        // Of its own thread: where no dialog service answers, the window must not stand still.
-        std::thread::spawn(move || {
-            let dialog = rfd::FileDialog::new().add_filter("Engine record", &["ron"]);
-            let chosen = if saving { dialog.set_file_name(name).save_file() } else { dialog.pick_file() };
-            let _ = sender.send(chosen);
-            ctx.request_repaint();
-        });
-        self.browsing = Some(receiver);
+        let (kind, endings) = ("Engine record", &["ron"]);
+        let wanted = if saving { Wanted::SaveAs(kind, endings, name) } else { Wanted::File(kind, endings) };
+        self.browsing.open(ctx, wanted);
     }
 
     // ---- what is asked for
@@ -633,7 +619,7 @@ impl eframe::App for App {
                 }
             });
         }
-        let browsing = self.browsing.is_some();
+        let browsing = self.browsing.is_open();
         if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.ui(&ctx, browsing)) {
             if answer == Answer::Browse {
                 self.browse(&ctx);

@@ -226,7 +226,7 @@ fn typed_path(text: &str) -> Option<PathBuf> {
     }
 }
 
-fn browse_ui(ui: &mut Ui, browsing: bool) -> bool {
+pub(in crate::gui) fn browse_ui(ui: &mut Ui, browsing: bool) -> bool {
     let words = if browsing { "The system is asking" } else { "Choose from the folders" };
     ui.add_enabled(!browsing, egui::Button::new(words)).clicked()
 }

@@ -18,6 +18,7 @@
 //! [`ViewCx::chosen`] says. Figures are shown through [`ViewCx::figure`], so that the unit can be switched.
 
 mod app;
+pub(in crate::gui) mod browse;
 mod command;
 pub mod desk;
 mod dialogs;

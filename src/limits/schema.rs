@@ -461,6 +461,28 @@ pub enum FitKind {
     ValveStemInGuide,
 }
 
+impl FitKind {
+    /// Every kind.
+    pub const ALL: [Self; 5] = [
+        Self::SkirtInBore,
+        Self::PinInPiston,
+        Self::PinInBushing,
+        Self::RingInGroove,
+        Self::ValveStemInGuide,
+    ];
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::SkirtInBore => "skirt in bore",
+            Self::PinInPiston => "pin in piston",
+            Self::PinInBushing => "pin in bushing",
+            Self::RingInGroove => "ring in groove",
+            Self::ValveStemInGuide => "valve stem in guide",
+        }
+    }
+}
+
 /// The clearance of a pair of parts: positive loose (L), negative tight (T).
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

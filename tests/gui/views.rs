@@ -148,6 +148,60 @@ fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
 }
 
 #[test]
+fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    let rows = |harness: &Harness<'_, App>| desk(harness).session.table().unwrap().1.bore.len();
+    let before = rows(&harness);
+    harness.get_by_label("Take away bore, oversize 0.020").scroll_to_me();
+    click(&mut harness, "Take away bore, oversize 0.020");
+    assert_eq!(rows(&harness), before - 1);
+    click(&mut harness, "Take away step");
+    assert!(desk(&harness).session.table().unwrap().1.step.is_none());
+    ctrl(&mut harness, Key::Z);
+    assert!(desk(&harness).session.table().unwrap().1.step.is_some());
+    assert_eq!(rows(&harness), before - 1, "two choices are two steps");
+    click(&mut harness, "Add an oversize");
+    // Without its size it cannot be judged by: it is a draft until it can.
+    harness.get_by_label_contains("Not in force yet");
+    assert_eq!(rows(&harness), before - 1);
+    let row = format!("bore, row {before}: oversize");
+    fill(&mut harness, &row, "0.020");
+    fill(&mut harness, "bore, oversize 0.020: as made, least", "5.1450");
+    fill(&mut harness, "bore, oversize 0.020: as made, most", "5.1470");
+    assert_eq!(rows(&harness), before);
+    assert!(harness.query_by_label_contains("Not in force yet").is_none());
+}
+
+#[test]
+fn what_a_certificate_says_of_a_gauge_goes_into_the_budget() {
+    let mut harness = demo("Wexcombe Six");
+    let sources = |harness: &Harness<'_, App>| -> Vec<String> {
+        let row = &desk(harness).session.evaluation().assessments[0].rows[0];
+        let budget = &row.sureness.as_ref().unwrap().budget;
+        budget.lines.iter().map(|line| line.source.to_string()).collect()
+    };
+    assert!(!sources(&harness).contains(&"another source".to_owned()));
+    ctrl(&mut harness, Key::G);
+    let name = desk(&harness).session.overhaul().unwrap().gauges[1].name.clone();
+    let sure = format!("How sure gauge 2, {name} is");
+    harness.get_by_label(&sure).scroll_to_me();
+    click(&mut harness, &sure);
+    fill(&mut harness, &format!("gauge 2, {name}: expanded uncertainty"), "0.0002");
+    fill(&mut harness, &format!("gauge 2, {name}: certificate"), "C-1");
+    fill(&mut harness, &format!("gauge 2, {name}: due"), "2030-02-28");
+    click(&mut harness, &format!("Add a source to gauge 2, {name}"));
+    fill(&mut harness, &format!("gauge 2, {name}, further source 1: half-width"), "0.0001");
+    let gauge = &desk(&harness).session.overhaul().unwrap().gauges[1];
+    let calibration = gauge.calibration.as_ref().unwrap();
+    assert_eq!((calibration.expanded_uncertainty.as_str(), calibration.k), ("0.0002", 2.0));
+    assert_eq!(calibration.certificate, "C-1");
+    assert_eq!(calibration.due.unwrap().to_string(), "2030-02-28");
+    assert_eq!(gauge.further[0].half_width, "0.0001");
+    assert!(sources(&harness).contains(&"another source".to_owned()), "{:?}", sources(&harness));
+}
+
+#[test]
 fn half_a_number_leaves_the_table_in_force() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F7);

@@ -2,7 +2,7 @@
 //! which cylinder is in which place. A cylinder that moved is exchanged with another; one that was replaced
 //! gets the serial of the new one.
 
-use eframe::egui::{self, Checkbox, ComboBox, RichText, ScrollArea, Ui};
+use eframe::egui::{self, Checkbox, ComboBox, ScrollArea, Ui};
 
 use super::fields::{self, Drafts, faint, line, pair};
 use crate::gui::desk::engine_words;
@@ -14,8 +14,6 @@ use crate::session::{Command, CylinderEdit, OverhaulEdit};
 #[derive(Debug, Default)]
 pub struct EngineView {
     drafts: Drafts,
-    /// A day half typed, and the overhaul it is for.
-    date: Option<(usize, String)>,
     /// The two cylinders about to change places, by their indices.
     exchange: (usize, usize),
     /// The cylinder about to be taken away, and the record's state when that was asked.
@@ -67,7 +65,12 @@ pub(in crate::gui) fn engine_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Eng
 fn overhaul_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul: &Overhaul) {
     let here = cx.session.overhaul_index();
     ui.horizontal_wrapped(|ui| {
-        date_ui(ui, cx, view, overhaul);
+        let mut day = Some(overhaul.date);
+        if fields::day(ui, cx, &mut view.drafts, ("Day", "Day of measuring"), &mut day)
+            && let Some(day) = day
+        {
+            cx.ask(Action::Do(Command::Overhaul(OverhaulEdit::Date(day))));
+        }
         let mut hours = overhaul.total_hours;
         let whole = format!("Total hours, overhaul {}", here + 1);
         if fields::number(ui, cx, &mut view.drafts, ("Total hours", &whole), &mut hours, (0.0, 1e6)) {
@@ -92,29 +95,6 @@ fn overhaul_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul
             cx.ask(Action::Do(Command::Overhaul(OverhaulEdit::Remarks(remarks))));
         }
     });
-}
-
-fn date_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul: &Overhaul) {
-    let here = cx.session.overhaul_index();
-    view.date = view.date.take().filter(|(of, _)| *of == here);
-    let mut text = view.date.as_ref().map_or_else(|| overhaul.date.to_string(), |(_, text)| text.clone());
-    let field = line(ui, cx, "Day", "Day of measuring", &mut text, 110.0);
-    let day = text.trim().parse::<jiff::civil::Date>();
-    if field.changed() {
-        view.date = Some((here, text.clone()));
-        if let Ok(day) = day {
-            cx.ask(Action::Do(Command::Overhaul(OverhaulEdit::Date(day))));
-        }
-    }
-    // Left, or another day by undo.
-    let other = day.as_ref().is_ok_and(|day| *day != overhaul.date) && !field.changed();
-    if other || (day.is_ok() && !field.has_focus()) {
-        view.date = None;
-    }
-    if day.is_err() {
-        let words = format!("`{}` is no day; write it like 2024-02-29.", text.trim());
-        ui.label(RichText::new(words).color(cx.palette.beyond));
-    }
 }
 
 fn temperatures_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul: &Overhaul) {

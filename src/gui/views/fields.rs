@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 
 use eframe::egui::{self, Id, Response, RichText, Role, TextEdit, TextStyle, Ui, WidgetInfo, WidgetText};
 
+use jiff::civil::Date;
+
 use crate::gui::symbols;
 use crate::gui::theme::{self, HEADING};
 use crate::gui::{Action, ViewCx};
@@ -123,6 +125,39 @@ pub(super) fn number(
     }
     let different = *value != plain;
     *value = plain;
+    different
+}
+
+/// A field for a day, which may be left out.
+pub(super) fn day(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    drafts: &mut Drafts,
+    (name, whole): (&str, &str),
+    value: &mut Option<Date>,
+) -> bool {
+    let stood = value.map_or(String::new(), |day| day.to_string());
+    let mut text = drafts.0.get(whole).cloned().unwrap_or(stood);
+    let field = line(ui, cx, name, whole, &mut text, 110.0);
+    let read = match text.trim() {
+        "" => Ok(None),
+        text => text.parse::<Date>().map(Some),
+    };
+    if field.changed() {
+        drafts.0.insert(whole.to_owned(), text.clone());
+    }
+    let Ok(read) = read else {
+        let words = format!("`{}` is no day; write it like 2024-02-29.", text.trim());
+        ui.label(RichText::new(words).color(cx.palette.beyond));
+        return false;
+    };
+    if !field.has_focus() {
+        drafts.0.remove(whole);
+    }
+    let different = field.changed() && *value != read;
+    if different {
+        *value = read;
+    }
     different
 }
 

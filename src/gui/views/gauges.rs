@@ -2,15 +2,20 @@
 
 use eframe::egui::{self, Button, ComboBox, RichText, TextEdit, Ui};
 
+use super::fields::{self, Drafts};
+
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
-use crate::record::schema::{Gauge, PlusMeans, Reads, SettingStandard};
+use crate::record::schema::{
+    Calibration, Distribution, FurtherSource, Gauge, PlusMeans, Reads, Repeatability, SettingStandard,
+};
 use crate::session::{Command, OverhaulEdit};
 
 /// Folded open or not.
 #[derive(Debug, Default)]
 pub(super) struct GaugesView {
     pub(super) open: bool,
+    drafts: Drafts,
 }
 
 fn reads_words(reads: Reads) -> &'static str {
@@ -61,12 +66,21 @@ pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView)
                     line(ui, "Setting standard", &mut standard.name, 150.0);
                     line(ui, "its size at 20 °C", &mut standard.size, 100.0);
                 });
+                let whole = format!("setting standard {}, {}", i + 1, standard.name);
+                egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
+                    calibration_ui(ui, cx, &mut view.drafts, &whole, &mut standard.calibration);
+                    expansion_ui(ui, cx, &mut view.drafts, &whole, &mut standard.expansion_ppm);
+                });
             });
         }
         let names: Vec<String> = standards.iter().map(|standard| standard.name.clone()).collect();
         for (i, gauge) in gauges.iter_mut().enumerate() {
             ui.push_id(("gauge", i), |ui| {
                 ui.horizontal_wrapped(|ui| gauge_ui(ui, gauge, &names));
+                let whole = format!("gauge {}, {}", i + 1, gauge.name);
+                egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
+                    sure_ui(ui, cx, &mut view.drafts, &whole, gauge);
+                });
             });
         }
         ui.horizontal_wrapped(|ui| {
@@ -147,4 +161,150 @@ fn gauge_ui(ui: &mut Ui, gauge: &mut Gauge, standards: &[String]) {
     }
     optional_line(ui, "one graduation", &mut gauge.graduation, 80.0);
     optional_line(ui, "one turn", &mut gauge.turn, 80.0);
+}
+
+// ---- how sure
+
+/// Everything of a gauge that goes into the uncertainty budget.
+fn sure_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, drafts: &mut Drafts, whole: &str, gauge: &mut Gauge) {
+    calibration_ui(ui, cx, drafts, whole, &mut gauge.calibration);
+    ui.horizontal_wrapped(|ui| {
+        let mut deviation = gauge.repeatability.as_ref().map(|r| r.standard_deviation.clone());
+        let name = format!("{whole}: repeatability, standard deviation");
+        let label = "Repeatability, standard deviation";
+        if fields::optional(ui, cx, label, &name, &mut deviation, fields::LENGTH) {
+            let dof = gauge.repeatability.as_ref().map_or(10.0, |r| r.dof);
+            gauge.repeatability =
+                deviation.map(|standard_deviation| Repeatability { standard_deviation, dof });
+        }
+        if let Some(repeatability) = &mut gauge.repeatability {
+            let name = format!("{whole}: repeatability, degrees of freedom");
+            let mut dof = Some(repeatability.dof);
+            fields::number(ui, cx, drafts, ("degrees of freedom", &name), &mut dof, (1.0, 1e6));
+            repeatability.dof = dof.unwrap_or(repeatability.dof);
+        } else {
+            fields::faint(ui, cx, "None: taken from the repeats of this overhaul.");
+        }
+    });
+    expansion_ui(ui, cx, drafts, whole, &mut gauge.expansion_ppm);
+    let mut gone = None;
+    for (i, further) in gauge.further.iter_mut().enumerate() {
+        ui.push_id(("further", i), |ui| {
+            ui.horizontal_wrapped(|ui| {
+                let name = format!("{whole}, further source {}", i + 1);
+                let row = format!("{name}: what it is");
+                fields::line(ui, cx, "Further source", &row, &mut further.source, 170.0);
+                let row = format!("{name}: half-width");
+                fields::line(ui, cx, "within plus or minus", &row, &mut further.half_width, 84.0);
+                distribution_ui(ui, &name, &mut further.distribution);
+                if let Distribution::Normal { k } = &mut further.distribution {
+                    let row = format!("{name}: coverage factor");
+                    let mut read = Some(*k);
+                    fields::number(ui, cx, drafts, ("k", &row), &mut read, (0.1, 10.0));
+                    *k = read.unwrap_or(*k);
+                }
+                ui.checkbox(&mut further.common, format!("the same for all readings, source {}", i + 1));
+                if ui.button(format!("Take away source {}", i + 1)).clicked() {
+                    gone = Some(i);
+                }
+            });
+        });
+    }
+    if let Some(i) = gone {
+        gauge.further.remove(i);
+    }
+    if ui.button(format!("Add a source to {whole}")).clicked() {
+        gauge.further.push(FurtherSource {
+            source: "another source".to_owned(),
+            half_width: "0".to_owned(),
+            distribution: Distribution::Rectangular,
+            dof: None,
+            common: false,
+        });
+    }
+}
+
+/// What the calibration certificate says; blank: none.
+fn calibration_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    drafts: &mut Drafts,
+    whole: &str,
+    calibration: &mut Option<Calibration>,
+) {
+    ui.horizontal_wrapped(|ui| {
+        let mut expanded = calibration.as_ref().map(|c| c.expanded_uncertainty.clone());
+        let name = format!("{whole}: expanded uncertainty");
+        if fields::optional(ui, cx, "Calibrated to within", &name, &mut expanded, fields::LENGTH) {
+            // The customary coverage factor of a certificate (JCGM 100:2008, 6.3.3).
+            let stood = calibration.take();
+            *calibration = expanded.map(|expanded_uncertainty| match stood {
+                Some(stood) => Calibration { expanded_uncertainty, ..stood },
+                None => Calibration {
+                    expanded_uncertainty,
+                    k: 2.0,
+                    dof: None,
+                    certificate: String::new(),
+                    due: None,
+                },
+            });
+        }
+        let Some(calibration) = calibration else {
+            fields::faint(ui, cx, "No calibration: its uncertainty is not in the budget.");
+            return;
+        };
+        let mut k = Some(calibration.k);
+        let name = format!("{whole}: coverage factor");
+        fields::number(ui, cx, drafts, ("k", &name), &mut k, (0.1, 10.0));
+        calibration.k = k.unwrap_or(calibration.k);
+        let name = format!("{whole}: degrees of freedom of the calibration");
+        let names = ("degrees of freedom", name.as_str());
+        fields::number(ui, cx, drafts, names, &mut calibration.dof, (1.0, 1e6));
+        let name = format!("{whole}: certificate");
+        fields::line(ui, cx, "certificate", &name, &mut calibration.certificate, 130.0);
+        let name = format!("{whole}: due");
+        fields::day(ui, cx, drafts, ("due", &name), &mut calibration.due);
+    });
+}
+
+fn expansion_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    drafts: &mut Drafts,
+    whole: &str,
+    expansion_ppm: &mut Option<f64>,
+) {
+    ui.horizontal_wrapped(|ui| {
+        let name = format!("{whole}: expansion coefficient");
+        let names = ("Expansion, millionths per kelvin", name.as_str());
+        fields::number(ui, cx, drafts, names, expansion_ppm, (0.0, 100.0));
+    });
+}
+
+fn distribution_ui(ui: &mut Ui, whole: &str, distribution: &mut Distribution) {
+    let words = |distribution: Distribution| match distribution {
+        Distribution::Normal { .. } => "normal",
+        Distribution::Rectangular => "rectangular",
+        Distribution::Triangular => "triangular",
+        Distribution::Arcsine => "arcsine",
+    };
+    let shown = words(*distribution);
+    let combo = ComboBox::from_id_salt("distribution").width(120.0).selected_text(shown).show_ui(ui, |ui| {
+        for other in [
+            Distribution::Normal { k: 2.0 },
+            Distribution::Rectangular,
+            Distribution::Triangular,
+            Distribution::Arcsine,
+        ] {
+            if ui.selectable_label(words(other) == shown, words(other)).clicked() && words(other) != shown {
+                *distribution = other;
+            }
+        }
+    });
+    combo.response.widget_info(|| {
+        let mut info =
+            egui::WidgetInfo::labeled(egui::Role::ComboBox, true, format!("{whole}: distribution"));
+        info.current_text_value = Some(shown.to_owned());
+        info
+    });
 }

@@ -13,13 +13,17 @@ use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 use super::fields::{bare, faint, line, unit_words};
 use crate::diag::{Diagnostic, Severity};
 use crate::file;
+use crate::gui::browse::{Browse, Wanted};
+use crate::gui::dialogs::browse_ui;
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
 use crate::limits::Limits;
 use crate::limits::schema::{
-    Cut, Datum, DecisionRule, FindingAnswer, JudgedOn, Limit, MixedOversizes, OutOfRoundRule, PartKind, Size,
-    Source, StationRole, Surface, TableOfLimits, TaperRule, Value, WhenBeyond,
+    Axis, BoreRow, ChokeRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind,
+    FitRow, JudgedOn, Limit, MixedOversizes, OutOfRoundRow, OutOfRoundRule, PartKind, PartRow, RingGapRow,
+    Size, Source, Station, StationRole, StepRow, Surface, TableOfLimits, TaperRow, TaperRule, Value,
+    WeightRow, WhenBeyond,
 };
 use crate::limits::validate::validate;
 use crate::session::Command;
@@ -46,6 +50,7 @@ pub struct LimitsView {
     wrong: Vec<Diagnostic>,
     swap: Option<(u64, Swap)>,
     swapping: bool,
+    browse: Browse,
 }
 
 /// Draws the table of limits of the chosen overhaul.
@@ -108,6 +113,11 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
         ui.add_space(12.0);
     });
     if edited != before {
+        // What is typed on in a field is one step; a choice, or a row added or taken away, is one of its own.
+        let step = !ui.ctx().egui_wants_keyboard_input();
+        if step {
+            cx.ask(Action::Seal);
+        }
         view.edits += 1;
         let readable = Limits::resolve(&edited).is_ok() || Limits::resolve(table).is_err();
         view.draft = None;
@@ -115,6 +125,9 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
             // Typed back to what it was.
         } else if readable {
             cx.ask(Action::Do(Command::EditLimits(index, Box::new(edited))));
+            if step {
+                cx.ask(Action::Seal);
+            }
         } else {
             view.draft = Some((state, index, edited));
         }
@@ -195,6 +208,78 @@ fn choice<T: PartialEq + Copy>(ui: &mut Ui, whole: &str, value: &mut T, of: &[(T
     combo.response.widget_info(|| {
         let mut info = egui::WidgetInfo::labeled(egui::Role::ComboBox, true, whole);
         info.current_text_value = Some(shown.to_owned());
+        info
+    });
+}
+
+/// Takes a row out of its list.
+fn take_out<T>(rows: &mut Vec<T>, gone: Option<usize>) {
+    if let Some(i) = gone.filter(|&i| i < rows.len()) {
+        rows.remove(i);
+    }
+}
+
+/// Offers the rows of the shape that the table does not have.
+fn shape_rows_ui(ui: &mut Ui, table: &mut TableOfLimits) {
+    ui.horizontal(|ui| {
+        if table.taper.is_none() && ui.button("Add taper").clicked() {
+            table.taper = Some(TaperRow {
+                rule: TaperRule::ALL[0],
+                stations: Vec::new(),
+                reference: String::new(),
+                new: None,
+                serviceable: None,
+                when_beyond: WhenBeyond::Rebore,
+                place: String::new(),
+            });
+        }
+        if table.out_of_round.is_none() && ui.button("Add out-of-round").clicked() {
+            table.out_of_round = Some(OutOfRoundRow {
+                rule: OutOfRoundRule::ALL[0],
+                reference: String::new(),
+                new: None,
+                serviceable: None,
+                when_beyond: WhenBeyond::Rebore,
+                place: String::new(),
+            });
+        }
+        if table.choke.is_none() && ui.button("Add choke").clicked() {
+            table.choke = Some(ChokeRow {
+                reference: String::new(),
+                new: None,
+                least: None,
+                when_beyond: WhenBeyond::Rebore,
+                place: String::new(),
+            });
+        }
+        if table.step.is_none() && ui.button("Add step").clicked() {
+            table.step = Some(StepRow {
+                reference: String::new(),
+                serviceable: None,
+                when_beyond: WhenBeyond::Rebore,
+                place: String::new(),
+            });
+        }
+    });
+}
+
+/// Which part's row a clearance is checked against, by its reference.
+fn part_choice(ui: &mut Ui, whole: &str, name: &str, of: &mut Option<String>, parts: &[(String, String)]) {
+    ui.label(name);
+    let words = |reference: &str| {
+        let part = parts.iter().find(|(known, _)| known == reference);
+        part.map_or_else(|| format!("ref. {reference}"), |(_, description)| description.clone())
+    };
+    let shown = of.as_deref().map_or_else(|| "none".to_owned(), words);
+    let combo = ComboBox::from_id_salt(whole).width(150.0).selected_text(&shown).show_ui(ui, |ui| {
+        ui.selectable_value(of, None, "none");
+        for (reference, description) in parts.iter().filter(|(reference, _)| !reference.is_empty()) {
+            ui.selectable_value(of, Some(reference.clone()), description);
+        }
+    });
+    combo.response.widget_info(|| {
+        let mut info = egui::WidgetInfo::labeled(egui::Role::ComboBox, true, whole);
+        info.current_text_value = Some(shown.clone());
         info
     });
 }
@@ -303,6 +388,19 @@ impl Page<'_, '_, '_> {
         }
     }
 
+    /// Is a row to be taken away? Undo brings it back.
+    fn taken(&self, ui: &mut Ui, row: &str) -> bool {
+        let button = ui.button("\u{2212}").on_hover_text(format!("Take away the row: {row}"));
+        button
+            .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take away {row}")));
+        button.clicked()
+    }
+
+    /// A row's description, which can be changed.
+    fn description(&mut self, ui: &mut Ui, row: &str, text: &mut String) {
+        bare(ui, self.cx, &format!("{row}: description"), text, NAME - 8.0);
+    }
+
     fn when_beyond(&mut self, ui: &mut Ui, row: &str, when: &mut WhenBeyond) {
         let of = [(WhenBeyond::Rebore, "rebore"), (WhenBeyond::Replace, "replace")];
         choice(ui, &format!("{row}: when beyond"), when, &of, 100.0);
@@ -359,6 +457,7 @@ impl Page<'_, '_, '_> {
             ("serviceable", SERVICEABLE),
         ];
         self.section(ui, "Bore", &columns);
+        let mut gone = None;
         for (i, row) in table.bore.iter_mut().enumerate() {
             let name = match &row.size {
                 Size::Standard => "standard".to_owned(),
@@ -376,10 +475,24 @@ impl Page<'_, '_, '_> {
                 self.pair(ui, &whole, &mut row.new);
                 self.limit(ui, &format!("{whole}: serviceable"), &mut row.serviceable);
                 self.place(ui, &whole, &mut row.place);
+                if row.size != Size::Standard && self.taken(ui, &whole) {
+                    gone = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("bore[{i}]"));
         }
+        take_out(&mut table.bore, gone);
         ui.horizontal(|ui| {
+            if ui.button("Add an oversize").clicked() {
+                let row = BoreRow {
+                    size: Size::Oversize(String::new()),
+                    reference: String::new(),
+                    new: Default::default(),
+                    serviceable: None,
+                    place: String::new(),
+                };
+                table.bore.push(row);
+            }
             ui.label("Judged on");
             let of = [(JudgedOn::EveryPoint, "every point"), (JudgedOn::Average, "the average")];
             choice(ui, "Bore judged on", &mut table.bore_judged_on, &of, 130.0);
@@ -399,6 +512,7 @@ impl Page<'_, '_, '_> {
         ];
         self.section(ui, "Shape", &columns);
         let space = |ui: &mut Ui, width: f32| cell(ui, width, RichText::new(""));
+        let mut gone = None;
         if let Some(row) = &mut table.taper {
             ui.horizontal(|ui| {
                 self.reference(ui, "taper", &mut row.reference);
@@ -408,6 +522,7 @@ impl Page<'_, '_, '_> {
                 self.limit(ui, "taper: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "taper", &mut row.when_beyond);
                 self.place(ui, "taper", &mut row.place);
+                gone = self.taken(ui, "taper").then_some("taper").or(gone);
             });
             ui.horizontal(|ui| {
                 space(ui, REFERENCE);
@@ -428,6 +543,7 @@ impl Page<'_, '_, '_> {
                 self.limit(ui, "out-of-round: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "out-of-round", &mut row.when_beyond);
                 self.place(ui, "out-of-round", &mut row.place);
+                gone = self.taken(ui, "out-of-round").then_some("out-of-round").or(gone);
             });
             ui.horizontal(|ui| {
                 space(ui, REFERENCE);
@@ -451,6 +567,7 @@ impl Page<'_, '_, '_> {
                 self.blank(ui, "choke: least that may remain", &mut row.least);
                 self.when_beyond(ui, "choke", &mut row.when_beyond);
                 self.place(ui, "choke", &mut row.place);
+                gone = self.taken(ui, "choke").then_some("choke").or(gone);
             });
             self.beside.row_ui(ui, self.cx, "choke");
         }
@@ -464,9 +581,18 @@ impl Page<'_, '_, '_> {
                 self.blank(ui, "step: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "step", &mut row.when_beyond);
                 self.place(ui, "step", &mut row.place);
+                gone = self.taken(ui, "step").then_some("step").or(gone);
             });
             self.beside.row_ui(ui, self.cx, "step");
         }
+        match gone {
+            Some("taper") => table.taper = None,
+            Some("out-of-round") => table.out_of_round = None,
+            Some("choke") => table.choke = None,
+            Some(_) => table.step = None,
+            None => {}
+        }
+        shape_rows_ui(ui, table);
         ui.horizontal(|ui| {
             ui.label("Decision rule");
             let of = DecisionRule::ALL.map(|rule| (rule, rule.words()));
@@ -533,8 +659,17 @@ impl Page<'_, '_, '_> {
         self.beside.row_ui(ui, self.cx, "mixed_oversizes");
     }
 
-    /// Stations and axes. Their names stay: the readings are kept under them.
+    /// Stations and axes. The names of those that something was measured on stay: the readings are kept under
+    /// them.
     fn frame_ui(&mut self, ui: &mut Ui, table: &mut TableOfLimits) {
+        let record = self.cx.session.record();
+        let readings = || {
+            let cylinders = record.overhauls.iter().flat_map(|overhaul| &overhaul.cylinders);
+            cylinders.flat_map(|cylinder| &cylinder.readings)
+        };
+        let measured_at = |station: &str| readings().any(|reading| reading.station == station);
+        let measured_on = |axis: &str| readings().any(|reading| reading.axis == axis);
+        let (mut gone_station, mut gone_axis) = (None, None);
         let from = match table.datum {
             Datum::HeadEnd => "depth from the head",
             Datum::BaseEnd => "depth from the base",
@@ -546,8 +681,14 @@ impl Page<'_, '_, '_> {
         );
         for (i, station) in table.stations.iter_mut().enumerate() {
             ui.horizontal(|ui| {
-                cell(ui, NAME, RichText::new(&station.name));
                 let whole = format!("station {}", station.name);
+                let kept = measured_at(&station.name);
+                if kept {
+                    cell(ui, NAME, RichText::new(&station.name));
+                } else {
+                    let name = format!("station, row {}: name", i + 1);
+                    bare(ui, self.cx, &name, &mut station.name, NAME - 8.0);
+                }
                 bare(ui, self.cx, &format!("{whole}: depth"), &mut station.depth.text, 150.0);
                 let of = [
                     (StationRole::AboveRingTravel, "above ring travel"),
@@ -558,17 +699,45 @@ impl Page<'_, '_, '_> {
                     (StationRole::BelowRingTravel, "below ring travel"),
                 ];
                 choice(ui, &format!("{whole}: part in the judging"), &mut station.role, &of, 180.0);
+                if !kept && self.taken(ui, &whole) {
+                    gone_station = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("stations[{i}]"));
+        }
+        take_out(&mut table.stations, gone_station);
+        if ui.button("Add a station").clicked() {
+            let used = |letter: &String| table.stations.iter().any(|station| station.name == *letter);
+            let name = ('A'..='Z').map(String::from).find(|letter| !used(letter)).unwrap_or_default();
+            table.stations.push(Station { name, depth: Value::default(), role: StationRole::RunningSurface });
         }
         self.beside.row_ui(ui, self.cx, "stations");
         for (i, axis) in table.axes.iter_mut().enumerate() {
             ui.horizontal(|ui| {
-                cell(ui, NAME, RichText::new(format!("axis {}", axis.label)));
-                cell(ui, 150.0, RichText::new(format!("{}\u{b0}", axis.degrees)));
+                let kept = measured_on(&axis.label);
+                let whole = format!("axis {}", axis.label);
+                if kept {
+                    cell(ui, NAME, RichText::new(&whole));
+                    cell(ui, 150.0, RichText::new(format!("{}\u{b0}", axis.degrees)));
+                } else {
+                    bare(ui, self.cx, &format!("axis, row {}: name", i + 1), &mut axis.label, NAME - 8.0);
+                    let degrees = egui::DragValue::new(&mut axis.degrees).range(0.0..=179.9).suffix("\u{b0}");
+                    let field = ui.add_sized([150.0, 28.0], degrees);
+                    field.widget_info(|| {
+                        egui::WidgetInfo::labeled(egui::Role::SpinButton, true, format!("{whole}: degrees"))
+                    });
+                }
                 ui.checkbox(&mut axis.optional, format!("axis {} may be left out", axis.label));
+                if !kept && self.taken(ui, &whole) {
+                    gone_axis = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("axes[{i}]"));
+        }
+        take_out(&mut table.axes, gone_axis);
+        if ui.button("Add an axis").clicked() {
+            let label = format!("axis {}", table.axes.len() + 1);
+            table.axes.push(Axis { label, degrees: 45.0, optional: true });
         }
         self.beside.row_ui(ui, self.cx, "axes");
         ui.horizontal(|ui| {
@@ -586,9 +755,6 @@ impl Page<'_, '_, '_> {
     }
 
     fn parts_ui(&mut self, ui: &mut Ui, table: &mut TableOfLimits) {
-        if table.parts.is_empty() {
-            return;
-        }
         let columns = [
             ("ref.", REFERENCE),
             ("part", NAME),
@@ -597,6 +763,7 @@ impl Page<'_, '_, '_> {
             ("serviceable", SERVICEABLE),
         ];
         self.section(ui, "Parts", &columns);
+        let mut gone = None;
         for (i, row) in table.parts.iter_mut().enumerate() {
             let size = match &row.size {
                 None => String::new(),
@@ -606,16 +773,33 @@ impl Page<'_, '_, '_> {
             let whole = format!("{}{size}", row.description);
             ui.horizontal(|ui| {
                 self.reference(ui, &whole, &mut row.reference);
-                let kind = match row.kind {
-                    PartKind::Hole => "hole",
-                    PartKind::Shaft => "shaft",
-                };
-                cell(ui, NAME, RichText::new(format!("{whole} ({kind})")));
+                self.description(ui, &format!("part, row {}", i + 1), &mut row.description);
                 self.pair(ui, &whole, &mut row.new);
                 self.limit(ui, &format!("{whole}: serviceable"), &mut row.serviceable);
                 self.place(ui, &whole, &mut row.place);
+                let of = [(PartKind::Hole, "hole"), (PartKind::Shaft, "shaft")];
+                choice(ui, &format!("{whole}: hole or shaft"), &mut row.kind, &of, 80.0);
+                if let Some(Size::Oversize(text)) = &row.size {
+                    ui.label(format!("for +{text}"));
+                }
+                if self.taken(ui, &whole) {
+                    gone = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("parts[{i}]"));
+        }
+        take_out(&mut table.parts, gone);
+        if ui.button("Add a part").clicked() {
+            table.parts.push(PartRow {
+                reference: String::new(),
+                description: String::new(),
+                kind: PartKind::Shaft,
+                size: None,
+                new: Default::default(),
+                serviceable: None,
+                expansion_ppm: None,
+                place: String::new(),
+            });
         }
     }
 
@@ -627,51 +811,95 @@ impl Page<'_, '_, '_> {
             ("to", NUMBER),
             ("serviceable", SERVICEABLE),
         ];
-        if !table.fits.is_empty() || !table.ring_gaps.is_empty() {
-            self.section(ui, "Clearances and ring gaps", &columns);
-        }
+        self.section(ui, "Clearances and ring gaps", &columns);
+        let (mut gone_fit, mut gone_gap) = (None, None);
+        let parts: Vec<(String, String)> =
+            table.parts.iter().map(|part| (part.reference.clone(), part.description.clone())).collect();
         for (i, row) in table.fits.iter_mut().enumerate() {
             let whole = row.description.clone();
             ui.horizontal(|ui| {
-                cell(ui, REFERENCE, RichText::new(&row.reference));
-                cell(ui, NAME, RichText::new(&whole));
+                self.reference(ui, &whole, &mut row.reference);
+                self.description(ui, &format!("clearance, row {}", i + 1), &mut row.description);
                 self.pair(ui, &whole, &mut row.new);
                 self.limit(ui, &format!("{whole}: serviceable"), &mut row.serviceable);
                 self.place(ui, &whole, &mut row.place);
+                if self.taken(ui, &whole) {
+                    gone_fit = Some(i);
+                }
+            });
+            ui.horizontal(|ui| {
+                cell(ui, REFERENCE, RichText::new(""));
+                let of = FitKind::ALL.map(|kind| (kind, kind.words()));
+                choice(ui, &format!("{whole}: which clearance"), &mut row.kind, &of, 190.0);
+                part_choice(ui, &format!("{whole}: its hole"), "hole", &mut row.hole, &parts);
+                part_choice(ui, &format!("{whole}: its shaft"), "shaft", &mut row.shaft, &parts);
             });
             self.beside.row_ui(ui, self.cx, &format!("fits[{i}]"));
         }
+        take_out(&mut table.fits, gone_fit);
         for (i, row) in table.ring_gaps.iter_mut().enumerate() {
             let whole = format!("{}, gap", row.description);
             ui.horizontal(|ui| {
-                cell(ui, REFERENCE, RichText::new(&row.reference));
-                cell(ui, NAME, RichText::new(&whole));
+                self.reference(ui, &whole, &mut row.reference);
+                self.description(ui, &format!("ring gap, row {}", i + 1), &mut row.description);
                 self.pair(ui, &whole, &mut row.new);
                 self.limit(ui, &format!("{whole}: serviceable"), &mut row.serviceable);
                 self.place(ui, &whole, &mut row.place);
+                if self.taken(ui, &whole) {
+                    gone_gap = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("ring_gaps[{i}]"));
         }
+        take_out(&mut table.ring_gaps, gone_gap);
+        ui.horizontal(|ui| {
+            if ui.button("Add a clearance").clicked() {
+                table.fits.push(FitRow {
+                    reference: String::new(),
+                    description: String::new(),
+                    kind: FitKind::SkirtInBore,
+                    hole: None,
+                    shaft: None,
+                    new: Default::default(),
+                    serviceable: None,
+                    place: String::new(),
+                });
+            }
+            if ui.button("Add a ring gap").clicked() {
+                table.ring_gaps.push(RingGapRow {
+                    reference: String::new(),
+                    description: String::new(),
+                    new: Default::default(),
+                    serviceable: None,
+                    place: String::new(),
+                });
+            }
+            if table.piston_weight_spread.is_none() && ui.button("Add a limit of piston weights").clicked() {
+                table.piston_weight_spread =
+                    Some(WeightRow { reference: String::new(), most: String::new(), place: String::new() });
+            }
+        });
+        let mut gone = false;
         if let Some(row) = &mut table.piston_weight_spread {
             ui.horizontal(|ui| {
                 self.reference(ui, "piston weights", &mut row.reference);
                 cell(ui, NAME, RichText::new("Pistons, apart at most"));
                 bare(ui, self.cx, "Piston weights, apart at most", &mut row.most, NUMBER);
+                gone = self.taken(ui, "piston weights");
             });
             self.beside.row_ui(ui, self.cx, "piston_weight_spread");
+        }
+        if gone {
+            table.piston_weight_spread = None;
         }
     }
 
     fn findings_ui(&mut self, ui: &mut Ui, table: &mut TableOfLimits) {
-        if !table.findings.is_empty() {
-            let columns = [
-                ("finding", 210.0),
-                ("answer", 130.0),
-                ("repairable to", NUMBER + 10.0),
-                ("what to do", 300.0),
-            ];
-            self.section(ui, "Findings that it answers otherwise", &columns);
-        }
+        let columns =
+            [("finding", 210.0), ("answer", 130.0), ("repairable to", NUMBER + 10.0), ("what to do", 300.0)];
+        let columns = if table.findings.is_empty() { &[][..] } else { &columns };
+        self.section(ui, "Findings that it answers otherwise", columns);
+        let mut gone = None;
         for (i, row) in table.findings.iter_mut().enumerate() {
             let whole = row.kind.words();
             ui.horizontal(|ui| {
@@ -685,9 +913,36 @@ impl Page<'_, '_, '_> {
                 choice(ui, &format!("{whole}: answer"), &mut row.answer, &of, 120.0);
                 self.blank(ui, &format!("{whole}: repairable to"), &mut row.repairable_to);
                 bare(ui, self.cx, &format!("{whole}: what to do"), &mut row.remedy, 300.0);
+                if self.taken(ui, whole) {
+                    gone = Some(i);
+                }
             });
             self.beside.row_ui(ui, self.cx, &format!("findings[{i}]"));
         }
+        take_out(&mut table.findings, gone);
+        let other = |kind: &FindingKind| table.findings.iter().all(|row| row.kind != *kind);
+        let others: Vec<FindingKind> = FindingKind::ALL.into_iter().filter(other).collect();
+        let combo = ComboBox::from_id_salt("another finding")
+            .width(220.0)
+            .selected_text("Add an answer to")
+            .show_ui(ui, |ui| {
+                for kind in others {
+                    if ui.selectable_label(false, capitalised(kind.words())).clicked() {
+                        table.findings.push(FindingRule {
+                            kind,
+                            answer: FindingAnswer::Replace,
+                            repairable_to: None,
+                            on_adjacent_fins: Vec::new(),
+                            total_area: None,
+                            remedy: String::new(),
+                            place: String::new(),
+                        });
+                    }
+                }
+            });
+        combo.response.widget_info(|| {
+            egui::WidgetInfo::labeled(egui::Role::ComboBox, true, "Add an answer to a finding")
+        });
     }
 
     /// What belongs to no row above.
@@ -716,10 +971,15 @@ fn swap_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView) {
              record keeps the table it had.",
         );
         let mut read = None;
+        let chosen = view.browse.chosen().map(|path| view.path = path.display().to_string()).is_some();
         ui.horizontal_wrapped(|ui| {
             let field = line(ui, cx, "File", "File with a table of limits", &mut view.path, 380.0);
             let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
-            if ui.button("Read it").clicked() || entered {
+            let (kind, endings) = ("Table of limits", &["ron"]);
+            if browse_ui(ui, view.browse.is_open()) {
+                view.browse.open(ui.ctx(), Wanted::File(kind, endings));
+            }
+            if ui.button("Read it").clicked() || entered || chosen {
                 let told = file::load_limits(Path::new(view.path.trim()));
                 view.wrong = told.diagnostics;
                 read = told.value;
