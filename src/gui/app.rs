@@ -651,7 +651,13 @@ impl eframe::App for App {
 fn numbered(ctx: &egui::Context) -> impl Iterator<Item = usize> {
     const KEYS: [Key; 9] =
         [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
-    let pressed = ctx.input_mut(|input| KEYS.iter().position(|&key| input.consume_key(Modifiers::ALT, key)));
+    let pressed = ctx.input_mut(|input| {
+        let index = KEYS.iter().position(|&key| input.consume_key(Modifiers::ALT, key))?;
+        // Some systems send the digit as text too; it is not meant for the cell that has the cursor.
+        let digit = (index + 1).to_string();
+        input.events.retain(|event| !matches!(event, egui::Event::Text(text) if *text == digit));
+        Some(index)
+    });
     pressed.into_iter()
 }
 

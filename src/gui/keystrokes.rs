@@ -2,7 +2,8 @@
 //!
 //! A digital gauge types its value and Enter within a few thousandths of a second: several digits, Enter and
 //! the digits of the next value can arrive together. While a reading is typed, the input is cut so that text
-//! and the key that leaves the cell are never in one frame; what is held back follows in the next frames.
+//! and the key that leaves the cell are never in one frame; what is held back follows in the next frames. The
+//! same goes for a key that leads elsewhere, such as to the sheet: what is typed after it is meant for there.
 
 use std::collections::VecDeque;
 
@@ -21,10 +22,22 @@ fn leaves(event: &Event) -> bool {
     matches!(event, Event::Key { key: Key::Enter | Key::Tab, pressed: true, .. })
 }
 
+/// Does the event lead to another place or cylinder?
+fn leads(event: &Event) -> bool {
+    let Event::Key { key, pressed: true, modifiers, .. } = event else { return false };
+    let function = (Key::F1..=Key::F12).contains(key);
+    function || (modifiers.alt && (Key::Num0..=Key::Num9).contains(key))
+}
+
+/// Is it a key with Alt?
+fn with_alt(event: &Event) -> bool {
+    matches!(event, Event::Key { modifiers, .. } if modifiers.alt)
+}
+
 impl OneAtATime {
     /// Takes what has come in, and leaves one step of it.
     fn cut(&mut self, events: &mut Vec<Event>) {
-        if !self.typing && self.held.is_empty() {
+        if !self.typing && self.held.is_empty() && !events.iter().any(leads) {
             return;
         }
         self.held.extend(events.drain(..));
@@ -33,8 +46,15 @@ impl OneAtATime {
                 self.held.push_front(event);
                 return;
             }
-            let last = leaves(&event);
+            let last = leaves(&event) || leads(&event);
             events.push(event);
+            // The digit of Alt and a digit may follow as a text; it belongs to that key.
+            if last
+                && let Some(Event::Text(_)) =
+                    self.held.front().filter(|_| events.last().is_some_and(with_alt))
+            {
+                events.extend(self.held.pop_front());
+            }
             if last {
                 return;
             }
@@ -84,6 +104,23 @@ mod tests {
             vec![],
         ];
         assert_eq!(steps, expected);
+    }
+
+    #[test]
+    fn what_follows_a_key_that_leads_elsewhere_is_typed_there() {
+        let mut cut = OneAtATime::default();
+        let mut second = key(Key::Num2);
+        if let Event::Key { modifiers, .. } = &mut second {
+            *modifiers = egui::Modifiers::ALT;
+        }
+        let mut events = vec![second.clone(), text("2"), key(Key::F2), text("5"), key(Key::Enter)];
+        let mut steps = Vec::new();
+        for _ in 0..3 {
+            cut.cut(&mut events);
+            steps.push(std::mem::take(&mut events));
+            cut.typing = steps.len() == 2;
+        }
+        assert_eq!(steps, [vec![second, text("2")], vec![key(Key::F2)], vec![text("5")]]);
     }
 
     #[test]

@@ -9,3 +9,5 @@ mod readme;
 mod run;
 mod text;
 mod trend;
+#[cfg(feature = "gui")]
+mod window;

@@ -1,0 +1,184 @@
+//! From the first key to the saved file, through the real program in a real window: a cylinder is typed with
+//! key events of an X server, saved, and `judge` finds what the core finds for the same readings.
+//!
+//! It needs an X server without a screen (Xvfb) and a program that presses keys (xdotool); where they are
+//! missing it says that it was skipped.
+
+use std::io::Read as _;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use borewright::file::{load_record, to_ron};
+use borewright::record::schema::EngineRecord;
+
+use crate::run::{borewright, file, program};
+
+/// How long anything may take before it counts as not coming: a software-drawn window on a busy machine is slow.
+const PATIENCE: Duration = Duration::from_secs(90);
+
+/// What the program says where the system gives it no window.
+const NO_WINDOW: &str = "the window cannot be opened";
+
+/// Ends a program when the test does.
+struct Running(Child);
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+fn is_here(tool: &str) -> bool {
+    let looked = Command::new("which").arg(tool).stdout(Stdio::null()).stderr(Stdio::null()).status();
+    looked.is_ok_and(|status| status.success())
+}
+
+/// Waits until something is there.
+fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
+    let start = Instant::now();
+    loop {
+        if let Some(found) = look() {
+            return found;
+        }
+        assert!(start.elapsed() < PATIENCE, "{what} did not come within {PATIENCE:?}");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+}
+
+/// Starts an X server on a display that is free, and says which.
+fn screen() -> (Running, String) {
+    let mut server = Command::new("Xvfb")
+        .args(["-displayfd", "1", "-screen", "0", "1440x900x24", "-nolisten", "tcp"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut told = server.stdout.take().unwrap();
+    let running = Running(server);
+    let mut number = String::new();
+    let mut byte = [0];
+    while told.read(&mut byte).unwrap() == 1 && byte[0] != b'\n' {
+        number.push(char::from(byte[0]));
+    }
+    (running, format!(":{number}"))
+}
+
+fn xdotool(display: &str, arguments: &[&str]) -> Option<String> {
+    let output = Command::new("xdotool").env("DISPLAY", display).args(arguments).output().unwrap();
+    output.status.success().then(|| String::from_utf8_lossy(&output.stdout).into_owned())
+}
+
+/// A reading and Enter as names of keys.
+fn keys(entered: &str) -> Vec<String> {
+    let name = |c: char| match c {
+        '+' => "plus".to_owned(),
+        '-' | '\u{2212}' => "minus".to_owned(),
+        '.' => "period".to_owned(),
+        other => other.to_string(),
+    };
+    entered.chars().map(name).chain(["Return".to_owned()]).collect()
+}
+
+fn write(path: &Path, record: &EngineRecord) {
+    std::fs::write(path, to_ron(record).unwrap()).unwrap();
+}
+
+/// What `judge --json` says of a cylinder.
+fn judged(path: &Path, index: usize) -> serde_json::Value {
+    let run = borewright(["judge".as_ref(), path.as_os_str(), "--json".as_ref()]);
+    let json: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let cylinder = json["engines"][0]["cylinders"][index].clone();
+    assert!(cylinder.is_object(), "judge tells of the cylinder");
+    cylinder
+}
+
+#[test]
+fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
+    if let Some(tool) = ["Xvfb", "xdotool"].into_iter().find(|tool| !is_here(tool)) {
+        eprintln!("SKIPPED: {tool} is not on this machine, so no window was opened.");
+        return;
+    }
+    // A cylinder whose readings are all by the gauge that comes first, with two repeats at every place.
+    let mut expected = load_record(&file("demo/wexcombe_six.ron")).value.unwrap();
+    let overhaul = expected.overhauls.last_mut().unwrap();
+    let usual = |c: &borewright::record::schema::Cylinder| {
+        c.readings.len() == 10 && c.readings.iter().all(|reading| reading.gauge.is_none())
+    };
+    let index = overhaul.cylinders.iter().position(usual).unwrap();
+    for reading in &mut overhaul.cylinders[index].readings {
+        reading.entered = vec![reading.entered[0].clone(), reading.entered.last().unwrap().clone()];
+    }
+    let mut empty = expected.clone();
+    let readings = std::mem::take(&mut empty.overhauls.last_mut().unwrap().cylinders[index].readings);
+
+    let folder = tempfile::tempdir().unwrap();
+    let (typed, wanted) = (folder.path().join("typed.ron"), folder.path().join("wanted.ron"));
+    write(&typed, &empty);
+    write(&wanted, &expected);
+    assert_ne!(judged(&typed, index), judged(&wanted, index), "nothing would be shown by typing it");
+
+    let (_server, display) = screen();
+    let mut program = program();
+    program.arg(&typed).env("DISPLAY", &display).env("LIBGL_ALWAYS_SOFTWARE", "1").env("HOME", folder.path());
+    for name in ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR"] {
+        program.env_remove(name);
+    }
+    let errors = folder.path().join("errors.txt");
+    let told = std::fs::File::create(&errors).unwrap();
+    let mut window = Running(program.stdout(Stdio::null()).stderr(told).spawn().unwrap());
+    let id = wait_for("the window", || {
+        if let Some(status) = window.0.try_wait().unwrap() {
+            let errors = std::fs::read_to_string(&errors).unwrap();
+            // An X server may be here without what draws in it.
+            assert!(
+                errors.contains(NO_WINDOW),
+                "the program ended, {status}, before its window came: {errors}"
+            );
+            return Some(None);
+        }
+        xdotool(&display, &["search", "--onlyvisible", "--name", "typed"])
+            .and_then(|ids| ids.lines().next().map(|id| Some(id.to_owned())))
+    });
+    let Some(id) = id else {
+        eprintln!("SKIPPED: the system gives no window.");
+        return;
+    };
+    wait_for("the keyboard", || xdotool(&display, &["windowfocus", "--sync", &id]));
+
+    let press = |keys: &[&str]| {
+        let mut arguments = vec!["key", "--delay", "25"];
+        arguments.extend(keys);
+        assert!(xdotool(&display, &arguments).is_some(), "keys are pressed");
+    };
+    press(&[&format!("alt+{}", index + 1), "F2"]);
+    // As a gauge does: all depths on one axis, two repeats at each, every value with its Enter.
+    for axis in ["pin", "thrust"] {
+        for reading in readings.iter().filter(|reading| reading.axis == axis) {
+            for entered in &reading.entered {
+                let keys = keys(entered);
+                press(&keys.iter().map(String::as_str).collect::<Vec<_>>());
+            }
+        }
+    }
+    press(&["ctrl+s"]);
+    let before = to_ron(&empty).unwrap();
+    wait_for("the saved file", || {
+        std::fs::read_to_string(&typed).ok().filter(|text| !text.is_empty() && *text != before)
+    });
+    press(&["ctrl+q"]);
+    let status = wait_for("the end of the program", || window.0.try_wait().unwrap());
+    assert!(status.success(), "{status}");
+
+    let saved = load_record(&typed).value.unwrap();
+    let cells = |record: &EngineRecord| {
+        let readings = &record.overhauls.last().unwrap().cylinders[index].readings;
+        let mut cells: Vec<_> =
+            readings.iter().map(|r| (r.station.clone(), r.axis.clone(), r.entered.clone())).collect();
+        cells.sort();
+        cells
+    };
+    assert_eq!(cells(&saved), cells(&expected));
+    assert_eq!(judged(&typed, index), judged(&wanted, index));
+}
