@@ -10,6 +10,7 @@ use super::dialogs::{Answer, Dialog, Then};
 use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
+use super::tour::Tour;
 use super::views::{bank, bore, engine, fits, head, limits, outcome, sheet, start, walkround};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
@@ -43,6 +44,7 @@ pub struct App {
     leftovers: Vec<Leftover>,
     /// The system's dialog, while it is open.
     browsing: Browse,
+    tour: Option<Tour>,
     title: String,
     may_quit: bool,
     applied_look: Option<(super::prefs::Shade, u16)>,
@@ -65,6 +67,7 @@ impl App {
             notices: Vec::new(),
             leftovers,
             browsing: Browse::default(),
+            tour: None,
             title: String::new(),
             may_quit: false,
             applied_look: None,
@@ -190,6 +193,7 @@ impl App {
                     desk.forget_copy();
                 }
                 self.desk = None;
+                self.tour = None;
                 self.notices.clear();
             }
             Then::AskOpen => {
@@ -202,6 +206,10 @@ impl App {
             Then::Demo(index) => {
                 if let Some(desk) = Desk::demo(index, self.folder.as_deref()) {
                     self.put(desk);
+                    if !self.prefs.toured {
+                        self.prefs.toured = true;
+                        self.tour = Some(Tour::default());
+                    }
                 }
             }
             Then::Recover(index) => self.recover(index),
@@ -341,6 +349,15 @@ impl App {
             UserCommand::ShowIn(unit) => self.prefs.unit = unit,
             UserCommand::Keys => self.dialog = Some(Dialog::Keys),
             UserCommand::Cautions => self.dialog = Some(Dialog::Cautions),
+            UserCommand::Tour => {
+                let mut actions = Vec::new();
+                let tour = Tour::default();
+                tour.go(&mut actions);
+                self.tour = Some(tour);
+                for action in actions {
+                    self.act(ctx, action);
+                }
+            }
             _ => {
                 if let Some(desk) = &mut self.desk {
                     on_desk(desk, command);
@@ -457,6 +474,13 @@ impl App {
                 });
             });
         });
+    }
+
+    fn tour_ui(&mut self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
+        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some()) else { return };
+        let frame = Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8));
+        let on = Panel::bottom("tour").frame(frame).show(ui, |ui| tour.ui(ui, palette, actions)).inner;
+        self.tour = on.then_some(tour);
     }
 
     fn desk_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
@@ -597,6 +621,7 @@ impl eframe::App for App {
             .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(8, 2)))
             .show(ui, |ui| self.menus(ui, &mut actions));
         self.notices_ui(ui, &palette);
+        self.tour_ui(ui, &palette, &mut actions);
         if self.desk.is_some() {
             self.desk_ui(ui, palette, &mut actions);
         } else {

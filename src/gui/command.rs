@@ -54,6 +54,8 @@ pub enum UserCommand {
     Keys,
     /// Cautions for the work on the engine.
     Cautions,
+    /// The guided tour.
+    Tour,
 }
 
 /// A menu.
@@ -119,6 +121,7 @@ impl UserCommand {
             Self::ShowIn(Some(Unit::Millimetre)),
             Self::Keys,
             Self::Cautions,
+            Self::Tour,
         ]);
         all
     }
@@ -133,7 +136,7 @@ impl UserCommand {
             }
             Self::Go(_) => Menu::Go,
             Self::Larger | Self::Smaller | Self::UsualSize | Self::Shade(_) | Self::ShowIn(_) => Menu::Look,
-            Self::Keys | Self::Cautions => Menu::Help,
+            Self::Keys | Self::Cautions | Self::Tour => Menu::Help,
         }
     }
 
@@ -166,6 +169,7 @@ impl UserCommand {
             Self::ShowIn(Some(Unit::Millimetre)) => "Figures in millimetres",
             Self::Keys => "Keys",
             Self::Cautions => "Cautions for the work",
+            Self::Tour => "Guided tour",
         }
     }
 
@@ -193,7 +197,7 @@ impl UserCommand {
             Self::Smaller => command(Key::Minus),
             Self::UsualSize => command(Key::Num0),
             Self::Keys => bare(Key::F1),
-            Self::AddOverhaul | Self::Shade(_) | Self::ShowIn(_) | Self::Cautions => None,
+            Self::AddOverhaul | Self::Shade(_) | Self::ShowIn(_) | Self::Cautions | Self::Tour => None,
         }
     }
 

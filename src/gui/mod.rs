@@ -28,6 +28,7 @@ pub mod plot;
 pub mod prefs;
 pub mod symbols;
 pub mod theme;
+mod tour;
 pub mod views;
 
 use std::path::PathBuf;

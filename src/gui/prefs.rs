@@ -52,6 +52,8 @@ pub struct Prefs {
     pub order: MeasuringOrder,
     /// The cautions for the teardown have been read for these engines, by model and serial.
     pub cautions_read: Vec<String>,
+    /// The guided tour was offered.
+    pub toured: bool,
 }
 
 impl Default for Prefs {
@@ -63,6 +65,7 @@ impl Default for Prefs {
             unit: None,
             order: MeasuringOrder::default(),
             cautions_read: Vec::new(),
+            toured: false,
         }
     }
 }

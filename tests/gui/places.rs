@@ -5,7 +5,7 @@ use borewright::record::schema::Decision;
 use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 
-use crate::harness::{cylinder, demo, desk, press, sized, type_text};
+use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
 
 #[test]
 fn the_bank_tells_every_cylinder_of_the_demo() {
@@ -86,4 +86,31 @@ fn an_idle_window_asks_for_no_frame() {
     let delay =
         harness.output().viewport_output.values().map(|output| output.repaint_delay).min().expect("a window");
     assert!(delay > std::time::Duration::from_secs(60), "{delay:?}");
+}
+
+#[test]
+fn the_tour_is_offered_once_and_can_be_left_and_taken_again() {
+    let mut harness = demo("Wexcombe Six");
+    harness.get_by_label_contains("Tour, 1 of 5");
+    for (step, place) in [(2, Place::Outcome), (3, Place::Sheet), (4, Place::Bore), (5, Place::Limits)] {
+        harness.get_by_label("Next step").click();
+        harness.run();
+        harness.get_by_label_contains(&format!("Tour, {step} of 5"));
+        assert_eq!(desk(&harness).place, place);
+    }
+    harness.get_by_label("Step before").click();
+    harness.run();
+    assert_eq!(desk(&harness).place, Place::Bore);
+    harness.get_by_label("Leave the tour").click();
+    harness.run();
+    assert!(harness.query_by_label_contains("Tour, ").is_none());
+    ctrl(&mut harness, Key::W);
+    harness.get_by_label("Wexcombe Six").click();
+    harness.run();
+    assert!(harness.query_by_label_contains("Tour, ").is_none(), "it was offered already");
+    harness.get_by_label("Help").click();
+    harness.run();
+    harness.get_by_label("Guided tour").click();
+    harness.run();
+    harness.get_by_label_contains("Tour, 1 of 5");
 }
