@@ -3,34 +3,72 @@
 
 #![expect(clippy::expect_used, reason = "a bench says what it expects")]
 
+use std::path::Path;
+
+use borewright::file::{load_record, to_ron};
 use borewright::gui::{App, Setup};
+use borewright::record::schema::EngineRecord;
 use divan::Bencher;
 use eframe::egui::{Event, Key, vec2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
 
 fn main() {
     divan::main();
 }
 
-/// The six-cylinder demo with the cursor in the first cell.
-fn window() -> Harness<'static, App> {
+/// The records that are typed into: the six-cylinder demo, and one of 18 cylinders and 50 overhauls.
+const RECORDS: [Size; 2] = [Size(6, 3), Size(18, 50)];
+
+/// How many cylinders and overhauls.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Size(usize, usize);
+
+/// A record of so many cylinders and overhauls, made by repeating the demo's.
+fn record(Size(cylinders, overhauls): Size) -> EngineRecord {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/wexcombe_six.ron");
+    let mut record = load_record(Path::new(demo)).value.expect("the demo can be read");
+    let (few, last) = (record.overhauls.len(), record.overhauls.len() - 1);
+    let template = record.overhauls[last].clone();
+    for number in few..overhauls {
+        let mut overhaul = template.clone();
+        let months = i32::try_from(number - last).expect("few");
+        overhaul.date = overhaul.date.saturating_add(jiff::Span::new().months(months));
+        overhaul.total_hours = overhaul.total_hours.map(|hours| hours + 100.0 * f64::from(months));
+        record.overhauls.push(overhaul);
+    }
+    for overhaul in &mut record.overhauls {
+        let six = overhaul.cylinders.clone();
+        for number in six.len()..cylinders {
+            let mut cylinder = six[number % six.len()].clone();
+            cylinder.position = (number + 1).to_string();
+            cylinder.serial = format!("{}-{number}", cylinder.serial);
+            overhaul.cylinders.push(cylinder);
+        }
+    }
+    record
+}
+
+/// A record in the window with the cursor in the first cell.
+fn window(size: Size) -> Harness<'static, App> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("engine.ron");
+    std::fs::write(&file, to_ron(&record(size)).expect("it can be written")).expect("it is written");
     let mut harness = Harness::builder()
         .with_size(vec2(1440.0, 900.0))
         .with_max_steps(100)
-        .build_eframe(|cc| App::new(cc, Setup::default()));
-    harness.run();
-    harness.get_by_label("Wexcombe Six").click();
+        .build_eframe(|cc| App::new(cc, Setup { file: Some(file), folder: None }));
     harness.run();
     harness.key_press(Key::F2);
     harness.run();
+    let desk = harness.state().desk().expect("it is open");
+    assert_eq!(Size(desk.session.cylinders(), desk.session.record().overhauls.len()), size);
     harness
 }
 
 /// A digit typed into a cell: one frame.
-#[divan::bench]
-fn digit(bencher: Bencher<'_, '_>) {
-    let mut harness = window();
+#[divan::bench(args = RECORDS)]
+fn digit(bencher: Bencher<'_, '_>, size: Size) {
+    let mut harness = window(size);
     bencher.bench_local(|| {
         harness.event(Event::Text("1".to_owned()));
         harness.step();
@@ -39,9 +77,9 @@ fn digit(bencher: Bencher<'_, '_>) {
 
 /// Enter behind a changed reading: kept and evaluated in one frame, shown in the next;
 /// with the two frames before it, of going to the first cell and typing into it.
-#[divan::bench]
-fn reading_kept(bencher: Bencher<'_, '_>) {
-    let mut harness = window();
+#[divan::bench(args = RECORDS)]
+fn reading_kept(bencher: Bencher<'_, '_>, size: Size) {
+    let mut harness = window(size);
     let mut number = 0;
     let key = |key| Event::Key {
         key,
@@ -69,9 +107,9 @@ fn reading_kept(bencher: Bencher<'_, '_>) {
 }
 
 /// The evaluation alone.
-#[divan::bench]
-fn evaluation(bencher: Bencher<'_, '_>) {
-    let harness = window();
+#[divan::bench(args = RECORDS)]
+fn evaluation(bencher: Bencher<'_, '_>, size: Size) {
+    let harness = window(size);
     let record = harness.state().desk().expect("open").session.record();
-    bencher.bench_local(|| borewright::session::Evaluation::of(record, 2, None));
+    bencher.bench_local(|| borewright::session::Evaluation::of(record, size.1 - 1, None));
 }
