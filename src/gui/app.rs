@@ -500,8 +500,8 @@ impl App {
         if place.is_bench() && width >= BENCH_WIDTH {
             Panel::right("outcome")
                 .frame(paper)
-                .default_size(360.0)
-                .size_range(320.0..=620.0)
+                .default_size(408.0)
+                .size_range(340.0..=620.0)
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
             Panel::bottom("bore")
                 .frame(paper)

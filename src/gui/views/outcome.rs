@@ -203,29 +203,38 @@ fn is_of_finding(reason: Reason, assessment: &Assessment) -> bool {
 
 fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
     let style = cylinder.style(limits);
-    Grid::new("rows").num_columns(5).striped(true).spacing([12.0, 6.0]).show(ui, |ui| {
-        let unit = cx.prefs.shown(style).unit;
-        for head in ["", "row", &format!("read, {unit}"), &format!("limit, {unit}"), "margin"] {
-            ui.label(RichText::new(head).color(cx.palette.faint_ink));
-        }
-        ui.end_row();
-        for row in &assessment.rows {
-            symbols::status(ui, 20.0, row.status).on_hover_text(row.status.words());
-            ui.label(row.kind.words()).on_hover_text(row.status.words());
-            let read = row.figure.as_ref().map_or_else(
-                || row.status.words().to_owned(),
-                |figure| {
-                    let bound = row.limit.as_ref().map(|limit| limit.length);
-                    let style = bound.map_or(style, |bound| clear_style(figure.value, bound, style));
-                    figure.value.number(cx.prefs.shown(style))
-                },
-            );
-            ui.label(read);
-            let limit = row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
-            ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
-            ui.label(margin_words(row, cx.prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()));
-            ui.end_row();
-        }
+    // What is wider than the panel scrolls in it, so that the panel keeps its width from cylinder to cylinder.
+    ScrollArea::horizontal().id_salt("rows").show(ui, |ui| {
+        Grid::new("rows").num_columns(5).min_col_width(20.0).striped(true).spacing([10.0, 6.0]).show(
+            ui,
+            |ui| {
+                let unit = cx.prefs.shown(style).unit;
+                for head in ["", "row", &format!("read, {unit}"), &format!("limit, {unit}"), "margin"] {
+                    ui.label(RichText::new(head).color(cx.palette.faint_ink));
+                }
+                ui.end_row();
+                for row in &assessment.rows {
+                    symbols::status(ui, 20.0, row.status).on_hover_text(row.status.words());
+                    ui.label(row.kind.words()).on_hover_text(row.status.words());
+                    let read = row.figure.as_ref().map_or_else(
+                        || row.status.words().to_owned(),
+                        |figure| {
+                            let bound = row.limit.as_ref().map(|limit| limit.length);
+                            let style = bound.map_or(style, |bound| clear_style(figure.value, bound, style));
+                            figure.value.number(cx.prefs.shown(style))
+                        },
+                    );
+                    ui.label(read);
+                    let limit =
+                        row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
+                    ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
+                    ui.label(
+                        margin_words(row, cx.prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()),
+                    );
+                    ui.end_row();
+                }
+            },
+        );
     });
 }
 
