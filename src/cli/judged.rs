@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::args::Which;
-use super::files::Input;
+use crate::folder::Input;
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
 use crate::judge::{self, Assessment};

@@ -19,9 +19,10 @@ use super::args;
 use super::files;
 use super::run::Status;
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
+use crate::folder;
 use crate::length::Style;
 use crate::life::crossing::Interval;
-use crate::life::engine::{self, Member, Stand};
+use crate::life::engine::{self, Member, Said, Stand};
 use crate::life::figure::{Figure, amount};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
@@ -33,7 +34,7 @@ use crate::life::trend::{Forecast, Time, Trend, trend};
 /// If an output cannot be written.
 pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let (mut paths, mut bad) = (Vec::new(), Vec::new());
-    for input in files::expand(&typed.files) {
+    for input in folder::expand(&typed.files) {
         match input {
             Ok(input) => paths.push(input.path),
             Err(error) => bad.push(error.to_string()),
@@ -244,7 +245,7 @@ fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     }
     page.table(2, &table);
     for said in &stand.said {
-        page.paragraph(2, "- ", PLAIN, said);
+        page.paragraph(2, "- ", PLAIN, &said.text());
     }
     for (what, text) in [
         ("If all wear at the common rate, the limit is reached after: ", listed(stand, alike_words)),
@@ -516,7 +517,7 @@ fn json(
                     common_rate_95: common.map(|common| common.interval_95),
                     rates_differ_p: common.and_then(|common| common.test.as_ref()).map(|test| test.p),
                     stands_out: stand.odd_one().map(|(member, _)| member.trend.serial.clone()),
-                    sentences: stand.said.clone(),
+                    sentences: stand.said.iter().map(Said::text).collect(),
                     cylinders: stand
                         .members
                         .iter()
