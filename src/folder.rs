@@ -58,12 +58,7 @@ pub fn expand_while(typed: &[PathBuf], go_on: &dyn Fn() -> bool) -> Vec<Result<I
     inputs
 }
 
-fn walk(
-    folder: &Path,
-    deeper: usize,
-    go_on: &dyn Fn() -> bool,
-    inputs: &mut Vec<Result<Input, Diagnostic>>,
-) {
+fn walk(folder: &Path, deeper: usize, go_on: &dyn Fn() -> bool, inputs: &mut Vec<Result<Input, Diagnostic>>) {
     let refused = |error: io::Error| {
         Diagnostic::error(format!("This folder cannot be read: {error}."))
             .remedy("Check that you may read it, or give the files themselves.")

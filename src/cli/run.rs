@@ -14,9 +14,9 @@ use super::files;
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
 use super::{check, figures_text, judge_json, judge_text, lesson, trend};
-use crate::folder::{self, Input};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
+use crate::folder::{self, Input};
 use crate::limits::Limits;
 
 /// How it went.

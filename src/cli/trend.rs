@@ -23,7 +23,7 @@ use crate::folder;
 use crate::length::Style;
 use crate::life::crossing::Interval;
 use crate::life::engine::{self, Member, Said, Stand};
-use crate::life::figure::{Figure, amount};
+use crate::life::figure::{Figure, amount, number};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
 use crate::life::trend::{Forecast, Time, Trend, trend};
@@ -157,7 +157,7 @@ fn head(names: &[&str], style: Style, time: Time) -> Table {
 }
 
 fn row(table: &mut Table, names: &[&str], trend: &Trend) {
-    let text = |mm: f64, more: u8| bare(mm, trend.style, more);
+    let text = |mm: f64, more: u8| number(mm, trend.style, more);
     let none = || NONE.to_owned();
     let latest = trend.points.last();
     let per = trend.time.per();
@@ -175,37 +175,8 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
         Cell::from(latest.map_or_else(none, |point| text(point.reading.mm(), 0))),
         Cell::from(rate),
         Cell::from(trend.heading_for().map_or_else(none, |(level, _)| text(level, 0))),
-        Cell::from(reached(trend)),
+        Cell::from(trend.reached_text().unwrap_or_else(none)),
     ]));
-}
-
-/// An amount without its unit.
-fn bare(mm: f64, style: Style, more_decimals: u8) -> String {
-    let text = amount(mm, style, more_decimals);
-    text.strip_suffix(style.unit.symbol()).map_or_else(|| text.clone(), |number| number.trim_end().to_owned())
-}
-
-/// When the limit is reached, in a few words.
-fn reached(trend: &Trend) -> String {
-    let now = trend.points.last().map_or(0.0, |point| point.x);
-    let decimals = if trend.time == Time::Hours { 0 } else { 1 };
-    let far = trend.time.far();
-    let after = |x: f64| match x - now {
-        span if span > far => format!("over {far}"),
-        span => format!("{span:.decimals$}"),
-    };
-    match trend.forecast {
-        Forecast::NoLimit | Forecast::NoLine => NONE.to_owned(),
-        Forecast::Passed => "passed".to_owned(),
-        Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
-        Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-            format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
-        }
-        Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
-            format!("{} ({} to no end)", after(at), after(earliest))
-        }
-        Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
-    }
 }
 
 fn engines_text(
@@ -249,7 +220,7 @@ fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     }
     for (what, text) in [
         ("If all wear at the common rate, the limit is reached after: ", listed(stand, alike_words)),
-        ("Measure again, each by its own surveys: ", listed(stand, measure_words)),
+        ("Measure again, each by its own surveys: ", listed(stand, |member| member.trend.measure_text())),
     ] {
         if !text.is_empty() {
             page.paragraph(2, "- ", PLAIN, &format!("{what}{text}."));
@@ -273,19 +244,11 @@ fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
     stand.members.iter().filter_map(said).collect::<Vec<_>>().join("; ")
 }
 
-fn measure_words(member: &Member) -> Option<String> {
-    let within = member.trend.measure_within?;
-    Some(if within > 0.0 {
-        format!("within {}", member.trend.time.text(within))
-    } else {
-        "before it runs on".to_owned()
-    })
-}
-
 fn alike_words(member: &Member) -> Option<String> {
     let trend = member.alike.as_ref()?;
     matches!(trend.forecast, Forecast::Known { at: Some(_), .. })
-        .then(|| format!("{} {}", reached(trend), trend.time.symbol()))
+        .then(|| Some(format!("{} {}", trend.reached_text()?, trend.time.symbol())))
+        .flatten()
 }
 
 fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>) -> String {

@@ -140,15 +140,10 @@ fn sight(shown: OverTime<'_>, latest: &TrendPoint) -> Window {
     Window { x: [x[0] - margin, x[1]], y: [low - 0.10 * wide, high + 0.16 * wide] }
 }
 
-/// The window that shows several drawings on one scale.
-pub fn common_window<'a>(drawings: impl Iterator<Item = &'a Drawing>) -> Option<Window> {
-    drawings
-        .filter(|drawing| drawing.empty.is_none())
-        .map(super::layout::whole)
-        .reduce(|a, b| {
-            let join = |a: [f64; 2], b: [f64; 2]| [a[0].min(b[0]), a[1].max(b[1])];
-            Window { x: join(a.x, b.x), y: join(a.y, b.y) }
-        })
+/// The window that shows what is in either of two: for several drawings on one scale.
+pub fn joined(a: Window, b: Window) -> Window {
+    let join = |a: [f64; 2], b: [f64; 2]| [a[0].min(b[0]), a[1].max(b[1])];
+    Window { x: join(a.x, b.x), y: join(a.y, b.y) }
 }
 
 fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
@@ -211,9 +206,7 @@ fn add_line(drawing: &mut Drawing, trend: &Trend, window: Window) {
     ];
     if line.factor_95().is_some() {
         let band = |of: Of, upper: bool| {
-            bent(first.x, end, |x| {
-                line.band_95(x, of).map(|(low, high)| if upper { high } else { low })
-            })
+            bent(first.x, end, |x| line.band_95(x, of).map(|(low, high)| if upper { high } else { low }))
         };
         let (thin, dotted) = (Pen::thin(Role::AsMade), Pen::thin(Role::AsMade).broken(Pattern::Dotted));
         let (low, high) = (band(Of::Line, false), band(Of::Line, true));
@@ -235,7 +228,12 @@ fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hove
     let mut hover = Hover {
         place: match (trend.time, point.total_hours) {
             (Time::Hours, Some(total)) => {
-                format!("Survey of {}, {} ({} h total time)", point.date, trend.time.text(point.x), hours_text(total))
+                format!(
+                    "Survey of {}, {} ({} h total time)",
+                    point.date,
+                    trend.time.text(point.x),
+                    hours_text(total)
+                )
             }
             _ => format!("Survey of {}, {}", point.date, trend.time.text(point.x)),
         },

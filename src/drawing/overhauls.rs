@@ -153,7 +153,9 @@ pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
             missing.push(date.to_string());
         }
         if !points.is_empty() {
-            drawing.legend.push(Entry { sample: Sample::Line(pen, Some((marker, filled))), text: date.to_string() });
+            drawing
+                .legend
+                .push(Entry { sample: Sample::Line(pen, Some((marker, filled))), text: date.to_string() });
         }
         drawing.lines.push(Line { points, lane: 0.0, pen });
     }
@@ -172,7 +174,12 @@ pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
     if let Some(limit) = limit {
         let level = limit.length();
         high = high.max(level.to_mm());
-        drawing.bands.push(Band { along: Along::X, from: level.to_mm(), to: f64::INFINITY, role: Role::Beyond });
+        drawing.bands.push(Band {
+            along: Along::X,
+            from: level.to_mm(),
+            to: f64::INFINITY,
+            role: Role::Beyond,
+        });
         drawing.rules.push(Rule {
             along: Along::X,
             at: level.to_mm(),
@@ -245,14 +252,21 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
             hover: Hover {
                 place: shown.figure(name).words(),
                 value: format!("{text} ± {} (two standard uncertainties)", amount(u, shown.style, 1)),
-                margin: if by.abs() <= u { "no more than the gauges can tell".to_owned() } else { String::new() },
+                margin: if by.abs() <= u {
+                    "no more than the gauges can tell".to_owned()
+                } else {
+                    String::new()
+                },
                 ..Hover::default()
             },
             ..plain([by, *depth])
         });
     }
     let (Some((_, most)), Some(first), Some(last)) = (most, points.first(), points.last()) else {
-        return Drawing::empty(title, "These two surveys have no station in common that is measured in both.");
+        return Drawing::empty(
+            title,
+            "These two surveys have no station in common that is measured in both.",
+        );
     };
     let mut around = points.clone();
     around.extend([[0.0, last[1]], [0.0, first[1]]]);

@@ -8,6 +8,7 @@ use super::figure::Figure;
 use super::follow::{Followed, follow};
 use super::sheet::{EngineName, Sheet, Sheets};
 use super::trend::Time;
+use crate::length::Style;
 
 /// A record and others, followed.
 #[derive(Clone, Debug, Default)]
@@ -54,6 +55,18 @@ impl Across {
         };
         let (by_hours, by_years) = (stands(Time::Hours), stands(Time::Years));
         Self { by_hours, by_years, followed, engine, figures, told }
+    }
+
+    /// Shows its amounts as `shown` makes them of the style they were written in.
+    #[must_use]
+    pub fn restyled(mut self, shown: impl Fn(Style) -> Style) -> Self {
+        for stand in self.by_hours.iter_mut().chain(&mut self.by_years) {
+            let style = shown(stand.style);
+            if style != stand.style {
+                stand.restyle(style);
+            }
+        }
+        self
     }
 
     /// The engine's cylinders side by side, one for each figure.

@@ -96,6 +96,18 @@ pub struct Stand {
 }
 
 impl Stand {
+    /// Shows its amounts in another style.
+    pub fn restyle(&mut self, style: Style) {
+        self.style = style;
+        for member in &mut self.members {
+            member.trend.style = style;
+            if let Some(alike) = &mut member.alike {
+                alike.style = style;
+            }
+        }
+        self.said = self.words();
+    }
+
     /// The member whose rate stands out, if one does.
     pub fn odd_one(&self) -> Option<(&Member, common_slope::Against)> {
         let test = self.common.as_ref()?.test.as_ref()?;
@@ -279,7 +291,10 @@ impl Stand {
         let by_luck = |test: &SlopeTest| {
             format!(
                 "Differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}",
-                percent(test.p), test.f, test.dof.0, test.dof.1
+                percent(test.p),
+                test.f,
+                test.dof.0,
+                test.dof.1
             )
         };
         let (plain, behind) = match (&common.test, self.odd_one()) {
@@ -288,11 +303,19 @@ impl Stand {
                 (
                     format!(
                         "{} (position {}) changes {how} than the others: {} against {}.",
-                        member.trend.serial, member.position, per(against.slope), per(against.others)
+                        member.trend.serial,
+                        member.position,
+                        per(against.slope),
+                        per(against.others)
                     ),
                     format!(
                         "The chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}",
-                        percent(against.p), against.t, percent(test.p), test.f, test.dof.0, test.dof.1
+                        percent(against.p),
+                        against.t,
+                        percent(test.p),
+                        test.f,
+                        test.dof.0,
+                        test.dof.1
                     ),
                 )
             }

@@ -494,3 +494,9 @@ pub fn amount(mm: f64, style: Style, more_decimals: u8) -> String {
         None => format!("more than any length in {}", style.unit),
     }
 }
+
+/// As [`amount`], without the unit: for a column that names it once.
+pub fn number(mm: f64, style: Style, more_decimals: u8) -> String {
+    let text = amount(mm, style, more_decimals);
+    text.strip_suffix(style.unit.symbol()).map_or_else(|| text.clone(), |number| number.trim_end().to_owned())
+}

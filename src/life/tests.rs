@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 
-use super::crossing::Interval;
 use super::across::Across;
+use super::crossing::Interval;
 use super::engine::{Said, Stand, stand};
 use super::figure::Figure;
 use super::follow::{Began, Followed, History, follow};

@@ -615,6 +615,39 @@ impl Trend {
         words
     }
 
+    /// When the limit is reached, in a few words without the unit of time; none where nothing can be said.
+    pub fn reached_text(&self) -> Option<String> {
+        let now = self.points.last().map_or(0.0, |point| point.x);
+        let decimals = if self.time == Time::Hours { 0 } else { 1 };
+        let far = self.time.far();
+        let after = |x: f64| match x - now {
+            span if span > far => format!("over {far}"),
+            span => format!("{span:.decimals$}"),
+        };
+        Some(match self.forecast {
+            Forecast::NoLimit | Forecast::NoLine => return None,
+            Forecast::Passed => "passed".to_owned(),
+            Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
+            Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
+                format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
+            }
+            Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
+                format!("{} ({} to no end)", after(at), after(earliest))
+            }
+            Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
+        })
+    }
+
+    /// When to measure again, in a few words; none where nothing can be said.
+    pub fn measure_text(&self) -> Option<String> {
+        let within = self.measure_within?;
+        Some(if within > 0.0 {
+            format!("within {}", self.time.text(within))
+        } else {
+            "before it runs on".to_owned()
+        })
+    }
+
     /// The chance in words that the limit is passed once so much more has run.
     pub fn outlook_words(&self, further: f64) -> String {
         let time = self.time.text(further);
