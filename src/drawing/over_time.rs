@@ -92,7 +92,7 @@ pub fn over_time(shown: OverTime<'_>) -> Drawing {
 
 fn time_label(time: Time, zero: &str) -> String {
     match time {
-        Time::Hours => format!("The cylinder's own running since: {zero}, h"),
+        Time::Hours => format!("The cylinder's own running, 0 is {zero}, h"),
         Time::Years => "Calendar time since the first survey of this life, years".to_owned(),
     }
 }

@@ -160,27 +160,10 @@ fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
             }
         }
         ui.separator();
-        let shown = view.figure.clone().unwrap_or(Figure::LargestBore);
-        let label = ui.label("Figure");
-        ComboBox::from_id_salt("life figure")
-            .width(170.0)
-            .selected_text(capitalised(&shown.words()))
-            .show_ui(ui, |ui| {
-                for figure in figures {
-                    if ui.selectable_label(shown == *figure, capitalised(&figure.words())).clicked() {
-                        view.figure = Some(figure.clone());
-                    }
-                }
-            })
-            .response
-            .labelled_by(label.id);
-        if ui.selectable_label(!view.by_date, "By hours").clicked() {
-            view.by_date = false;
+        if view.page != Page::Profiles {
+            figure_ui(ui, view, figures);
+            ui.separator();
         }
-        if ui.selectable_label(view.by_date, "By calendar time").clicked() {
-            view.by_date = true;
-        }
-        ui.separator();
         let words = match view.gatherer.places.len() {
             0 => "Other records".to_owned(),
             some => format!("Other records ({some})"),
@@ -189,6 +172,30 @@ fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
             view.others.open = !view.others.open;
         }
     });
+}
+
+/// Which figure, and against what.
+fn figure_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
+    let shown = view.figure.clone().unwrap_or(Figure::LargestBore);
+    let label = ui.label("Figure");
+    ComboBox::from_id_salt("life figure")
+        .width(170.0)
+        .selected_text(capitalised(&shown.words()))
+        .show_ui(ui, |ui| {
+            for figure in figures {
+                if ui.selectable_label(shown == *figure, capitalised(&figure.words())).clicked() {
+                    view.figure = Some(figure.clone());
+                }
+            }
+        })
+        .response
+        .labelled_by(label.id);
+    if ui.selectable_label(!view.by_date, "By hours").clicked() {
+        view.by_date = false;
+    }
+    if ui.selectable_label(view.by_date, "By calendar time").clicked() {
+        view.by_date = true;
+    }
 }
 
 /// The history of the chosen cylinder, or why there is none.

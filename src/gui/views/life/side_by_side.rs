@@ -102,9 +102,12 @@ fn plates_ui(
     // One scale for all of them.
     let window = windows.into_iter().reduce(joined);
     let wide = ui.available_width();
-    let columns = ((wide / LEAST.x).floor() as usize).clamp(1, members.len().clamp(1, 4));
-    let size = vec2(wide / columns as f32, LEAST.y);
-    let rows = members.len().div_ceil(columns);
+    let most = ((wide / LEAST.x).floor() as usize).clamp(1, 4);
+    let rows = members.len().div_ceil(most).max(1);
+    // As even as it goes: six are three and three, not four and two.
+    let columns = members.len().div_ceil(rows).max(1);
+    let high = (ui.available_height() - 40.0) / rows as f32;
+    let size = vec2(wide / columns as f32, high.clamp(LEAST.y, 1.6 * LEAST.y));
     let (room, _) = ui.allocate_exact_size(vec2(wide, rows as f32 * size.y), Sense::hover());
     let chosen = cx.cylinder().map(|cylinder| cylinder.serial.trim().to_owned());
     for (index, (plate, member)) in view.plates.iter_mut().zip(members).enumerate() {

@@ -36,11 +36,11 @@ const COLUMNS: [Column; 10] = [
     Column::Surveys,
     Column::Latest,
     Column::Limit,
-    Column::Slow,
-    Column::Rate,
     Column::Reached,
     Column::Chance,
     Column::Again,
+    Column::Rate,
+    Column::Slow,
 ];
 
 impl Column {
@@ -48,11 +48,11 @@ impl Column {
         match self {
             Self::Cylinder => 120.0,
             Self::Figure => 176.0,
-            Self::Surveys => 76.0,
-            Self::Latest | Self::Limit => 92.0,
+            Self::Surveys => 96.0,
+            Self::Latest | Self::Limit => 108.0,
             Self::Slow => 272.0,
             Self::Rate => 252.0,
-            Self::Reached => 196.0,
+            Self::Reached => 232.0,
             Self::Chance => 150.0,
             Self::Again => 140.0,
         }
@@ -150,11 +150,11 @@ impl Row {
                 trend.points.len().to_string(),
                 mm(latest),
                 mm(level),
-                or_none(rate(trend, 100.0, 2)),
-                or_none(rate(trend, trend.time.per(), 1)),
                 or_none(trend.reached_text()),
                 if passed { "passed".to_owned() } else { or_none(chance.map(percent)) },
                 or_none(trend.measure_text()),
+                or_none(rate(trend, trend.time.per(), 1)),
+                or_none(rate(trend, 100.0, 2)),
             ],
             keys: [
                 Some(place as f64),
@@ -162,11 +162,11 @@ impl Row {
                 Some(trend.points.len() as f64),
                 latest,
                 level,
-                slope,
-                slope,
                 reached,
                 if passed { Some(2.0) } else { chance },
                 trend.measure_within,
+                slope,
+                slope,
             ],
         }
     }
