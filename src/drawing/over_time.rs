@@ -91,9 +91,10 @@ pub fn over_time(shown: OverTime<'_>) -> Drawing {
 }
 
 fn time_label(time: Time, zero: &str) -> String {
-    match time {
-        Time::Hours => format!("The cylinder's own running, 0 is {zero}, h"),
-        Time::Years => "Calendar time since the first survey of this life, years".to_owned(),
+    match (time, zero) {
+        (Time::Hours, "new" | "") => "Its own running since new, h".to_owned(),
+        (Time::Hours, zero) => format!("Its own running since the {zero}, h"),
+        (Time::Years, _) => "Calendar time since the first survey of this life, years".to_owned(),
     }
 }
 
@@ -140,10 +141,31 @@ fn sight(shown: OverTime<'_>, latest: &TrendPoint) -> Window {
     Window { x: [x[0] - margin, x[1]], y: [low - 0.10 * wide, high + 0.16 * wide] }
 }
 
-/// The window that shows what is in either of two: for several drawings on one scale.
-pub fn joined(a: Window, b: Window) -> Window {
-    let join = |a: [f64; 2], b: [f64; 2]| [a[0].min(b[0]), a[1].max(b[1])];
-    Window { x: join(a.x, b.x), y: join(a.y, b.y) }
+/// What lies farther from its limit than this many times what is usual is out of sight of a common scale, so
+/// that one slip of a digit does not flatten everything else.
+const SIGHT: f64 = 3.0;
+
+/// The windows of several drawings on one scale, each with its whole window and its limit in millimetres.
+///
+/// Cylinders of different sizes have different limits: the scale is then the same, and the limits stand level.
+pub fn one_scale(shown: &[(Window, Option<f64>)]) -> Vec<Window> {
+    let x = shown.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |x, (window, _)| {
+        [x[0].min(window.x[0]), x[1].max(window.x[1])]
+    });
+    // Without limits there is nothing to level them by.
+    let levels: Vec<f64> = shown.iter().map(|(_, limit)| limit.unwrap_or(0.0)).collect();
+    let below: Vec<f64> = shown.iter().zip(&levels).map(|((window, _), at)| at - window.y[0]).collect();
+    let above: Vec<f64> = shown.iter().zip(&levels).map(|((window, _), at)| window.y[1] - at).collect();
+    let mut reach: Vec<f64> = below.iter().zip(&above).map(|(a, b)| a.max(*b)).collect();
+    reach.sort_by(f64::total_cmp);
+    let limited = shown.iter().all(|(_, limit)| limit.is_some());
+    let most = match reach.get(reach.len() / 2) {
+        Some(usual) if limited => SIGHT * usual,
+        _ => f64::INFINITY,
+    };
+    let farthest = |of: &[f64]| of.iter().copied().fold(f64::NEG_INFINITY, f64::max).min(most);
+    let (below, above) = (farthest(&below), farthest(&above));
+    levels.iter().map(|at| Window { x, y: [at - below, at + above] }).collect()
 }
 
 fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
@@ -391,4 +413,29 @@ fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
         sample: Sample::Line(Pen::thin(Role::Attention), Some((Marker::Diamond, true))),
         text: "limit reached, with its 95 %".to_owned(),
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_scale_levels_the_limits_and_leaves_a_slip_out_of_sight() {
+        let window = |low, high| Window { x: [0.0, 1000.0], y: [low, high] };
+        let shown = [
+            (window(129.98, 130.01), Some(130.0)),
+            (window(130.23, 130.26), Some(130.25)),
+            (window(129.97, 131.0), Some(130.0)),
+        ];
+        let scaled = one_scale(&shown);
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
+        for (window, limit) in scaled.iter().zip([130.0, 130.25, 130.0]) {
+            near(window.y[0] - limit, -0.03);
+            near(window.y[1] - limit, 3.0 * 0.02);
+        }
+        // Without a limit everything is in sight, on the scale as it is.
+        let scaled = one_scale(&[(window(1.0, 2.0), None), (window(4.0, 9.0), None)]);
+        assert_eq!(scaled[0], window(1.0, 9.0));
+        assert!(one_scale(&[]).is_empty());
+    }
 }

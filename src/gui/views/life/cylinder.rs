@@ -140,7 +140,7 @@ pub(super) fn cylinder_ui(
         plot_ui(ui, cx, view, subject, &trends, height);
     } else {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            plot_ui(ui, cx, view, subject, &trends, (0.72 * room.y).max(320.0));
+            plot_ui(ui, cx, view, subject, &trends, (0.80 * room.y).max(400.0));
             words_ui(ui, cx, view, subject, history, &trends);
         });
     }

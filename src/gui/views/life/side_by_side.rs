@@ -6,11 +6,11 @@ use super::plate::Plate;
 use super::table::choose;
 use super::{NO_PROMISE, Subject, heading, told_ui};
 use crate::drawing::layout::{Paper, whole};
-use crate::drawing::over_time::{OverTime, joined, over_time};
+use crate::drawing::over_time::{OverTime, one_scale, over_time};
 use crate::gui::ViewCx;
 use crate::length::Unit;
 use crate::life::engine::Member;
-use crate::life::figure::Figure;
+use crate::life::figure::{Figure, amount};
 use crate::life::trend::Time;
 
 /// The least width and the height of one, in points.
@@ -96,11 +96,10 @@ fn plates_ui(
             })
         });
         if drawing.empty.is_none() {
-            windows.push(whole(drawing));
+            windows.push((whole(drawing), member.trend.heading_for().map(|(level, _)| level)));
         }
     }
-    // One scale for all of them.
-    let window = windows.into_iter().reduce(joined);
+    let mut windows = one_scale(&windows).into_iter();
     let wide = ui.available_width();
     let most = ((wide / LEAST.x).floor() as usize).clamp(1, 4);
     let rows = members.len().div_ceil(most).max(1);
@@ -115,7 +114,22 @@ fn plates_ui(
         let area = Rect::from_min_size(room.min + corner, size).shrink(3.0);
         let paper = Paper { text: 13.0, titled: true, brief: true, ..Paper::default() };
         let id = Id::unique(("life multiple", index));
-        let Some((response, _)) = plate.ui(ui, cx, id, area, paper, window) else { continue };
+        let latest = member.trend.points.last();
+        let window = latest.and_then(|_| windows.next());
+        let Some((response, sheet)) = plate.ui(ui, cx, id, area, paper, window) else { continue };
+        if let (Some(window), Some(latest)) = (window, latest) {
+            let mm = latest.reading.mm();
+            if !(window.y[0]..=window.y[1]).contains(&mm) {
+                let words = format!("off the scale: {}", amount(mm, member.trend.style, 0));
+                let [[left, top], [right, _]] = sheet.frame;
+                let at = area.min + vec2((0.5 * (left + right)) as f32, top as f32 + 14.0);
+                let (font, colour) = (crate::gui::theme::bold(13.0), cx.palette.beyond);
+                let galley = ui.painter().layout_no_wrap(words, font, colour);
+                let ground = Rect::from_center_size(at, galley.size() + vec2(8.0, 2.0));
+                ui.painter().rect_filled(ground, 2.0, cx.palette.paper);
+                ui.painter().galley(ground.min + vec2(4.0, 1.0), galley, colour);
+            }
+        }
         let entered = response.has_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         if response.clicked() || entered {
             choose(cx, &member.trend.serial);
