@@ -942,7 +942,7 @@ impl Layout<'_> {
                 pen: Pen::thin(Role::Ink),
             });
             let wide = text_width(&tick.text, small).max(text_width(&tick.second, small));
-            if x - wide / 2.0 < end {
+            if x - wide / 2.0 < end || x + wide / 2.0 > self.width {
                 continue;
             }
             end = x + wide / 2.0 + 0.4 * small;

@@ -411,7 +411,12 @@ fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
     });
     drawing.legend.push(Entry {
         sample: Sample::Line(Pen::thin(Role::Attention), Some((Marker::Diamond, true))),
-        text: "limit reached, with its 95 %".to_owned(),
+        text: if whisker.is_some() {
+            "limit reached, with its 95 %"
+        } else {
+            "limit reached: how sure is not known"
+        }
+        .to_owned(),
     });
 }
 

@@ -265,3 +265,20 @@ fn every_demo_and_page_shows_at_both_sizes_and_rests() {
         }
     }
 }
+
+#[test]
+fn earlier_surveys_stand_behind_the_profile_on_request() {
+    let mut harness = window(None, Some(&demo_file("wexcombe_fast_barrel.ron")));
+    press(&mut harness, Key::F3);
+    harness.get_by_role_and_label(Role::Button, "Bore profile").click();
+    harness.run();
+    harness.get_by_label("Earlier surveys").click();
+    harness.run();
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("profile.svg");
+    page(&mut harness, "Save picture…");
+    write_in(&mut harness, "Save “Bore profile” as (.svg or .png)", &path.display().to_string());
+    page(&mut harness, "Save the picture");
+    let svg = std::fs::read_to_string(&path).expect("the picture is there");
+    assert!(svg.contains("earlier: 2012-05-09"), "every survey before it is named");
+}
