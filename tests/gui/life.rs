@@ -261,7 +261,7 @@ fn every_demo_and_page_shows_at_both_sizes_and_rests() {
                 page(&mut harness, words);
                 assert!(!said(&harness, "NaN"), "{name}, {words}");
             }
-            page(&mut harness, "By calendar time");
+            page(&mut harness, "By date");
         }
     }
 }

@@ -36,6 +36,11 @@ pub(super) struct Follower {
 }
 
 impl Follower {
+    /// Is something newer being worked out?
+    pub(super) fn is_working(&self) -> bool {
+        self.working.is_some()
+    }
+
     /// The latest that is ready and its number; a new one is begun where the record has changed since.
     pub(super) fn latest(
         &mut self,

@@ -14,7 +14,7 @@ use crate::gui::theme::{TEXT, plain};
 use crate::length::Unit;
 use crate::life::figure::Figure;
 use crate::life::follow::{Began, History};
-use crate::life::trend::{Time, Trend, trend};
+use crate::life::trend::{Forecast, Time, Trend, trend};
 
 /// From this width in points on, the words stand beside the plot.
 const WIDE: f32 = 900.0;
@@ -195,7 +195,7 @@ fn plot_ui(
     if trends.latest.points.is_empty() {
         return;
     }
-    if let Some(planned) = handle_ui(ui, cx, handle, area, &sheet, &trends.latest, subject.planned) {
+    if let Some(planned) = handle_ui(ui, cx, handle, area, sheet, &trends.latest, subject.planned) {
         view.plan(planned);
     }
 }
@@ -240,8 +240,9 @@ fn handle_ui(
     }
     let words = format!("overhauled after {}", trend.time.text(planned));
     let galley = ui.painter().layout_no_wrap(words, plain(TEXT - 1.0), cx.palette.ink);
-    let beside = if at > right - 200.0 { -16.0 - galley.size().x } else { 16.0 };
-    let corner = grip.center() + vec2(beside, -galley.size().y / 2.0);
+    let beside = if at > right - 200.0 { -8.0 - galley.size().x } else { 8.0 };
+    // At the foot of the line: at its head the limit has its words.
+    let corner = down + vec2(beside, -8.0 - galley.size().y);
     let ground = Rect::from_min_size(corner, galley.size()).expand2(vec2(3.0, 0.0));
     ui.painter().rect_filled(ground, 2.0, cx.palette.paper.gamma_multiply(0.85));
     ui.painter().galley(corner, galley, cx.palette.ink);
@@ -301,6 +302,17 @@ fn words_ui(
     for sentence in &trends.sentences {
         ui.label(sentence);
     }
+    let stand = subject.across.stand(&subject.figure, subject.time);
+    let member = stand.and_then(|s| s.members.iter().find(|m| m.trend.serial == history.serial));
+    let alike = member
+        .and_then(|member| member.alike.as_ref())
+        .filter(|alike| matches!(alike.forecast, Forecast::Known { at: Some(_), .. }));
+    if let Some(reached) = alike.and_then(Trend::reached_text) {
+        let unit = subject.time.symbol();
+        ui.label(format!(
+            "No rate of the engine's cylinders stands out. At the one rate of all of them, the limit is reached after a further {reached} {unit}."
+        ));
+    }
     if !trend.said.is_empty() || !history.said.is_empty() {
         heading(ui, "To bear in mind");
         for said in history.said.iter().chain(&trend.said) {
@@ -320,12 +332,7 @@ fn words_ui(
             ui.label(format!("Life {number} began before {}: {how}.", first.unwrap_or_default()));
         }
     }
-    if cx.cylinder().is_some()
-        && subject
-            .across
-            .stand(&subject.figure, subject.time)
-            .is_some_and(|stand| stand.members.iter().all(|member| member.trend.serial != history.serial))
-    {
+    if stand.is_some() && member.is_none() {
         ui.label("It is not on the engine's latest survey, so it is not among those side by side.");
     }
     told_ui(ui, cx, subject.across);

@@ -28,6 +28,12 @@ use crate::wording::capitalised;
 /// Said under everything that looks ahead.
 const NO_PROMISE: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
 
+/// Not more than so many sentences about a whole folder are laid out.
+const MOST_SAID: usize = 100;
+
+/// From so many other records on, following them anew takes long enough to be said.
+const MANY: usize = 100;
+
 /// What part of it is in sight.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 enum Page {
@@ -193,7 +199,7 @@ fn figure_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
     if ui.selectable_label(!view.by_date, "By hours").clicked() {
         view.by_date = false;
     }
-    if ui.selectable_label(view.by_date, "By calendar time").clicked() {
+    if ui.selectable_label(view.by_date, "By date").clicked() {
         view.by_date = true;
     }
 }
@@ -235,11 +241,18 @@ fn told_ui(ui: &mut Ui, cx: &ViewCx<'_>, across: &Across) {
         ui.label(RichText::new(told).color(cx.palette.beyond));
     }
     if !across.followed.said.is_empty() {
-        egui::CollapsingHeader::new("About the records as a whole").show(ui, |ui| {
-            for said in &across.followed.said {
-                ui.label(said);
-            }
-        });
+        let said = &across.followed.said;
+        egui::CollapsingHeader::new(format!("About the records as a whole ({})", said.len())).show(
+            ui,
+            |ui| {
+                for said in said.iter().take(MOST_SAID) {
+                    ui.label(said);
+                }
+                if let Some(more) = said.len().checked_sub(MOST_SAID).filter(|more| *more > 0) {
+                    ui.label(format!("And {more} more: the command `borewright trend` prints them all."));
+                }
+            },
+        );
     }
 }
 

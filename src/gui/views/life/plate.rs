@@ -41,7 +41,7 @@ impl<K: PartialEq> Plate<K> {
         area: Rect,
         paper: Paper,
         window: Option<Window>,
-    ) -> Option<(Response, Sheet)> {
+    ) -> Option<(Response, &Sheet)> {
         let response = ui.interact(area, id, Sense::click());
         let drawing = &self.kept.as_ref()?.1;
         let paper = Paper { width: f64::from(area.width()), height: f64::from(area.height()), ..paper };
@@ -79,7 +79,7 @@ impl<K: PartialEq> Plate<K> {
         if response.has_focus() {
             self.read = read(ui, drawing.marks.len(), self.read);
         }
-        self.laid = Some((paper, window, sheet.clone()));
+        let (.., sheet) = self.laid.insert((paper, window, sheet));
         Some((response, sheet))
     }
 

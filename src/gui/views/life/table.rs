@@ -46,7 +46,7 @@ const COLUMNS: [Column; 10] = [
 impl Column {
     fn width(self) -> f32 {
         match self {
-            Self::Cylinder => 120.0,
+            Self::Cylinder => 156.0,
             Self::Figure => 176.0,
             Self::Surveys => 96.0,
             Self::Latest | Self::Limit => 108.0,
