@@ -149,21 +149,3 @@ impl Drop for Gatherer {
         self.stop();
     }
 }
-
-/// The system's dialog for a folder or for files, of its own thread: where no dialog service answers, the
-/// window must not stand still.
-pub(super) fn browse(ctx: &egui::Context, for_folder: bool) -> Receiver<Vec<PathBuf>> {
-    let (sender, receiver) = channel();
-    let ctx = ctx.clone();
-    thread::spawn(move || {
-        let dialog = rfd::FileDialog::new();
-        let chosen = if for_folder {
-            dialog.pick_folder().into_iter().collect()
-        } else {
-            dialog.add_filter("Engine record", &["ron"]).pick_files().unwrap_or_default()
-        };
-        let _ = sender.send(chosen);
-        ctx.request_repaint();
-    });
-    receiver
-}

@@ -132,6 +132,9 @@ pub(in crate::gui) fn life_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LifeV
         return;
     };
     let figure = view.figure.clone().filter(|f| figures.contains(f)).unwrap_or(Figure::LargestBore);
+    if view.follower.is_working() && view.gatherer.gathered.held >= MANY {
+        ui.label("What follows is from before the last change; it is being worked out anew\u{2026}");
+    }
     let subject =
         Subject { number, across: &across, figure, time: view.time(), planned: view.planned(&across) };
     if across.followed.engines.is_empty() {

@@ -1,12 +1,12 @@
 //! Other records to follow cylinders through: files or folders, read behind, with progress and a way to stop.
 
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, TryRecvError};
 
 use eframe::egui::{self, RichText, ScrollArea, Ui};
 
-use super::behind::{self, Gatherer};
+use super::behind::Gatherer;
 use crate::gui::ViewCx;
+use crate::gui::browse::{Browse, Wanted};
 use crate::gui::views::fields;
 
 /// What is half typed or folded open.
@@ -15,13 +15,13 @@ pub(super) struct Others {
     pub(super) open: bool,
     path: String,
     wrong: Option<String>,
-    browsing: Option<Receiver<Vec<PathBuf>>>,
+    browse: Browse,
 }
 
 /// Draws it: how far a gathering is always, the rest where it is folded open.
 pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gatherer: &mut Gatherer) {
-    if let Some(chosen) = view.chosen() {
-        add(ui, cx, view, gatherer, chosen);
+    if let Some(chosen) = view.browse.chosen() {
+        add(ui, cx, view, gatherer, &chosen);
     }
     state_ui(ui, cx, gatherer);
     if !view.open {
@@ -56,18 +56,19 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
         if ui.button("Add").clicked() || entered {
             typed = Some(PathBuf::from(view.path.trim()));
         }
-        ui.add_enabled_ui(view.browsing.is_none(), |ui| {
-            for (words, for_folder) in [("Choose a folder\u{2026}", true), ("Choose files\u{2026}", false)] {
-                if ui.button(words).clicked() {
-                    view.browsing = Some(behind::browse(ui.ctx(), for_folder));
-                }
+        ui.add_enabled_ui(!view.browse.is_open(), |ui| {
+            if ui.button("Choose a folder\u{2026}").clicked() {
+                view.browse.open(ui.ctx(), Wanted::Folder);
+            }
+            if ui.button("Choose a file\u{2026}").clicked() {
+                view.browse.open(ui.ctx(), Wanted::File("Engine record", &["ron"]));
             }
         });
     });
     if let Some(typed) = typed {
         if typed.exists() {
             view.path.clear();
-            add(ui, cx, view, gatherer, vec![typed]);
+            add(ui, cx, view, gatherer, &typed);
         } else {
             let name = typed.display();
             view.wrong =
@@ -89,29 +90,11 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
     }
 }
 
-impl Others {
-    fn chosen(&mut self) -> Option<Vec<PathBuf>> {
-        let browsing = self.browsing.as_ref()?;
-        let chosen = match browsing.try_recv() {
-            Err(TryRecvError::Empty) => return None,
-            Err(TryRecvError::Disconnected) => Vec::new(),
-            Ok(chosen) => chosen,
-        };
-        self.browsing = None;
-        Some(chosen)
-    }
-}
-
-fn add(ui: &Ui, cx: &ViewCx<'_>, view: &mut Others, gatherer: &mut Gatherer, chosen: Vec<PathBuf>) {
+fn add(ui: &Ui, cx: &ViewCx<'_>, view: &mut Others, gatherer: &mut Gatherer, chosen: &Path) {
     view.wrong = None;
-    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let before = gatherer.places.len();
-    for place in chosen.iter().map(|path| absolute(path)) {
-        if !gatherer.places.contains(&place) {
-            gatherer.places.push(place);
-        }
-    }
-    if gatherer.places.len() > before {
+    let place = std::path::absolute(chosen).unwrap_or_else(|_| chosen.to_owned());
+    if !gatherer.places.contains(&place) {
+        gatherer.places.push(place);
         gatherer.begin(ui.ctx(), cx.path, cx.folder);
     }
 }
