@@ -30,6 +30,9 @@ const LEAST_HEIGHT: f32 = 270.0;
 /// How much one step of a key or wheel zooms.
 const ZOOM: f64 = 1.25;
 
+/// A survey and the day of measuring.
+type Dated = (Date, Survey);
+
 /// What a drawing was made from: as long as it is the same, so is the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Source {
@@ -57,7 +60,7 @@ pub struct BoreView {
     magnification: Option<f64>,
     oversizes: Oversizes,
     /// The profile has earlier surveys behind it: of which state of the record and overhaul, and those before it.
-    earlier: Option<((u64, usize), Vec<(Date, Survey)>)>,
+    earlier: Option<((u64, usize), Vec<Dated>)>,
     /// Earlier surveys are wanted.
     with_earlier: bool,
     /// Where each is zoomed to, in the order of [`View::ALL`].
@@ -88,7 +91,7 @@ impl BoreView {
     }
 
     /// What stands behind a drawing.
-    fn behind(&self, shown: View) -> Option<&[(Date, Survey)]> {
+    fn behind(&self, shown: View) -> Option<&[Dated]> {
         let wanted = self.with_earlier && shown == View::Profile;
         self.earlier.as_ref().filter(|_| wanted).map(|(_, surveys)| surveys.as_slice())
     }
@@ -281,12 +284,7 @@ fn options(cx: &ViewCx<'_>, view: &BoreView) -> Options {
 }
 
 /// A drawing of the chosen cylinder as it is now.
-fn fresh(
-    cx: &ViewCx<'_>,
-    options: Options,
-    shown: View,
-    earlier: Option<&[(Date, Survey)]>,
-) -> Option<Drawing> {
+fn fresh(cx: &ViewCx<'_>, options: Options, shown: View, earlier: Option<&[Dated]>) -> Option<Drawing> {
     let evaluation = cx.session.evaluation();
     let survey = evaluation.survey.as_ref()?;
     let (cylinder, assessment) = evaluation.cylinder(cx.chosen.cylinder)?;
