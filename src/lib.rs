@@ -31,6 +31,7 @@ pub mod drawing;
 pub mod figures;
 pub mod file;
 pub mod fleet;
+pub mod folder;
 #[cfg(feature = "gui")]
 pub mod gui;
 pub mod judge;

@@ -6,11 +6,12 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::files::{self, Input};
+use super::files;
 use super::run::Status;
 use super::text::{ATTENTION, PLAIN, Page, counted};
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
+use crate::folder::{self, Input};
 use crate::judge::{self, Need};
 use crate::lesson::key::PracticeKey;
 use crate::limits::Limits;
@@ -24,7 +25,7 @@ use crate::survey::points_words;
 /// # Errors
 /// If the output cannot be written.
 pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
-    let inputs = files::expand(typed);
+    let inputs = folder::expand(typed);
     let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
     let work = |input: &Result<Input, Diagnostic>| match input {
         Ok(input) => problems(&input.path),

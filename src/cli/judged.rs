@@ -7,9 +7,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::args::Which;
-use super::files::Input;
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
+use crate::folder::Input;
 use crate::judge::{self, Assessment};
 use crate::limits::schema::TableOfLimits;
 use crate::limits::{Limits, validate};

@@ -10,12 +10,13 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 use super::args::{self, Command};
-use super::files::{self, Input};
+use super::files;
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
 use super::{check, figures_text, judge_json, judge_text, lesson, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
+use crate::folder::{self, Input};
 use crate::limits::Limits;
 
 /// How it went.
@@ -197,7 +198,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
     }
 
     fn files(&mut self, typed: &args::Judge, given: Option<&Given>) -> io::Result<()> {
-        let inputs = files::expand(&typed.files);
+        let inputs = folder::expand(&typed.files);
         let is_fleet = |input: &Result<Input, Diagnostic>| input.as_ref().is_ok_and(Input::is_fleet);
         for run in inputs.chunk_by(|a, b| !is_fleet(a) && !is_fleet(b)) {
             match run {

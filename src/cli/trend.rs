@@ -19,10 +19,11 @@ use super::args;
 use super::files;
 use super::run::Status;
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
+use crate::folder;
 use crate::length::Style;
 use crate::life::crossing::Interval;
-use crate::life::engine::{self, Member, Stand};
-use crate::life::figure::{Figure, amount};
+use crate::life::engine::{self, Member, Said, Stand};
+use crate::life::figure::{Figure, amount, number};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
 use crate::life::trend::{Forecast, Time, Trend, trend};
@@ -33,7 +34,7 @@ use crate::life::trend::{Forecast, Time, Trend, trend};
 /// If an output cannot be written.
 pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let (mut paths, mut bad) = (Vec::new(), Vec::new());
-    for input in files::expand(&typed.files) {
+    for input in folder::expand(&typed.files) {
         match input {
             Ok(input) => paths.push(input.path),
             Err(error) => bad.push(error.to_string()),
@@ -156,7 +157,7 @@ fn head(names: &[&str], style: Style, time: Time) -> Table {
 }
 
 fn row(table: &mut Table, names: &[&str], trend: &Trend) {
-    let text = |mm: f64, more: u8| bare(mm, trend.style, more);
+    let text = |mm: f64, more: u8| number(mm, trend.style, more);
     let none = || NONE.to_owned();
     let latest = trend.points.last();
     let per = trend.time.per();
@@ -174,37 +175,8 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
         Cell::from(latest.map_or_else(none, |point| text(point.reading.mm(), 0))),
         Cell::from(rate),
         Cell::from(trend.heading_for().map_or_else(none, |(level, _)| text(level, 0))),
-        Cell::from(reached(trend)),
+        Cell::from(trend.reached_text().unwrap_or_else(none)),
     ]));
-}
-
-/// An amount without its unit.
-fn bare(mm: f64, style: Style, more_decimals: u8) -> String {
-    let text = amount(mm, style, more_decimals);
-    text.strip_suffix(style.unit.symbol()).map_or_else(|| text.clone(), |number| number.trim_end().to_owned())
-}
-
-/// When the limit is reached, in a few words.
-fn reached(trend: &Trend) -> String {
-    let now = trend.points.last().map_or(0.0, |point| point.x);
-    let decimals = if trend.time == Time::Hours { 0 } else { 1 };
-    let far = trend.time.far();
-    let after = |x: f64| match x - now {
-        span if span > far => format!("over {far}"),
-        span => format!("{span:.decimals$}"),
-    };
-    match trend.forecast {
-        Forecast::NoLimit | Forecast::NoLine => NONE.to_owned(),
-        Forecast::Passed => "passed".to_owned(),
-        Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
-        Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-            format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
-        }
-        Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
-            format!("{} ({} to no end)", after(at), after(earliest))
-        }
-        Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
-    }
 }
 
 fn engines_text(
@@ -244,11 +216,11 @@ fn engine_text(stand: &Stand, at: Option<f64>) -> String {
     }
     page.table(2, &table);
     for said in &stand.said {
-        page.paragraph(2, "- ", PLAIN, said);
+        page.paragraph(2, "- ", PLAIN, &said.text());
     }
     for (what, text) in [
         ("If all wear at the common rate, the limit is reached after: ", listed(stand, alike_words)),
-        ("Measure again, each by its own surveys: ", listed(stand, measure_words)),
+        ("Measure again, each by its own surveys: ", listed(stand, |member| member.trend.measure_text())),
     ] {
         if !text.is_empty() {
             page.paragraph(2, "- ", PLAIN, &format!("{what}{text}."));
@@ -272,19 +244,11 @@ fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
     stand.members.iter().filter_map(said).collect::<Vec<_>>().join("; ")
 }
 
-fn measure_words(member: &Member) -> Option<String> {
-    let within = member.trend.measure_within?;
-    Some(if within > 0.0 {
-        format!("within {}", member.trend.time.text(within))
-    } else {
-        "before it runs on".to_owned()
-    })
-}
-
 fn alike_words(member: &Member) -> Option<String> {
     let trend = member.alike.as_ref()?;
     matches!(trend.forecast, Forecast::Known { at: Some(_), .. })
-        .then(|| format!("{} {}", reached(trend), trend.time.symbol()))
+        .then(|| Some(format!("{} {}", trend.reached_text()?, trend.time.symbol())))
+        .flatten()
 }
 
 fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>) -> String {
@@ -516,7 +480,7 @@ fn json(
                     common_rate_95: common.map(|common| common.interval_95),
                     rates_differ_p: common.and_then(|common| common.test.as_ref()).map(|test| test.p),
                     stands_out: stand.odd_one().map(|(member, _)| member.trend.serial.clone()),
-                    sentences: stand.said.clone(),
+                    sentences: stand.said.iter().map(Said::text).collect(),
                     cylinders: stand
                         .members
                         .iter()

@@ -22,6 +22,7 @@ impl Hatch {
     pub fn of(fill: Fill) -> Option<Self> {
         match fill {
             Fill::Metal => Some(Self::Metal),
+            Fill::Hatched(role) => Self::of(Fill::Band(role)),
             Fill::Band(Role::AsMade) => Some(Self::Dashes),
             Fill::Band(Role::Serviceable) => Some(Self::Falling),
             Fill::Band(Role::Beyond) => Some(Self::Cross),

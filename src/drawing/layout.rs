@@ -245,6 +245,10 @@ struct Layout<'a> {
     brief: bool,
     /// Width of the paper.
     width: f64,
+    /// Height of the paper.
+    height: f64,
+    /// The part in sight.
+    seen: Window,
     inside: Vec<Shape>,
     around: Vec<Shape>,
     words: Vec<Text>,
@@ -270,6 +274,8 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         text: paper.text,
         brief: paper.brief,
         width: paper.width,
+        height: paper.height,
+        seen: window.filter(is_sound).unwrap_or_else(|| whole(drawing)),
         inside: Vec::new(),
         around: Vec::new(),
         words: Vec::new(),
@@ -309,8 +315,7 @@ pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet
         [frame_left.min(paper.width * 0.6), top + 0.3 * paper.text],
         [frame_right.max(paper.width * 0.6 + 20.0), bottom - below],
     ];
-    let whole = Window { x: [drawing.x.from, drawing.x.to], y: [drawing.y.from, drawing.y.to] };
-    let mut seen = window.filter(is_sound).unwrap_or(whole);
+    let mut seen = layout.seen;
     // How many rows of labels stand above depends on the width alone.
     let above = rows_above(drawing, Projection { frame, window: seen, backwards }, layout.small());
     frame[0][1] += above.iter().map(|above| above.row + 1).max().unwrap_or(0) as f64 * 1.3 * paper.text;
@@ -481,7 +486,10 @@ impl Layout<'_> {
     fn left_width(&self) -> f64 {
         let labels =
             self.drawing.rules.iter().filter(|rule| rule.along == Along::Y && rule.side == Side::Before);
-        let widest = labels.map(|rule| text_width(&rule.label, self.text)).fold(0.0, f64::max);
+        let labels = labels.map(|rule| text_width(&rule.label, self.text));
+        let ticks = self.y_ticks(self.seen.y, self.height);
+        let ticks = ticks.iter().map(|tick| text_width(&tick.text, self.small()));
+        let widest = labels.chain(ticks).fold(0.0, f64::max);
         let axis = if self.drawing.y.label.is_empty() || self.brief { 0.0 } else { 1.5 * self.text };
         axis + if widest > 0.0 { widest.min(14.0 * self.text) + 0.8 * self.text } else { 0.0 }
     }
@@ -496,7 +504,7 @@ impl Layout<'_> {
             super::Scale::Hidden => 0.3,
             super::Scale::Diameter { .. } if self.brief => 1.6,
             super::Scale::Diameter { .. } => 2.7,
-            super::Scale::Amount { .. } | super::Scale::Named(_) => 1.6,
+            super::Scale::Amount { .. } | super::Scale::Number | super::Scale::Named(_) => 1.6,
         };
         let label = if self.drawing.x.label.is_empty() || self.brief { 0.0 } else { 1.5 };
         (ticks + label) * self.text
@@ -700,7 +708,7 @@ impl Layout<'_> {
     }
 
     fn grid(&mut self, projection: Projection) {
-        let [[_, top], [_, bottom]] = projection.frame;
+        let [[left, top], [right, bottom]] = projection.frame;
         if !self.drawing.framed {
             return;
         }
@@ -709,6 +717,16 @@ impl Layout<'_> {
             let pen = Pen::hair(Role::Guide);
             self.inside.push(Shape::Line { points: vec![[x, top], [x, bottom]], pen });
         }
+        for tick in self.y_ticks(projection.window.y, bottom - top) {
+            let y = projection.place([0.0, tick.at])[1];
+            let pen = Pen::hair(Role::Guide);
+            self.inside.push(Shape::Line { points: vec![[left, y], [right, y]], pen });
+        }
+    }
+
+    /// The ticks beside a frame so high.
+    fn y_ticks(&self, [from, to]: [f64; 2], high: f64) -> Vec<super::scale::Tick> {
+        self.drawing.y.scale.ticks(from, to, high / (2.6 * self.text))
     }
 
     fn x_ticks(&self, projection: Projection) -> Vec<super::scale::Tick> {
@@ -924,7 +942,7 @@ impl Layout<'_> {
                 pen: Pen::thin(Role::Ink),
             });
             let wide = text_width(&tick.text, small).max(text_width(&tick.second, small));
-            if x - wide / 2.0 < end {
+            if x - wide / 2.0 < end || x + wide / 2.0 > self.width {
                 continue;
             }
             end = x + wide / 2.0 + 0.4 * small;
@@ -935,6 +953,14 @@ impl Layout<'_> {
                 said.size = small;
                 lowest = lowest.max(bottom + 2.7 * self.text);
             }
+        }
+        for tick in self.y_ticks(projection.window.y, bottom - top) {
+            let y = projection.place([0.0, tick.at])[1];
+            self.around.push(Shape::Line {
+                points: vec![[left - 0.35 * self.text, y], [left, y]],
+                pen: Pen::thin(Role::Ink),
+            });
+            self.say([left - 0.6 * self.text, y], tick.text, Anchor::End).size = small;
         }
         if !self.drawing.x.label.is_empty() && !self.brief {
             let room = right - left + self.left_width();

@@ -13,6 +13,8 @@
 //! | `section` | the bore across at one station, deviation magnified |
 //! | `cut_open` | the barrel cut open lengthwise, deviation magnified |
 //! | `unrolled` | the wall unrolled, depth by angle, wear as a colour map |
+//! | `over_time` | a figure across overhauls: surveys, line, bands, when the limit is reached |
+//! | `overhauls` | the profiles of several overhauls over each other, and as a difference |
 //!
 //! Lines follow ISO 128: thick outlines, thin dimension and limit lines, chain lines for centre lines,
 //! hatching for cut metal. Lengths are in millimetres, angles in degrees, counted as the axes of the table.
@@ -22,6 +24,8 @@ pub mod cut_open;
 pub mod hatch;
 pub mod layout;
 pub mod out_of_round;
+pub mod over_time;
+pub mod overhauls;
 pub mod palette;
 pub mod profile;
 pub mod ramp;
@@ -176,6 +180,8 @@ pub enum Fill {
     Band(Role),
     /// Cut metal: hatched, without a tint.
     Metal,
+    /// The hatch of a role's band without its tint, for an area that need not be convex.
+    Hatched(Role),
     /// The plain colour of a role.
     Plain(Role),
     /// A step of the colour map, 0 the least and 1 the most.

@@ -1,5 +1,7 @@
 //! The bore profile: diameter against depth as the barrel stands, over the bands of the table.
 
+use jiff::civil::Date;
+
 use super::along::{self, AxisLook};
 use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Marker, Options, Oversizes};
 use super::{Pattern, Pen, Role, Rule, Sample, Scale, Side, Subject, words};
@@ -8,8 +10,10 @@ use crate::figures::diameter;
 use crate::judge::Recommendation;
 use crate::judge::row::RowKind;
 use crate::length::{Length, Mean};
+use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
 use crate::limits::schema::JudgedOn;
+use crate::survey::{Cylinder, Survey};
 
 /// A reading farther outside the limits than this many times their width is drawn at the edge with an arrow,
 /// so that one slip of a digit does not flatten everything else.
@@ -68,6 +72,62 @@ pub fn profile(subject: Subject<'_>, options: &Options) -> Drawing {
         );
     }
     drawing
+}
+
+/// Adds the profiles of earlier surveys of the same cylinder, faint and behind the present one.
+///
+/// Only what may be compared: the same serial number, size and finished size, the same station, depth and axis.
+/// Diameters are as each survey gives them.
+pub fn add_earlier(drawing: &mut Drawing, subject: Subject<'_>, earlier: &[(Date, Survey)]) {
+    let (cylinder, limits) = (subject.cylinder, subject.limits());
+    if drawing.empty.is_some() || cylinder.serial.trim().is_empty() {
+        return;
+    }
+    let base = base(subject, cylinder.size.and_then(|size| limits.sizes.get(size)));
+    let oversize = |c: &Cylinder, limits: &Limits| Some(limits.sizes.get(c.size?)?.oversize);
+    let mut lines = Vec::new();
+    let mut dates = Vec::new();
+    for (date, survey) in earlier {
+        let of = |c: &&Cylinder| {
+            c.serial.trim() == cylinder.serial.trim()
+                && oversize(c, &survey.limits) == oversize(cylinder, limits)
+                && c.finished_to.map(|f| f.0) == cylinder.finished_to.map(|f| f.0)
+        };
+        let Some(before) = survey.cylinders.iter().find(of) else { continue };
+        for axis in along::measured_axes(subject) {
+            let Some(label) = limits.axes.get(axis).map(|axis| axis.label.as_str()) else { continue };
+            let points: Vec<_> = limits
+                .stations
+                .iter()
+                .filter_map(|station| {
+                    let place = survey.limits.station_index(&station.name)?;
+                    survey.limits.stations.get(place).filter(|s| s.depth == station.depth)?;
+                    let at = Point::new(place, survey.limits.axis_index(label)?);
+                    let mean = before.bore.cell(at)?.mean();
+                    Some([(mean - base.into()).to_mm(), station.depth.to_mm()])
+                })
+                .collect();
+            let pattern = if axis == 0 { Pattern::Solid } else { Pattern::Dashed };
+            if points.len() > 1 {
+                lines.push(Line { points, lane: 0.0, pen: Pen::thin(Role::Guide).broken(pattern) });
+            }
+        }
+        dates.push(date.to_string());
+    }
+    let (least, most) = sight(cylinder.size.and_then(|size| limits.sizes.get(size)));
+    for [x, _] in lines.iter().flat_map(|line| &line.points).filter(|[x, _]| (least..=most).contains(x)) {
+        drawing.x.from = drawing.x.from.min(*x);
+        drawing.x.to = drawing.x.to.max(*x);
+    }
+    drawing.lines.splice(0..0, lines);
+    if dates.is_empty() {
+        drawing.notes.push("No earlier survey of this cylinder can be compared with it.".to_owned());
+    } else {
+        drawing.legend.push(Entry {
+            sample: Sample::Line(Pen::thin(Role::Guide), None),
+            text: format!("earlier: {}", dates.join(", ")),
+        });
+    }
 }
 
 /// The diameter that deviations are counted from: the as-made minimum; without a row, the size it was

@@ -22,6 +22,8 @@ pub enum Scale {
         /// How numbers are written.
         style: Style,
     },
+    /// The coordinate is a plain number, such as hours.
+    Number,
     /// Ticks where they are named.
     Named(Vec<(f64, String)>),
 }
@@ -52,6 +54,7 @@ impl Scale {
                     .map(|(at, text)| Tick { at: *at, text: text.clone(), second: String::new() })
                     .collect();
             }
+            Self::Number => return numbers(from, to, wanted),
             Self::Diameter { base, style } => (*base, *style),
             Self::Amount { style } => (Length::ZERO, *style),
         };
@@ -78,6 +81,23 @@ impl Scale {
             })
             .collect()
     }
+}
+
+/// Ticks at round plain numbers.
+fn numbers(from: f64, to: f64, wanted: f64) -> Vec<Tick> {
+    let Some((step, decimals)) = round_step((to - from) / wanted.clamp(1.0, MOST)) else { return Vec::new() };
+    let (first, last) = ((from / step - 1e-9).ceil(), (to / step + 1e-9).floor());
+    if !(first.is_finite() && last.is_finite()) || last - first > 2.0 * MOST {
+        return Vec::new();
+    }
+    (0..=(last - first).max(-1.0) as i64)
+        .map(|i| (first + i as f64) * step)
+        .map(|at| {
+            let text = format!("{at:.prec$}", prec = usize::from(decimals)).replace('-', "\u{2212}");
+            Tick { at, text, second: String::new() }
+        })
+        .take_while(|tick| tick.at <= to + step * 1e-9)
+        .collect()
 }
 
 /// `+0.0020`, `0`, or with a true minus sign.

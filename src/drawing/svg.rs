@@ -167,6 +167,12 @@ fn area(out: &mut String, loops: &[Vec<Xy>], fill: Fill) -> std::fmt::Result {
             writeln!(out, r#"<path fill="{colour}" shape-rendering="crispEdges" d="{path}"/>"#)
         }
         Fill::Metal => writeln!(out, r#"<path fill="url(#bw-metal)" fill-rule="evenodd" d="{path}"/>"#),
+        Fill::Hatched(_) => match Hatch::of(fill) {
+            Some(hatch) => {
+                writeln!(out, r#"<path fill="url(#bw-{})" fill-rule="evenodd" d="{path}"/>"#, hatch.name())
+            }
+            None => Ok(()),
+        },
         Fill::Band(role) => {
             writeln!(
                 out,

@@ -11,7 +11,7 @@ use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
-use super::views::{bank, bore, engine, fits, head, limits, outcome, sheet, start, walkround};
+use super::views::{bank, bore, engine, fits, head, life, limits, outcome, sheet, start, walkround};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
 use crate::diag::{Diagnostic, Severity};
@@ -486,8 +486,16 @@ impl App {
     fn desk_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
         let Some(desk) = &mut self.desk else { return };
         let width = ui.available_width();
-        let Desk { session, views, place, chosen, .. } = desk;
-        let mut cx = ViewCx { session, prefs: &self.prefs, palette, chosen: *chosen, actions };
+        let Desk { session, views, place, chosen, path, .. } = desk;
+        let mut cx = ViewCx {
+            session,
+            prefs: &self.prefs,
+            palette,
+            chosen: *chosen,
+            path: path.as_deref(),
+            folder: self.folder.as_deref(),
+            actions,
+        };
         Panel::top("head")
             .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8)))
             .show(ui, |ui| head::head_ui(ui, &mut cx));
@@ -520,6 +528,7 @@ impl App {
                 Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),
                 Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
                 Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
+                Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
             });
         }
     }

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use super::views::bore::BoreView;
 use super::views::engine::EngineView;
 use super::views::fits::FitsView;
+use super::views::life::LifeView;
 use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
 use super::views::sheet::SheetView;
@@ -58,6 +59,8 @@ pub struct Views {
     pub limits: LimitsView,
     /// The page of the engine.
     pub engine: EngineView,
+    /// The life's.
+    pub life: LifeView,
 }
 
 /// A record on the desk.

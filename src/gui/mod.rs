@@ -67,12 +67,22 @@ pub enum Place {
     Limits,
     /// The engine, the overhaul, and which cylinder is where.
     Engine,
+    /// Across overhauls.
+    Life,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 7] =
-        [Self::Sheet, Self::Bore, Self::Outcome, Self::Walkround, Self::Fits, Self::Limits, Self::Engine];
+    pub const ALL: [Self; 8] = [
+        Self::Sheet,
+        Self::Bore,
+        Self::Outcome,
+        Self::Walkround,
+        Self::Fits,
+        Self::Limits,
+        Self::Engine,
+        Self::Life,
+    ];
 
     /// Its name.
     pub fn words(self) -> &'static str {
@@ -84,6 +94,7 @@ impl Place {
             Self::Fits => "Fits",
             Self::Limits => "Limits",
             Self::Engine => "Engine",
+            Self::Life => "Life",
         }
     }
 
@@ -97,6 +108,7 @@ impl Place {
             Self::Fits => Key::F6,
             Self::Limits => Key::F7,
             Self::Engine => Key::F8,
+            Self::Life => Key::F9,
         }
     }
 
@@ -106,7 +118,7 @@ impl Place {
             Self::Sheet | Self::Outcome => true,
             // A drawing of it is; all six want the whole work area.
             Self::Bore => false,
-            Self::Walkround | Self::Fits | Self::Limits | Self::Engine => false,
+            Self::Walkround | Self::Fits | Self::Limits | Self::Engine | Self::Life => false,
         }
     }
 }
@@ -159,6 +171,10 @@ pub struct ViewCx<'a> {
     pub palette: Palette,
     /// What is chosen.
     pub chosen: Chosen,
+    /// The record's file; none: never saved.
+    pub path: Option<&'a std::path::Path>,
+    /// The program's own folder; none: nothing is kept there.
+    pub folder: Option<&'a std::path::Path>,
     /// What is asked for.
     pub actions: &'a mut Vec<Action>,
 }

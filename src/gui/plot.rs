@@ -128,6 +128,7 @@ impl Brush<'_> {
                 role
             }
             // Concave, so hatched only.
+            Fill::Hatched(role) => role,
             Fill::Metal => Role::Ink,
         };
         let Some(hatch) = Hatch::of(fill) else { return };

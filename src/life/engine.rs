@@ -16,6 +16,7 @@ use super::sheet::EngineName;
 use super::trend::{Time, Trend, percent, trend};
 use crate::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
 use crate::length::Style;
+use crate::wording::capitalised;
 
 /// A cylinder of the engine's latest survey.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +48,26 @@ pub struct LatestWear {
     pub first_over_last: Option<Difference>,
 }
 
+/// What there is to say: in plain words, and the numbers behind them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Said {
+    /// A sentence, or several.
+    pub plain: String,
+    /// Sentences with the numbers; empty if there are none.
+    pub behind: String,
+}
+
+impl Said {
+    fn plain(plain: String) -> Self {
+        Self { plain, behind: String::new() }
+    }
+
+    /// Both, one after the other.
+    pub fn text(&self) -> String {
+        if self.behind.is_empty() { self.plain.clone() } else { format!("{} {}", self.plain, self.behind) }
+    }
+}
+
 /// An engine's cylinders side by side.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stand {
@@ -70,11 +91,23 @@ pub struct Stand {
     pub wear: LatestWear,
     /// Thrust axis minus pin axis over the cylinders, in millimetres.
     pub thrust_over_pin: Option<Difference>,
-    /// What it comes to, each a sentence.
-    pub said: Vec<String>,
+    /// What it comes to.
+    pub said: Vec<Said>,
 }
 
 impl Stand {
+    /// Shows its amounts in another style.
+    pub fn restyle(&mut self, style: Style) {
+        self.style = style;
+        for member in &mut self.members {
+            member.trend.style = style;
+            if let Some(alike) = &mut member.alike {
+                alike.style = style;
+            }
+        }
+        self.said = self.words();
+    }
+
     /// The member whose rate stands out, if one does.
     pub fn odd_one(&self) -> Option<(&Member, common_slope::Against)> {
         let test = self.common.as_ref()?.test.as_ref()?;
@@ -102,7 +135,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
         .iter()
         .filter_map(|&i| members.get(i))
         .map(|member| {
-            let points = member.trend.points.iter();
+            let points = member.trend.steady().iter();
             points.map(|p| Observation { x: p.x, y: p.reading.mm(), u: p.reading.u_mm() }).collect()
         })
         .collect();
@@ -226,104 +259,132 @@ fn number(position: &str) -> Option<u32> {
 }
 
 impl Stand {
-    fn words(&self) -> Vec<String> {
+    fn words(&self) -> Vec<Said> {
         let mut said = Vec::new();
-        let figure = self.figure.words();
-        let per = |mm: f64| {
-            format!("{} per {}", amount(mm * self.time.per(), self.style, 1), self.time.per_words())
-        };
-        match &self.common {
-            None => said.push(format!(
-                "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."
-            )),
-            Some(common) => {
-                let cylinders = common.groups;
-                let together = format!(
-                    "All {cylinders} together: {} (95 %: {} to {}), from {} values",
-                    per(common.slope),
-                    amount(common.interval_95.0 * self.time.per(), self.style, 1),
-                    amount(common.interval_95.1 * self.time.per(), self.style, 1),
-                    common.n
-                );
-                match (&common.test, self.odd_one()) {
-                    (Some(test), Some((member, against))) => {
-                        let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
-                        said.push(format!(
-                            "{} (position {}) changes {how} than the others: {} against {}.",
-                            member.trend.serial, member.position, per(against.slope), per(against.others)
-                        ));
-                        said.push(format!(
-                            "Behind it: the chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}.",
-                            percent(against.p), against.t, percent(test.p), test.f, test.dof.0, test.dof.1
-                        ));
-                    }
-                    (Some(test), None) if test.differ() => said.push(format!(
-                        "The cylinders do not all change alike, but no single one stands out: differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}.",
-                        percent(test.p), test.f, test.dof.0, test.dof.1
-                    )),
-                    (Some(test), None) => said.push(format!(
-                        "No cylinder's rate stands out: differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}.",
-                        percent(test.p), test.f, test.dof.0, test.dof.1
-                    )),
-                    (None, _) => said.push(format!(
-                        "{together}. Two surveys each cannot show whether one of them differs."
-                    )),
-                }
-                let left: Vec<_> = self
-                    .members
-                    .iter()
-                    .filter(|member| member.trend.line.is_err())
-                    .map(|member| member.trend.serial.as_str())
-                    .collect();
-                if !left.is_empty() {
-                    said.push(format!("Not among them, for want of a second survey: {}.", left.join(", ")));
-                }
-            }
-        }
+        self.rate_words(&mut said);
         self.wear_words(&mut said);
         if let Some(difference) = &self.thrust_over_pin {
-            said.push(self.difference_words("The thrust axis", "the pin axis", difference, "cylinders"));
+            said.push(self.difference_words("the thrust axis", "the pin axis", difference, "cylinders"));
         }
         said
     }
 
-    fn wear_words(&self, said: &mut Vec<String>) {
+    fn rate_words(&self, said: &mut Vec<Said>) {
+        let figure = self.figure.words();
+        let per = |mm: f64| {
+            format!("{} per {}", amount(mm * self.time.per(), self.style, 1), self.time.per_words())
+        };
+        let Some(common) = &self.common else {
+            said.push(Said::plain(format!(
+                "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."
+            )));
+            return;
+        };
+        let cylinders = common.groups;
+        let together = format!(
+            "All {cylinders} together: {} (95 %: {} to {}), from {} values.",
+            per(common.slope),
+            amount(common.interval_95.0 * self.time.per(), self.style, 1),
+            amount(common.interval_95.1 * self.time.per(), self.style, 1),
+            common.n
+        );
+        let by_luck = |test: &SlopeTest| {
+            format!(
+                "Differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}",
+                percent(test.p),
+                test.f,
+                test.dof.0,
+                test.dof.1
+            )
+        };
+        let (plain, behind) = match (&common.test, self.odd_one()) {
+            (Some(test), Some((member, against))) => {
+                let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
+                (
+                    format!(
+                        "{} (position {}) changes {how} than the others: {} against {}.",
+                        member.trend.serial,
+                        member.position,
+                        per(against.slope),
+                        per(against.others)
+                    ),
+                    format!(
+                        "The chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}",
+                        percent(against.p),
+                        against.t,
+                        percent(test.p),
+                        test.f,
+                        test.dof.0,
+                        test.dof.1
+                    ),
+                )
+            }
+            (Some(test), None) if test.differ() => (
+                "The cylinders do not all change alike, but no single one stands out.".to_owned(),
+                by_luck(test),
+            ),
+            (Some(test), None) => ("No cylinder's rate stands out.".to_owned(), by_luck(test)),
+            (None, _) => {
+                ("Two surveys each cannot show whether one of them changes faster.".to_owned(), together)
+            }
+        };
+        said.push(Said { plain, behind });
+        let left: Vec<_> = self
+            .members
+            .iter()
+            .filter(|member| member.trend.line.is_err())
+            .map(|member| member.trend.serial.as_str())
+            .collect();
+        if !left.is_empty() {
+            said.push(Said::plain(format!(
+                "Not among them, for want of a second survey: {}.",
+                left.join(", ")
+            )));
+        }
+    }
+
+    fn wear_words(&self, said: &mut Vec<Said>) {
         let wear = &self.wear;
         let n = wear.members.len();
         match &wear.grubbs {
             Some(grubbs) => {
                 let member = wear.members.get(grubbs.index).and_then(|&i| self.members.get(i));
                 let Some(member) = member else { return };
-                let (serial, worn) = (&member.trend.serial, amount(member.wear_mm.unwrap_or(0.0), self.style, 0));
-                let numbers = format!("Grubbs: G {:.2}, critical {:.2}, n = {n}, 5 %", grubbs.g, grubbs.critical);
-                said.push(if grubbs.stands_out() {
-                    format!("{serial} (position {}) has worn more than its fellows: {worn} ({numbers}).", member.position)
-                } else {
-                    format!("No latest wear stands out; the most is {worn}, {serial} ({numbers}).")
+                let (serial, worn) =
+                    (&member.trend.serial, amount(member.wear_mm.unwrap_or(0.0), self.style, 0));
+                said.push(Said {
+                    plain: if grubbs.stands_out() {
+                        format!("{serial} (position {}) has worn more than its fellows: {worn}.", member.position)
+                    } else {
+                        format!("No latest wear stands out; the most is {worn}, {serial}.")
+                    },
+                    behind: format!(
+                        "Grubbs: G {:.2}, critical {:.2}, n = {n}, 5 %.",
+                        grubbs.g, grubbs.critical
+                    ),
                 });
             }
-            None if n < LEAST_VALUES => said.push(format!(
+            None if n < LEAST_VALUES => said.push(Said::plain(format!(
                 "Latest wear is known of {n} cylinders that have run equally long; below {LEAST_VALUES} no outlier can be told from luck."
-            )),
-            None => said.push(format!("The latest wear of {n} cylinders is the same to a digit.")),
+            ))),
+            None => said.push(Said::plain(format!("The latest wear of {n} cylinders is the same to a digit."))),
         }
         if let Some(difference) = &wear.left_over_right {
-            said.push(self.difference_words("The left bank", "the right bank", difference, "and"));
+            said.push(self.difference_words("the left bank", "the right bank", difference, "and"));
         }
         if let Some(difference) = &wear.first_over_last {
-            said.push(format!(
-                "{} Which end is the front is not in the record.",
-                self.difference_words(
-                    "The lower half of the position numbers",
-                    "the upper half",
-                    difference,
-                    "and"
-                )
-            ));
+            let mut words = self.difference_words(
+                "the lower half of the position numbers",
+                "the upper half",
+                difference,
+                "and",
+            );
+            words.plain.push_str(" Which end is the front is not in the record.");
+            said.push(words);
         }
     }
 
-    fn difference_words(&self, a: &str, b: &str, difference: &Difference, n: &str) -> String {
+    fn difference_words(&self, a: &str, b: &str, difference: &Difference, n: &str) -> Said {
         let (low, high) = difference.interval_95;
         let text = |mm: f64| amount(mm, self.style, 1);
         let n = if n == "and" {
@@ -331,13 +392,19 @@ impl Stand {
         } else {
             format!("n = {} {n}", difference.n.0)
         };
-        let numbers = format!("{} (95 %: {} to {}, {n})", text(difference.difference), text(low), text(high));
-        if difference.is_sure() {
-            let more = if difference.difference > 0.0 { "more" } else { "less" };
-            format!("{a} has worn {more} than {b}: {numbers}.")
+        let more = if difference.difference > 0.0 { "more" } else { "less" };
+        let plain = if difference.is_sure() {
+            format!("{} has worn {more} than {b}.", capitalised(a))
         } else {
-            format!("{a} and {b} do not surely differ: {numbers}.")
-        }
+            format!("{} and {b} do not surely differ.", capitalised(a))
+        };
+        let behind = format!(
+            "Difference {} (95 %: {} to {}, {n}).",
+            text(difference.difference),
+            text(low),
+            text(high)
+        );
+        Said { plain, behind }
     }
 }
 

@@ -151,6 +151,10 @@ pub struct Scheme {
     pub decimals: u8,
     /// Names of the stations, from the head end.
     pub stations: Vec<String>,
+    /// Their depths in tenths of a nanometre.
+    depths: Vec<i64>,
+    /// Depths are counted from the base end.
+    pub from_base_end: bool,
     /// Labels of the axes with their angles in hundredths of a degree.
     pub axes: Vec<(String, i32)>,
     /// Names of the stations above ring travel.
@@ -303,6 +307,8 @@ impl Scheme {
             unit: limits.style.unit,
             decimals: limits.style.decimals,
             stations: limits.stations.iter().map(|station| station.name.clone()).collect(),
+            depths: limits.stations.iter().map(|station| station.depth.tenths_of_nm()).collect(),
+            from_base_end: limits.datum == Datum::BaseEnd,
             axes: limits
                 .axes
                 .iter()
@@ -329,6 +335,12 @@ impl Scheme {
     /// How its figures are shown.
     pub fn style(&self) -> Style {
         Style { unit: self.unit, decimals: self.decimals }
+    }
+
+    /// The stations with their depths, from the head end.
+    pub fn stations_at(&self) -> impl Iterator<Item = (&str, Length)> {
+        let depths = self.depths.iter().copied().map(Length::from_tenths_of_nm);
+        self.stations.iter().map(String::as_str).zip(depths)
     }
 
     /// A figure's place among the entries.
@@ -481,4 +493,10 @@ pub fn amount(mm: f64, style: Style, more_decimals: u8) -> String {
         Some(length) => Mean::from(length).text(style),
         None => format!("more than any length in {}", style.unit),
     }
+}
+
+/// As [`amount`], without the unit: for a column that names it once.
+pub fn number(mm: f64, style: Style, more_decimals: u8) -> String {
+    let text = amount(mm, style, more_decimals);
+    text.strip_suffix(style.unit.symbol()).map_or_else(|| text.clone(), |number| number.trim_end().to_owned())
 }

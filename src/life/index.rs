@@ -26,7 +26,7 @@ use crate::file::{self, Kind};
 use crate::length::Unit;
 
 /// The version of the kept file; another one is not read.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// A change this shortly before reading might be followed by another one that shows no later time, in
 /// nanoseconds.

@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 
+use super::across::Across;
 use super::crossing::Interval;
-use super::engine::{Stand, stand};
+use super::engine::{Said, Stand, stand};
 use super::figure::Figure;
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
@@ -106,6 +107,19 @@ fn survey<'a>(date: &'a str, fields: &'a str, barrels: &'a [Barrel<'a>]) -> Surv
 /// One cylinder S-1 on engine E1 at the given hours, with the given largest bores.
 fn single(values: &[(f64, &str)]) -> Followed {
     let fields: Vec<_> = values.iter().map(|(hours, _)| format!("total_hours: {hours:.1},")).collect();
+    let dates: Vec<_> = (0..values.len()).map(|i| format!("20{:02}-06-01", 10 + i)).collect();
+    let barrels: Vec<[Barrel<'_>; 1]> =
+        values.iter().map(|(_, v)| [("1", "S-1", "", "5.0002", *v)]).collect();
+    let surveys: Vec<_> = (0..values.len()).map(|i| survey(&dates[i], &fields[i], &barrels[i])).collect();
+    followed(&[record("E1", &surveys, "0.8")])
+}
+
+/// As [`single`], of an engine that was new at the start of it.
+fn single_from_new(values: &[(f64, &str)]) -> Followed {
+    let fields: Vec<_> = values
+        .iter()
+        .map(|(hours, _)| format!("total_hours: {hours:.1}, hours_since_overhaul: {hours:.1},"))
+        .collect();
     let dates: Vec<_> = (0..values.len()).map(|i| format!("20{:02}-06-01", 10 + i)).collect();
     let barrels: Vec<[Barrel<'_>; 1]> =
         values.iter().map(|(_, v)| [("1", "S-1", "", "5.0002", *v)]).collect();
@@ -559,6 +573,10 @@ fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
         .collect()
 }
 
+fn texts(stand: &Stand) -> Vec<String> {
+    stand.said.iter().map(Said::text).collect()
+}
+
 fn demo_stand(followed: &Followed, serial: &str) -> Stand {
     let engine = EngineName { model: "Wexcombe Six (invented)".into(), serial: serial.into() };
     stand(followed, &engine, &Figure::LargestBore, Time::Hours).unwrap()
@@ -574,10 +592,10 @@ fn the_fast_barrel_stands_out() {
     let unit = 0.00254e-3;
     assert!((against.slope / unit - 0.9 * 5.5).abs() < 0.4, "{}", against.slope / unit);
     assert!((against.others / unit - 0.9 * 3.4).abs() < 0.2, "{}", against.others / unit);
-    has(&stand.said, "WX-2004 (position 4) changes faster than the others");
-    has(&stand.said, "WX-2004 (position 4) has worn more than its fellows");
-    has(&stand.said, "n = 6");
-    has(&stand.said, "The thrust axis has worn more than the pin axis");
+    has(&texts(&stand), "WX-2004 (position 4) changes faster than the others");
+    has(&texts(&stand), "WX-2004 (position 4) has worn more than its fellows");
+    has(&texts(&stand), "n = 6");
+    has(&texts(&stand), "The thrust axis has worn more than the pin axis");
     assert!(stand.members.iter().all(|member| member.alike.is_none()), "they do not wear alike");
     // The truth lies within its interval: 5.1250 + 19 + 0.9 x 5.5 h / 1 000 reaches 40 units at 4 242 h.
     let Forecast::Known { interval: Interval::Between(low, high), .. } = member.trend.forecast else {
@@ -604,7 +622,7 @@ fn the_pair_of_engines() {
         assert!(alike.slope_u().unwrap() <= own.slope_u().unwrap() * 1.001);
     }
     let new = demo_stand(&followed, "W6-0031");
-    has(&new.said, "Not among them, for want of a second survey: WX-3109.");
+    has(&texts(&new), "Not among them, for want of a second survey: WX-3109.");
 }
 
 #[test]
@@ -754,4 +772,54 @@ fn a_damaged_kept_file_counts_as_none() {
     }
     std::fs::write(&kept, [0xff, 0xfe, 0x00]).unwrap();
     assert!(Index::load(&kept).is_empty());
+}
+
+#[test]
+fn a_fast_first_interval_of_a_new_cylinder_is_kept_apart() {
+    // 0.0020 in within 250 h, then 0.0005 in for every 1 000 h.
+    let values =
+        [(50.0, "5.0010"), (300.0, "5.0030"), (1300.0, "5.0035"), (2300.0, "5.0040"), (3300.0, "5.0045")];
+    let running_in = bore(&single_from_new(&values));
+    let found = running_in.running_in.expect("the first interval is faster");
+    assert!((found.rate / found.since - 16.0).abs() < 0.1, "0.008 against 0.0005 in per 1000 h");
+    assert_eq!((running_in.points.len(), running_in.steady().len()), (5, 4));
+    let line = running_in.line.as_ref().unwrap();
+    assert!((line.slope / 25.4 - 0.0005e-3).abs() < 1e-12);
+    has(&running_in.sentences(), "that is taken for running-in, and the line begins at the second survey.");
+    has(&running_in.sentences(), "4 of 5 surveys:");
+    // Not where the cylinder was not new before the first survey: it may have run in long ago.
+    assert!(bore(&single(&values)).running_in.is_none());
+    // Not on three surveys, which cannot tell.
+    assert!(bore(&single_from_new(&values[..3])).running_in.is_none());
+    // Not where the first survey lies on the line, or above it.
+    for first in ["5.0028", "5.0031"] {
+        let mut steady = values;
+        steady[0].1 = first;
+        assert!(bore(&single_from_new(&steady)).running_in.is_none(), "{first}");
+    }
+}
+
+#[test]
+fn a_survey_on_the_desk_counts_before_its_copy_in_another_file() {
+    let told = |name: &str| {
+        let path = demo(name);
+        sheets(&file::load_record(&path).value.unwrap(), None)
+    };
+    let mut own = told("wexcombe_pair_a");
+    let (same, other) = (told("wexcombe_pair_a").sheets, told("wexcombe_pair_b").sheets);
+    let alone = Across::of(&own, &[]);
+    let both = Across::of(&own, &other);
+    let twice = Across::of(&own, &[same.clone(), other].concat());
+    assert!(twice.told.is_empty(), "{:?}", twice.told);
+    assert_eq!(twice.followed, both.followed);
+    let surveys = |across: &Across| across.followed.history("WX-3103").map(|h| h.sightings.len());
+    assert!(surveys(&alone) < surveys(&both), "it moved to the other engine");
+    // Changed on the desk, its older copy would contradict it.
+    let mut changed = Sheet::clone(&own.sheets[0]);
+    changed.total_hours = changed.total_hours.map(|hours| hours + 1.0);
+    own.sheets[0] = Arc::new(changed);
+    let twice = Across::of(&own, &same);
+    has(&twice.told, "is also in another file, with other values; what is on the desk counts.");
+    assert_eq!(twice.followed.histories.len(), alone.followed.histories.len());
+    assert!(alone.stand(&Figure::Choke, Time::Years).is_some());
 }

@@ -103,6 +103,15 @@ impl FromNew {
     }
 }
 
+/// A first interval between surveys in which it surely changed faster than since: running-in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RunningIn {
+    /// Change for each hour or year from the first survey to the second, in millimetres.
+    pub rate: f64,
+    /// Change for each hour or year since, in millimetres.
+    pub since: f64,
+}
+
 /// How near the limit is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Forecast {
@@ -160,6 +169,8 @@ pub struct Trend {
     pub line: Result<Line, NoLine>,
     /// What happened before the first survey, where known.
     pub from_new: Option<FromNew>,
+    /// The first interval, where it is kept apart: the line begins at the second survey then.
+    pub running_in: Option<RunningIn>,
     /// The limit.
     pub limit: Option<Limit>,
     /// When it is reached.
@@ -181,7 +192,8 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
         .iter()
         .map(|point| Observation { x: point.x, y: point.reading.mm(), u: point.reading.u_mm() })
         .collect();
-    let line = line::fit(&observations);
+    let running_in = running_in(&observations, life, figure);
+    let line = line::fit(running_in.and_then(|_| observations.get(1..)).unwrap_or(&observations));
     let limit = latest.and_then(|latest| latest.sheet.scheme.limit(figure, latest.cylinder().oversize()));
     let from_new = from_new(life, sightings, time);
     let mut trend = Trend {
@@ -192,6 +204,7 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
         points,
         line,
         from_new,
+        running_in,
         limit,
         forecast: Forecast::NoLimit,
         measure_within: None,
@@ -278,7 +291,37 @@ fn from_new(life: &Life, sightings: &[Sighting], time: Time) -> Option<FromNew> 
     (life.from_new && hours > 0.0 && time == Time::Hours).then(|| FromNew { hours, wear_mm: wear.mm() })
 }
 
+/// Surveys that it takes before a first interval can be told from the rest: three make a line with an interval.
+const ENOUGH_FOR_RUNNING_IN: usize = 4;
+
+/// Whether the first interval of a life that began new was faster than what followed.
+///
+/// The line of the later surveys foretells where a reading would have been at the first one; where the first
+/// reading lies below the whole of that band of 95 %, and the mean rate was higher, more wore between than at
+/// the steady rate. Nothing is dropped on less evidence, and never a reading on the other side.
+fn running_in(observations: &[Observation], life: &Life, figure: &Figure) -> Option<RunningIn> {
+    let grows = matches!(
+        figure,
+        Figure::LargestBore | Figure::AverageBore | Figure::Wear | Figure::Station(_) | Figure::Point(..)
+    );
+    if !grows || !life.from_new || observations.len() < ENOUGH_FOR_RUNNING_IN {
+        return None;
+    }
+    let (first, later) = observations.split_first()?;
+    let second = later.first().filter(|second| second.x > first.x)?;
+    let line = line::fit(later).ok()?;
+    let (low, _) = line.band_95(first.x, Of::Reading)?;
+    let rate = (second.y - first.y) / (second.x - first.x);
+    (first.y < low && rate > line.slope).then_some(RunningIn { rate, since: line.slope })
+}
+
 impl Trend {
+    /// The surveys that the line goes through: all, but for a first one that belongs to running-in.
+    pub fn steady(&self) -> &[TrendPoint] {
+        let from = usize::from(self.running_in.is_some());
+        self.points.get(from..).unwrap_or_default()
+    }
+
     /// The limit that the line heads for, in millimetres, and 1 if beyond is above it, -1 if below.
     pub fn heading_for(&self) -> Option<(f64, f64)> {
         let limit = self.limit?;
@@ -329,7 +372,7 @@ impl Trend {
     }
 
     fn advice(&self) -> Option<f64> {
-        let (first, latest) = (self.points.first()?, self.points.last()?);
+        let (first, latest) = (self.steady().first()?, self.points.last()?);
         let span = latest.x - first.x;
         let ahead = match self.forecast {
             Forecast::Passed => 0.0,
@@ -476,11 +519,19 @@ impl Trend {
                     self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
                 let how = match line.dof() {
                     0 => "Two surveys: a rate, but no interval for it".to_owned(),
+                    _ if self.running_in.is_some() => format!("{} of {n} surveys", n - 1),
                     _ => format!("{n} surveys"),
                 };
                 if level { format!("{how}: no change at all.") } else { format!("{how}: {rate}.") }
             }
         });
+        if let Some(running_in) = self.running_in {
+            let rate = |rate: f64| amount(rate * self.time.per(), self.style, 1);
+            words.push(format!(
+                "From the first survey to the second it changed faster, {} per {} against {} since: that is taken for running-in, and the line begins at the second survey.",
+                rate(running_in.rate), self.time.per_words(), rate(running_in.since)
+            ));
+        }
         if let Some(new) = self.from_new
             && matches!(self.figure, Figure::LargestBore | Figure::Wear)
         {
@@ -562,6 +613,39 @@ impl Trend {
             });
         }
         words
+    }
+
+    /// When the limit is reached, in a few words without the unit of time; none where nothing can be said.
+    pub fn reached_text(&self) -> Option<String> {
+        let now = self.points.last().map_or(0.0, |point| point.x);
+        let decimals = if self.time == Time::Hours { 0 } else { 1 };
+        let far = self.time.far();
+        let after = |x: f64| match x - now {
+            span if span > far => format!("over {far}"),
+            span => format!("{span:.decimals$}"),
+        };
+        Some(match self.forecast {
+            Forecast::NoLimit | Forecast::NoLine => return None,
+            Forecast::Passed => "passed".to_owned(),
+            Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
+            Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
+                format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
+            }
+            Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
+                format!("{} ({} to no end)", after(at), after(earliest))
+            }
+            Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
+        })
+    }
+
+    /// When to measure again, in a few words; none where nothing can be said.
+    pub fn measure_text(&self) -> Option<String> {
+        let within = self.measure_within?;
+        Some(if within > 0.0 {
+            format!("within {}", self.time.text(within))
+        } else {
+            "before it runs on".to_owned()
+        })
     }
 
     /// The chance in words that the limit is passed once so much more has run.

@@ -9,13 +9,17 @@ use eframe::egui::{
     self, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, RichText, Role, Sense, Ui,
     WidgetInfo, vec2,
 };
+use jiff::civil::Date;
 
 use crate::bore::Point;
 use crate::diag::Diagnostic;
 use crate::drawing::layout::{Paper, Sheet, Window, lay_out, whole};
+use crate::drawing::profile;
 use crate::drawing::{Choice, Drawing, Magnified, Options, Oversizes, Subject, View};
 use crate::gui::theme::TEXT;
 use crate::gui::{Action, Place, UserCommand, ViewCx, picture, plot};
+use crate::record::resolve;
+use crate::survey::Survey;
 
 /// Text of a drawing among several, in points.
 const SMALL_TEXT: f64 = 13.0;
@@ -26,6 +30,9 @@ const LEAST_HEIGHT: f32 = 270.0;
 /// How much one step of a key or wheel zooms.
 const ZOOM: f64 = 1.25;
 
+/// A survey and the day of measuring.
+type Dated = (Date, Survey);
+
 /// What a drawing was made from: as long as it is the same, so is the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Source {
@@ -33,6 +40,7 @@ struct Source {
     overhaul: usize,
     cylinder: usize,
     options: Options,
+    earlier: bool,
 }
 
 /// A drawing kept, and its sheet.
@@ -51,6 +59,10 @@ pub struct BoreView {
     /// How often deviations are magnified; none: as it fits best.
     magnification: Option<f64>,
     oversizes: Oversizes,
+    /// The profile has earlier surveys behind it: of which state of the record and overhaul, and those before it.
+    earlier: Option<((u64, usize), Vec<Dated>)>,
+    /// Earlier surveys are wanted.
+    with_earlier: bool,
     /// Where each is zoomed to, in the order of [`View::ALL`].
     windows: [Option<Window>; 6],
     kept: [Option<Kept>; 6],
@@ -65,6 +77,25 @@ fn index(view: View) -> usize {
 }
 
 impl BoreView {
+    /// Reads the overhauls before the chosen one, where that is not done yet.
+    fn gather_earlier(&mut self, cx: &ViewCx<'_>) {
+        let wanted = (cx.session.state(), cx.session.overhaul_index());
+        if self.earlier.as_ref().is_some_and(|(source, _)| *source == wanted) {
+            return;
+        }
+        let record = cx.session.record();
+        let surveys = record.overhauls.iter().enumerate().take(wanted.1).filter_map(|(index, overhaul)| {
+            Some((overhaul.date, resolve::survey(record, index, None).value?))
+        });
+        self.earlier = Some((wanted, surveys.collect()));
+    }
+
+    /// What stands behind a drawing.
+    fn behind(&self, shown: View) -> Option<&[Dated]> {
+        let wanted = self.with_earlier && shown == View::Profile;
+        self.earlier.as_ref().filter(|_| wanted).map(|(_, surveys)| surveys.as_slice())
+    }
+
     /// Everything in sight again.
     fn fit(&mut self) {
         self.windows = [None; 6];
@@ -154,6 +185,8 @@ fn bar_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
                 Oversizes::All => Oversizes::None,
             };
         }
+        ui.checkbox(&mut view.with_earlier, "Earlier surveys")
+            .on_hover_text("Faint, behind the present one, in the profile");
         if ui.button("Fit").on_hover_text("Everything in sight again (F)").clicked() {
             view.fit();
         }
@@ -170,7 +203,7 @@ fn bar_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
 fn magnification_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
     let factor = view.magnification.or_else(|| {
         let options = options(cx, view);
-        match fresh(cx, options, View::Section)?.magnified {
+        match fresh(cx, options, View::Section, None)?.magnified {
             Magnified::By(factor) => Some(factor),
             Magnified::No | Magnified::ByAxes => None,
         }
@@ -219,7 +252,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
         let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         if ui.button("Save the picture").clicked() || entered {
             let options = options(cx, view);
-            if let Some(drawing) = fresh(cx, options, shown) {
+            if let Some(drawing) = fresh(cx, options, shown, view.behind(shown)) {
                 let window = view.windows.get(index(shown)).copied().flatten();
                 let sheet = lay_out(&drawing, Paper::default(), window);
                 let target = PathBuf::from(path.trim());
@@ -251,11 +284,16 @@ fn options(cx: &ViewCx<'_>, view: &BoreView) -> Options {
 }
 
 /// A drawing of the chosen cylinder as it is now.
-fn fresh(cx: &ViewCx<'_>, options: Options, shown: View) -> Option<Drawing> {
+fn fresh(cx: &ViewCx<'_>, options: Options, shown: View, earlier: Option<&[Dated]>) -> Option<Drawing> {
     let evaluation = cx.session.evaluation();
     let survey = evaluation.survey.as_ref()?;
     let (cylinder, assessment) = evaluation.cylinder(cx.chosen.cylinder)?;
-    Some(shown.draw(Subject { survey, cylinder, assessment }, &options))
+    let subject = Subject { survey, cylinder, assessment };
+    let mut drawing = shown.draw(subject, &options);
+    if let Some(earlier) = earlier {
+        profile::add_earlier(&mut drawing, subject, earlier);
+    }
+    Some(drawing)
 }
 
 /// One drawing, its pointing, choosing, zooming and keys; `titled` where nothing beside it names it.
@@ -269,11 +307,16 @@ fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View
         overhaul: cx.session.overhaul_index(),
         cylinder: cx.chosen.cylinder,
         options,
+        earlier: view.with_earlier && shown == View::Profile,
     };
+    if source.earlier {
+        view.gather_earlier(cx);
+    }
     let Some(slot) = view.kept.get_mut(index(shown)) else { return };
     let mut kept = slot.take().filter(|kept| kept.source == source);
     if kept.is_none() {
-        kept = fresh(cx, options, shown).map(|drawing| Kept { source, drawing, laid: None });
+        kept =
+            fresh(cx, options, shown, view.behind(shown)).map(|drawing| Kept { source, drawing, laid: None });
     }
     let Some(mut kept) = kept else {
         ui.put(area, egui::Label::new("There is no table of limits to draw by."));

@@ -1,0 +1,446 @@
+//! A figure of a cylinder across overhauls: surveys with their uncertainty, the line through them and its bands,
+//! the limit, and when it is reached.
+//!
+//! Across the sheet is time, hours or years; up is the figure, in millimetres. The line is solid where it was
+//! measured and broken where it is only carried on. What has no interval has no band.
+
+use super::layout::Window;
+use super::{Along, Area, Axis, Band, Drawing, Entry, Fill, Hover, Label, Line, Mark, Marker, Pattern, Pen};
+use super::{Role, Rule, Sample, Scale, Side, Xy};
+use crate::length::{Length, Mean, Style};
+use crate::life::crossing::Interval;
+use crate::life::figure::{self, amount};
+use crate::life::follow::hours_text;
+use crate::life::line::Of;
+use crate::life::trend::{Forecast, Time, Trend, TrendPoint};
+use crate::wording::capitalised;
+
+/// Whiskers are so many standard uncertainties long on either side.
+const COVERAGE: f64 = 2.0;
+/// Steps of a bent line.
+const STEPS: u8 = 40;
+
+/// What is drawn.
+#[derive(Clone, Copy, Debug)]
+pub struct OverTime<'a> {
+    /// The cylinder in words, such as `4, WX-2004`.
+    pub who: &'a str,
+    /// Its latest life.
+    pub trend: &'a Trend,
+    /// Its earlier lives, each with how far its time lies from that of the latest one; what has no such place
+    /// is not among them.
+    pub earlier: &'a [(Trend, f64)],
+    /// How amounts are shown.
+    pub style: Style,
+    /// What the zero of time is, such as `new` or `new baseline`.
+    pub zero: &'a str,
+    /// So far after the latest survey must be in sight, in the unit of time.
+    pub ahead: f64,
+}
+
+/// Draws it.
+pub fn over_time(shown: OverTime<'_>) -> Drawing {
+    let OverTime { trend, style, .. } = shown;
+    let figure = trend.figure.words();
+    let title = format!("{} of {} across overhauls", capitalised(&figure), shown.who);
+    let Some(latest) = trend.points.last() else {
+        let mut drawing = Drawing::empty(
+            title,
+            "Nothing to follow yet: no survey gives this figure. It belongs here once all readings that it needs are on the Sheet.",
+        );
+        drawing.short = shown.who.to_owned();
+        return drawing;
+    };
+    let window = sight(shown, latest);
+    let mut drawing = Drawing::new(
+        title,
+        Axis {
+            label: time_label(trend.time, shown.zero),
+            from: window.x[0],
+            to: window.x[1],
+            scale: Scale::Number,
+            backwards: false,
+        },
+        Axis {
+            label: format!("{}, {}", capitalised(&figure), style.unit),
+            from: window.y[0],
+            to: window.y[1],
+            scale: Scale::Amount { style },
+            backwards: true,
+        },
+    );
+    drawing.short = shown.who.to_owned();
+    drawing.name = format!("{}: {}", drawing.title, trend.sentences().join(" "));
+    add_limit(&mut drawing, shown);
+    add_line(&mut drawing, trend, window);
+    for (earlier, shift) in shown.earlier {
+        add_earlier(&mut drawing, earlier, *shift, style);
+    }
+    add_surveys(&mut drawing, shown);
+    add_crossing(&mut drawing, shown, window);
+    drawing.rules.push(Rule {
+        along: Along::X,
+        at: 0.0,
+        pen: Pen::thin(Role::Ink).broken(Pattern::Chain),
+        label: shown.zero.to_owned(),
+        side: Side::Before,
+        choice: None,
+        chosen: false,
+    });
+    drawing
+}
+
+fn time_label(time: Time, zero: &str) -> String {
+    match (time, zero) {
+        (Time::Hours, "new" | "") => "Its own running since new, h".to_owned(),
+        (Time::Hours, zero) => format!("Its own running since the {zero}, h"),
+        (Time::Years, _) => "Calendar time since the first survey of this life, years".to_owned(),
+    }
+}
+
+/// Everything that must be in sight.
+fn sight(shown: OverTime<'_>, latest: &TrendPoint) -> Window {
+    let trend = shown.trend;
+    let first = trend.points.first().map_or(0.0, |point| point.x);
+    let span = (latest.x - first).max(latest.x).max(1e-3);
+    let mut x = [0.0_f64.min(first), latest.x + (0.3 * span).max(1.12 * shown.ahead)];
+    // The crossing too, where that leaves the surveys more than a corner.
+    let at = match trend.forecast {
+        Forecast::Known { at, .. } | Forecast::Unsure { at } => at,
+        _ => None,
+    };
+    if let Some(at) = at.filter(|at| *at < latest.x + 2.5 * span) {
+        x[1] = x[1].max(at + 0.12 * span);
+    }
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut see = |value: f64| {
+        low = low.min(value);
+        high = high.max(value);
+    };
+    for point in &trend.points {
+        let u = COVERAGE * point.reading.u_mm();
+        see(point.reading.mm() - u);
+        see(point.reading.mm() + u);
+    }
+    for (earlier, shift) in shown.earlier {
+        for point in &earlier.points {
+            x[0] = x[0].min(point.x + shift);
+            see(point.reading.mm());
+        }
+    }
+    if let Some((level, _)) = trend.heading_for() {
+        see(level);
+    }
+    if let Ok(line) = &trend.line {
+        see(line.at(first));
+        see(line.at(latest.x));
+        see(line.at(latest.x + shown.ahead));
+    }
+    let wide = if high - low > 1e-6 { high - low } else { 0.01 };
+    let margin = 0.04 * (x[1] - x[0]);
+    Window { x: [x[0] - margin, x[1]], y: [low - 0.10 * wide, high + 0.16 * wide] }
+}
+
+/// What lies farther from its limit than this many times what is usual is out of sight of a common scale, so
+/// that one slip of a digit does not flatten everything else.
+const SIGHT: f64 = 3.0;
+
+/// The windows of several drawings on one scale, each with its whole window and its limit in millimetres.
+///
+/// Cylinders of different sizes have different limits: the scale is then the same, and the limits stand level.
+pub fn one_scale(shown: &[(Window, Option<f64>)]) -> Vec<Window> {
+    let x = shown.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |x, (window, _)| {
+        [x[0].min(window.x[0]), x[1].max(window.x[1])]
+    });
+    // Without limits there is nothing to level them by.
+    let levels: Vec<f64> = shown.iter().map(|(_, limit)| limit.unwrap_or(0.0)).collect();
+    let below: Vec<f64> = shown.iter().zip(&levels).map(|((window, _), at)| at - window.y[0]).collect();
+    let above: Vec<f64> = shown.iter().zip(&levels).map(|((window, _), at)| window.y[1] - at).collect();
+    let mut reach: Vec<f64> = below.iter().zip(&above).map(|(a, b)| a.max(*b)).collect();
+    reach.sort_by(f64::total_cmp);
+    let limited = shown.iter().all(|(_, limit)| limit.is_some());
+    let most = match reach.get(reach.len() / 2) {
+        Some(usual) if limited => SIGHT * usual,
+        _ => f64::INFINITY,
+    };
+    let farthest = |of: &[f64]| of.iter().copied().fold(f64::NEG_INFINITY, f64::max).min(most);
+    let (below, above) = (farthest(&below), farthest(&above));
+    levels.iter().map(|at| Window { x, y: [at - below, at + above] }).collect()
+}
+
+fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
+    let Some(limit) = shown.trend.limit else { return };
+    let level = limit.length().to_mm();
+    let beyond = |from: f64, to: f64| Band { along: Along::Y, from, to, role: Role::Beyond };
+    let sides: &[(f64, f64)] = match limit.side {
+        figure::Side::AtMost => &[(level, 1.0)],
+        figure::Side::AtLeast => &[(level, -1.0)],
+        figure::Side::Either => &[(level, 1.0), (-level, -1.0)],
+    };
+    for &(level, sign) in sides {
+        drawing.bands.push(if sign > 0.0 {
+            beyond(level, f64::INFINITY)
+        } else {
+            beyond(f64::NEG_INFINITY, level)
+        });
+        drawing.rules.push(Rule {
+            along: Along::Y,
+            at: level,
+            pen: Pen::thick(Role::Beyond),
+            label: String::new(),
+            side: Side::After,
+            choice: None,
+            chosen: false,
+        });
+        let text = format!("limit {}", amount(level, shown.style, 0));
+        // At the left, where the line is farthest from it, and on its outer side.
+        let up = 0.05 * (drawing.y.to - drawing.y.from) * sign;
+        let at = [drawing.x.from + 0.14 * (drawing.x.to - drawing.x.from), level + up];
+        drawing.labels.push(Label { at, text, role: Role::Beyond });
+    }
+    drawing
+        .legend
+        .push(Entry { sample: Sample::Patch(Fill::Band(Role::Beyond)), text: "beyond the limit".to_owned() });
+}
+
+/// Places along a bent line.
+fn bent(from: f64, to: f64, of: impl Fn(f64) -> Option<f64>) -> Vec<Xy> {
+    (0..=STEPS)
+        .map(|step| from + (to - from) * f64::from(step) / f64::from(STEPS))
+        .filter_map(|x| Some([x, of(x)?]))
+        .collect()
+}
+
+fn add_line(drawing: &mut Drawing, trend: &Trend, window: Window) {
+    let (Ok(line), Some(first), Some(latest)) = (&trend.line, trend.steady().first(), trend.points.last())
+    else {
+        return;
+    };
+    let end = window.x[1];
+    let mut push = |points, pen| drawing.lines.push(Line { points, lane: 0.0, pen });
+    let pen = Pen::thick(Role::AsMade);
+    push(vec![[first.x, line.at(first.x)], [latest.x, line.at(latest.x)]], pen);
+    let carried = pen.broken(Pattern::Dashed);
+    push(vec![[latest.x, line.at(latest.x)], [end, line.at(end)]], carried);
+    let mut legend = vec![
+        (Sample::Line(pen, None), "line through the surveys"),
+        (Sample::Line(carried, None), "carried on: no promise"),
+    ];
+    if line.factor_95().is_some() {
+        let band = |of: Of, upper: bool| {
+            bent(first.x, end, |x| line.band_95(x, of).map(|(low, high)| if upper { high } else { low }))
+        };
+        let (thin, dotted) = (Pen::thin(Role::AsMade), Pen::thin(Role::AsMade).broken(Pattern::Dotted));
+        let (low, high) = (band(Of::Line, false), band(Of::Line, true));
+        push(low.clone(), thin);
+        push(high.clone(), thin);
+        push(band(Of::Reading, false), dotted);
+        push(band(Of::Reading, true), dotted);
+        let around = low.into_iter().chain(high.into_iter().rev()).collect();
+        drawing.areas.push(Area { loops: vec![around], fill: Fill::Hatched(Role::AsMade) });
+        legend.push((Sample::Patch(Fill::Hatched(Role::AsMade)), "95 % for the line"));
+        legend.push((Sample::Line(dotted, None), "95 % for a further survey"));
+    }
+    drawing.legend.extend(legend.into_iter().map(|(sample, text)| Entry { sample, text: text.to_owned() }));
+}
+
+/// What pointing at a survey says.
+fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hover {
+    let value = point.reading.mm();
+    let mut hover = Hover {
+        place: match (trend.time, point.total_hours) {
+            (Time::Hours, Some(total)) => {
+                format!(
+                    "Survey of {}, {} ({} h total time)",
+                    point.date,
+                    trend.time.text(point.x),
+                    hours_text(total)
+                )
+            }
+            _ => format!("Survey of {}, {}", point.date, trend.time.text(point.x)),
+        },
+        value: format!(
+            "{} {} ± {} (two standard uncertainties)",
+            trend.figure.words(),
+            amount(value, style, 0),
+            amount(COVERAGE * point.reading.u_mm(), style, 1)
+        ),
+        ..Hover::default()
+    };
+    if let Some(left) = left(trend, value).filter(|_| limited) {
+        hover.margin = margin_text(left, style);
+        hover.source = trend.limit.map_or(String::new(), |limit| {
+            let sign = if limit.side == figure::Side::Either { "±" } else { "" };
+            format!("limit {sign}{}", limit.length().text(style))
+        });
+    }
+    hover
+}
+
+/// How much is left to the limit, in millimetres; negative beyond it.
+fn left(trend: &Trend, value: f64) -> Option<f64> {
+    let limit = trend.limit?;
+    let level = limit.length().to_mm();
+    Some(match limit.side {
+        figure::Side::AtMost => level - value,
+        figure::Side::AtLeast => value - level,
+        figure::Side::Either => level - value.abs(),
+    })
+}
+
+fn margin_text(left: f64, style: Style) -> String {
+    let text = Length::from_mm(left.abs()).map(|length| Mean::from(length).text(style)).unwrap_or_default();
+    format!("{text} {}", if left < 0.0 { "over" } else { "left" })
+}
+
+fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
+    let trend = shown.trend;
+    let left_out = trend.points.len() - trend.steady().len();
+    let last = trend.points.len().saturating_sub(1);
+    for (i, point) in trend.points.iter().enumerate() {
+        let (x, y) = (point.x, point.reading.mm());
+        let u = COVERAGE * point.reading.u_mm();
+        let left = left(trend, y);
+        let mut label = String::new();
+        if i == last {
+            label = amount(y, shown.style, 0);
+            if let Some(left) = left {
+                label = format!("{label}, {}", margin_text(left, shown.style));
+            }
+        }
+        drawing.marks.push(Mark {
+            at: [x, y],
+            lane: 0.0,
+            marker: Marker::Disc,
+            filled: i >= left_out,
+            role: Role::Reading,
+            whisker: Some([[x, y - u], [x, y + u]]),
+            repeats: Vec::new(),
+            beyond: left.is_some_and(|left| left < 0.0),
+            label,
+            must_label: false,
+            hover: hover(trend, point, shown.style, true),
+            choice: None,
+            chosen: false,
+        });
+    }
+    let pen = Pen::thin(Role::Reading);
+    let whisker = Sample::Line(Pen { role: Role::Reading, ..pen }, Some((Marker::Disc, true)));
+    let text = "survey, ± two standard uncertainties".to_owned();
+    drawing.legend.insert(0, Entry { sample: whisker, text });
+    if left_out > 0 {
+        let sample = Sample::Line(pen, Some((Marker::Disc, false)));
+        drawing.legend.push(Entry { sample, text: "running-in: not in the line".to_owned() });
+    }
+}
+
+fn add_earlier(drawing: &mut Drawing, earlier: &Trend, shift: f64, style: Style) {
+    let pen = Pen::thin(Role::Guide);
+    let at = |point: &TrendPoint| [point.x + shift, point.reading.mm()];
+    drawing.lines.push(Line { points: earlier.points.iter().map(at).collect(), lane: 0.0, pen });
+    for point in &earlier.points {
+        let mut hover = hover(earlier, point, style, false);
+        hover.margin = "before the latest baseline: not compared".to_owned();
+        drawing.marks.push(Mark {
+            at: at(point),
+            lane: 0.0,
+            marker: Marker::Square,
+            filled: false,
+            role: Role::Guide,
+            whisker: None,
+            repeats: Vec::new(),
+            beyond: false,
+            label: String::new(),
+            must_label: false,
+            hover,
+            choice: None,
+            chosen: false,
+        });
+    }
+    let text = "earlier life: another baseline".to_owned();
+    let entry = Entry { sample: Sample::Line(pen, Some((Marker::Square, false))), text };
+    if !drawing.legend.contains(&entry) {
+        drawing.legend.push(entry);
+    }
+}
+
+fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
+    let trend = shown.trend;
+    let (Some((level, _)), Some(latest)) = (trend.heading_for(), trend.points.last()) else { return };
+    let time = trend.time;
+    let further = |x: f64| time.text((x - latest.x).max(0.0));
+    let (at, whisker, value) = match trend.forecast {
+        Forecast::Unsure { at: Some(at) } => {
+            (at, None, format!("{} further; two surveys give no interval", further(at)))
+        }
+        Forecast::Known { at: Some(at), interval, earliest } => {
+            // An end that is out of sight, or that there is none, runs out of the frame.
+            let out = window.x[1] + (window.x[1] - window.x[0]);
+            let (low, high, words) = match (interval, earliest) {
+                (Interval::Between(low, high), _) => {
+                    let low = low.max(latest.x);
+                    (low, high.min(out), format!("95 %: {} to {}", further(low), further(high)))
+                }
+                (_, Some(earliest)) => {
+                    (earliest, out, format!("95 %: from {}, no upper end", further(earliest)))
+                }
+                (_, None) => (at, out, "no interval".to_owned()),
+            };
+            (at, Some([[low, level], [high, level]]), format!("{} further, {words}", further(at)))
+        }
+        _ => return,
+    };
+    drawing.marks.push(Mark {
+        at: [at, level],
+        lane: 0.0,
+        marker: Marker::Diamond,
+        filled: true,
+        role: Role::Attention,
+        whisker,
+        repeats: Vec::new(),
+        beyond: false,
+        label: value.clone(),
+        must_label: false,
+        hover: Hover {
+            place: format!("The limit of {} is reached", amount(level, shown.style, 0)),
+            value,
+            ..Hover::default()
+        },
+        choice: None,
+        chosen: false,
+    });
+    drawing.legend.push(Entry {
+        sample: Sample::Line(Pen::thin(Role::Attention), Some((Marker::Diamond, true))),
+        text: if whisker.is_some() {
+            "limit reached, with its 95 %"
+        } else {
+            "limit reached: how sure is not known"
+        }
+        .to_owned(),
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_scale_levels_the_limits_and_leaves_a_slip_out_of_sight() {
+        let window = |low, high| Window { x: [0.0, 1000.0], y: [low, high] };
+        let shown = [
+            (window(129.98, 130.01), Some(130.0)),
+            (window(130.23, 130.26), Some(130.25)),
+            (window(129.97, 131.0), Some(130.0)),
+        ];
+        let scaled = one_scale(&shown);
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
+        for (window, limit) in scaled.iter().zip([130.0, 130.25, 130.0]) {
+            near(window.y[0] - limit, -0.03);
+            near(window.y[1] - limit, 3.0 * 0.02);
+        }
+        // Without a limit everything is in sight, on the scale as it is.
+        let scaled = one_scale(&[(window(1.0, 2.0), None), (window(4.0, 9.0), None)]);
+        assert_eq!(scaled[0], window(1.0, 9.0));
+        assert!(one_scale(&[]).is_empty());
+    }
+}
