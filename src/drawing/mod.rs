@@ -13,6 +13,7 @@
 //! | `section` | the bore across at one station, deviation magnified |
 //! | `cut_open` | the barrel cut open lengthwise, deviation magnified |
 //! | `unrolled` | the wall unrolled, depth by angle, wear as a colour map |
+//! | `wall` | the wall of a bore that is known all the way round, and what a gauge makes of it |
 //!
 //! Lines follow ISO 128: thick outlines, thin dimension and limit lines, chain lines for centre lines,
 //! hatching for cut metal. Lengths are in millimetres, angles in degrees, counted as the axes of the table.
@@ -30,6 +31,7 @@ pub mod section;
 pub mod svg;
 pub mod taper;
 pub mod unrolled;
+pub mod wall;
 
 mod along;
 mod words;
