@@ -158,7 +158,11 @@ mod tests {
     #[test]
     fn three_lobes_are_in_the_wall_and_not_in_the_diameters() {
         let drawing = wall(&lobed(0.08), None);
-        assert!(drawing.lead.contains("0.080 mm") && drawing.lead.contains("differ by 0.000 mm"), "{}", drawing.lead);
+        assert!(
+            drawing.lead.contains("0.080 mm") && drawing.lead.contains("differ by 0.000 mm"),
+            "{}",
+            drawing.lead
+        );
         let Magnified::By(factor) = drawing.magnified else { panic!("{:?}", drawing.magnified) };
         assert!(factor > 50.0, "{factor}");
     }

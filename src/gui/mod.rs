@@ -66,12 +66,22 @@ pub enum Place {
     Limits,
     /// The engine, the overhaul, and which cylinder is where.
     Engine,
+    /// The classroom. It needs no record.
+    Lesson,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 7] =
-        [Self::Sheet, Self::Bore, Self::Outcome, Self::Walkround, Self::Fits, Self::Limits, Self::Engine];
+    pub const ALL: [Self; 8] = [
+        Self::Sheet,
+        Self::Bore,
+        Self::Outcome,
+        Self::Walkround,
+        Self::Fits,
+        Self::Limits,
+        Self::Engine,
+        Self::Lesson,
+    ];
 
     /// Its name.
     pub fn words(self) -> &'static str {
@@ -83,6 +93,7 @@ impl Place {
             Self::Fits => "Fits",
             Self::Limits => "Limits",
             Self::Engine => "Engine",
+            Self::Lesson => "Lesson",
         }
     }
 
@@ -96,6 +107,7 @@ impl Place {
             Self::Fits => Key::F6,
             Self::Limits => Key::F7,
             Self::Engine => Key::F8,
+            Self::Lesson => Key::F10,
         }
     }
 
@@ -105,7 +117,7 @@ impl Place {
             Self::Sheet | Self::Outcome => true,
             // A drawing of it is; all six want the whole work area.
             Self::Bore => false,
-            Self::Walkround | Self::Fits | Self::Limits | Self::Engine => false,
+            Self::Walkround | Self::Fits | Self::Limits | Self::Engine | Self::Lesson => false,
         }
     }
 }

@@ -40,8 +40,7 @@ pub struct Demonstration {
 impl Demonstration {
     /// Shows a bore by a table of limits: on all its axes, or only on those that must be measured.
     pub fn of(shape: &Shape, limits: &Arc<Limits>, all_axes: bool) -> Self {
-        let mut cylinder =
-            Cylinder { size: Some(0), ..Cylinder::of_bore(readings(shape, limits, all_axes)) };
+        let mut cylinder = Cylinder { size: Some(0), ..Cylinder::of_bore(readings(shape, limits, all_axes)) };
         cylinder.serial = SERIAL.to_owned();
         cylinder.findings = scored(shape, limits).into_iter().collect();
         let is_cold = (shape.barrel_c - 20.0).abs() < 1e-9;

@@ -205,12 +205,8 @@ impl Exercise {
                 correct_readings: true,
             });
         }
-        let answers = vec![Keyed {
-            position,
-            question: drawn.question,
-            answer: drawn.answer,
-            working: drawn.working,
-        }];
+        let answers =
+            vec![Keyed { position, question: drawn.question, answer: drawn.answer, working: drawn.working }];
         let key = PracticeKey { format: super::key::FORMAT, seed: 0, unit: limits.unit, answers };
         Ok(Self { seed: 0, gauge, ring, bores: vec![(Task::Measure, shape)], record, key, limits })
     }

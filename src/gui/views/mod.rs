@@ -7,6 +7,7 @@ mod fields;
 pub mod fits;
 mod gauges;
 pub mod head;
+pub mod lesson;
 pub mod limits;
 pub mod outcome;
 pub mod sheet;
