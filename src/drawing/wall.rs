@@ -34,6 +34,8 @@ pub struct Wall {
     pub radii: Vec<(f64, f64)>,
     /// The ways that a gauge goes across.
     pub across: Vec<Across>,
+    /// The serviceable limit, where there is one: it is always in sight, so that small deviations stay small.
+    pub serviceable: Option<Length>,
     /// How numbers are written.
     pub style: Style,
 }
@@ -43,13 +45,15 @@ pub fn wall(wall: &Wall, magnification: Option<f64>) -> Drawing {
     let radius = (wall.base.to_mm() / 2.0).max(1e-3);
     let deviation = |r: f64| r - radius;
     let largest = wall.radii.iter().map(|(_, r)| deviation(*r).abs()).filter(|d| d.is_finite());
-    let largest = largest.fold(0.0, f64::max);
+    let limit = wall.serviceable.map(|limit| limit.to_mm() / 2.0);
+    let largest = largest.fold(limit.map_or(0.0, |limit| deviation(limit).abs()), f64::max);
     let factor = magnification
         .filter(|factor| factor.is_finite() && *factor > 0.0)
         .unwrap_or_else(|| fitting_factor(REACH * radius, largest));
     let drawn = |r: f64| (radius + factor * deviation(r)).clamp(0.45 * radius, 1.5 * radius);
     let points: Vec<Xy> = wall.radii.iter().map(|(degrees, r)| place(drawn(*r), *degrees)).collect();
-    let most = wall.radii.iter().map(|(_, r)| drawn(*r)).fold(1.05 * radius, f64::max);
+    let seen = wall.radii.iter().map(|(_, r)| *r).chain(limit);
+    let most = seen.map(drawn).fold(1.05 * radius, f64::max);
     let outer = most + 0.14 * radius;
     let reach = outer * 1.2;
     let axis =
@@ -66,6 +70,13 @@ pub fn wall(wall: &Wall, magnification: Option<f64>) -> Drawing {
     drawing.lines.push(Line { points: closed(&circle(radius)), lane: 0.0, pen: round });
     let text = format!("circle of {}", wall.base.text(wall.style));
     drawing.legend.push(Entry { sample: Sample::Line(round, None), text });
+    if let Some(limit) = wall.serviceable {
+        let pen = Pen::thick(Role::Beyond).broken(Pattern::Dashed);
+        let points = closed(&circle(drawn(limit.to_mm() / 2.0)));
+        drawing.lines.push(Line { points, lane: 0.0, pen });
+        let text = format!("serviceable {}", limit.text(wall.style));
+        drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
+    }
     let thick = Pen::thick(Role::Ink);
     drawing.lines.push(Line { points: closed(&points), lane: 0.0, pen: thick });
     drawing.legend.push(Entry { sample: Sample::Line(thick, None), text: "the wall as it is".to_owned() });
@@ -151,6 +162,7 @@ mod tests {
             base: Length::from_mm(130.0).unwrap(),
             radii: (0..360).map(|a| (f64::from(a), radius(f64::from(a)))).collect(),
             across: vec![across("pin", 0.0), across("thrust", 90.0)],
+            serviceable: Length::from_mm(130.1),
             style: Style::usual(Unit::Millimetre),
         }
     }

@@ -377,6 +377,7 @@ impl App {
             UserCommand::Redo => self.lesson.redo(),
             UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(&mut actions),
             UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
+            UserCommand::Go(Place::Lesson) => self.lesson.part = lesson::Part::Plan,
             _ => return false,
         }
         true

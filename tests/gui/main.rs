@@ -6,5 +6,6 @@ mod bore;
 mod entry;
 mod files;
 mod harness;
+mod lesson;
 mod places;
 mod views;

@@ -174,6 +174,7 @@ fn wall_at(shape: &Shape, shown: &Demonstration, limits: &Limits, station: usize
             .map(|degrees| (degrees, shape.radius_mm(depth, degrees) * growth))
             .collect(),
         across: across.collect(),
+        serviceable: limits.sizes.first().and_then(|row| row.serviceable.as_ref()).map(|limit| limit.length),
         style,
     }
 }

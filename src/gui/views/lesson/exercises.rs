@@ -479,7 +479,11 @@ fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice)
     };
     let limits = &survey.limits;
     if written.readings.is_empty() {
-        faint(ui, &cx.palette, "Nothing is measured yet.");
+        faint(
+            ui,
+            &cx.palette,
+            "Nothing is measured yet. Go to the gauge, set it on its ring, and fill the sheet there.",
+        );
         return;
     }
     let Some(cylinder) = survey.cylinders.get(task) else { return };

@@ -450,6 +450,14 @@ fn reading_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
         return;
     }
     ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(capitalised(&place)).font(theme::bold(HEADING)));
+        ui.checkbox(&mut practice.goes_along, "The gauge goes along");
+        if !practice.goes_along && ui.button("Bring the gauge there").clicked() {
+            practice.go_to_cell();
+        }
+    });
+    ui.horizontal(|ui| {
+        ui.set_min_height(44.0);
         let label = ui.label(RichText::new(READING).font(theme::bold(TEXT)));
         let line = egui::TextEdit::singleline(&mut practice.draft)
             .id(egui::Id::unique("practice reading"))
@@ -460,11 +468,6 @@ fn reading_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
         if ui.button("Write it down").clicked() || enter {
             practice.keep();
             line.request_focus();
-        }
-        ui.label(RichText::new(capitalised(&place)).font(theme::bold(HEADING)));
-        ui.checkbox(&mut practice.goes_along, "The gauge goes along");
-        if !practice.goes_along && ui.button("Bring the gauge there").clicked() {
-            practice.go_to_cell();
         }
     });
     if let Some(wrong) = &practice.wrong {

@@ -141,7 +141,7 @@ fn dial(
     let wide = radius * 0.022;
     let hand =
         vec![tip, middle + across * wide, on(middle, radius * 0.18, turn + 0.5), middle - across * wide];
-    painter.add(Shape::convex_polygon(hand, palette.beyond, Stroke::NONE));
+    painter.add(Shape::convex_polygon(hand, palette.attention, Stroke::NONE));
     painter.circle_filled(middle, radius * 0.04, ink);
 }
 
@@ -293,7 +293,7 @@ pub(super) fn from_the_side(
     let half = barrel.width() / 2.0 - 2.0;
     let along = vec2(tilt.cos(), tilt.sin()) * half;
     let clipped = painter.with_clip_rect(area.intersect(painter.clip_rect()));
-    let colour = palette.beyond;
+    let colour = palette.attention;
     clipped.line_segment([head - along, head + along], Stroke::new(4.0, colour));
     for end in [head - along, head + along] {
         clipped.circle_filled(end, 4.5, colour);
@@ -345,7 +345,7 @@ pub(super) fn from_above(
     let along = towards(placing.degrees);
     let aside = vec2(-along.y, along.x) * off;
     let half = (radius * radius - off * off).max(0.0).sqrt() - 2.0;
-    let colour = palette.beyond;
+    let colour = palette.attention;
     let ends = [middle + aside - along * half, middle + aside + along * half];
     painter.line_segment(ends, Stroke::new(4.0, colour));
     for end in ends {

@@ -308,6 +308,16 @@ fn words(ui: &mut Ui, text: impl Into<String>) {
     ui.add(egui::Label::new(text.into()).wrap());
 }
 
+/// Two pieces side by side, their words not stretched.
+fn side_by_side(ui: &mut Ui, left: impl FnOnce(&mut Ui), right: impl FnOnce(&mut Ui)) {
+    ui.columns(2, |columns| {
+        if let [first, second] = columns {
+            first.vertical(left);
+            second.vertical(right);
+        }
+    });
+}
+
 /// A line to type in, with its name before it.
 fn field(ui: &mut Ui, name: &str, text: &mut String, width: f32) -> egui::Response {
     let label = ui.label(name);

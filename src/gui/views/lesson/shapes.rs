@@ -4,11 +4,12 @@
 use eframe::egui::{self, ComboBox, Grid, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::drawings::{Drawings, Picture, chosen};
-use super::{Course, LessonCx, LessonView, Part, faint, group, knob, length_knob, words};
+use super::{Course, LessonCx, LessonView, Part, faint, group, knob, length_knob, side_by_side, words};
 use crate::drawing::{Options, Oversizes};
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::views::outcome::{alternatives_ui, rows_ui};
+use crate::judge::reason::figure_style;
 use crate::length::{Length, Style, Unit};
 use crate::lesson::demonstration::Demonstration;
 use crate::lesson::shape::{Example, Frame, Shape, examples};
@@ -194,7 +195,7 @@ fn shape_knobs_ui(ui: &mut Ui, shape: &mut Shape, limits: &Limits) -> bool {
     };
     let mut section = |ui: &mut Ui, name: &str, body: &mut dyn FnMut(&mut Ui) -> bool| {
         group(ui, name);
-        let grid = Grid::new(("knobs", name)).num_columns(2).min_col_width(104.0).max_col_width(340.0);
+        let grid = Grid::new(("knobs", name)).num_columns(2).min_col_width(136.0);
         moved |= grid.show(ui, |ui| body(ui)).inner;
     };
     let (least, greatest) = limits.sizes.first().map_or((shape.size, shape.size), |row| {
@@ -269,12 +270,7 @@ fn said_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ShapesView) {
     ScrollArea::vertical().id_salt("said").auto_shrink(false).show(ui, |ui| {
         let room = ui.available_width();
         if room > 760.0 && !fills {
-            ui.columns(2, |columns| {
-                if let [left, right] = columns {
-                    judged_ui(left, cx, &shown);
-                    rules_ui(right, cx, &shape, &shown);
-                }
-            });
+            side_by_side(ui, |ui| judged_ui(ui, cx, &shown), |ui| rules_ui(ui, cx, &shape, &shown));
         } else if !fills {
             judged_ui(ui, cx, &shown);
             rules_ui(ui, cx, &shape, &shown);
@@ -359,7 +355,6 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration
         );
     }
     egui::CollapsingHeader::new("What the other rules say").default_open(true).show(ui, |ui| {
-        let finer = Style { decimals: style.decimals + 1, ..style };
         Grid::new("rules").num_columns(2).striped(true).spacing([12.0, 3.0]).show(ui, |ui| {
             let mut line = |name: String, figure: Option<String>, in_force: bool| {
                 let figure = figure.unwrap_or_else(|| "\u{2013}".to_owned());
@@ -370,12 +365,12 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration
             };
             for (rule, gathered) in &figures.tapers {
                 let ours = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = gathered.figure.as_ref().map(|f| f.value.text(finer));
+                let figure = gathered.figure.as_ref().map(|f| f.value.text(figure_style(f.value, style)));
                 line(format!("Taper: {}", rule.words()), figure, ours);
             }
             for (rule, gathered) in &figures.out_of_round {
                 let ours = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = gathered.figure.as_ref().map(|f| f.value.text(finer));
+                let figure = gathered.figure.as_ref().map(|f| f.value.text(figure_style(f.value, style)));
                 line(format!("Out-of-round: {}", rule.words()), figure, ours);
             }
         });

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use eframe::egui::{self, ComboBox, Event, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use super::spread::spread_ui;
-use super::{LessonCx, LessonView, Wanted, entered, faint, field, group, typed_path, words};
+use super::{LessonCx, LessonView, Wanted, entered, faint, field, group, side_by_side, typed_path, words};
 use crate::diag::{Diagnostic, Told};
 use crate::file;
 use crate::gui::Action;
@@ -23,6 +23,8 @@ use crate::wording::capitalised;
 const MOST: usize = 30;
 /// The most repeats that the grid holds.
 const MOST_REPEATS: usize = 10;
+/// Width of a cell in points.
+const CELL: f32 = 88.0;
 /// Decimals beyond the unit's usual ones, for standard deviations.
 const FINER: usize = 2;
 
@@ -346,12 +348,16 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
     take_pasted(ui, view, rows, columns);
     let mut next = None;
     ScrollArea::horizontal().id_salt("study grid").show(ui, |ui| {
-        Grid::new("study grid").spacing([4.0, 4.0]).show(ui, |ui| {
+        Grid::new("study grid").spacing([4.0, 4.0]).min_col_width(CELL).show(ui, |ui| {
             let repeats = view.entries.repeats;
             ui.label(RichText::new("place").color(cx.palette.faint_ink));
             for (index, person) in view.entries.people.iter_mut().enumerate() {
-                let line =
-                    ui.add(TextEdit::singleline(person).desired_width(84.0).min_size(egui::vec2(0.0, 30.0)));
+                let line = ui.add(
+                    TextEdit::singleline(person)
+                        .desired_width(CELL)
+                        .align(egui::Align2::LEFT_CENTER)
+                        .min_size(egui::vec2(0.0, 30.0)),
+                );
                 line.widget_info(|| named(&format!("Name of person {}", index + 1), person));
                 for _ in 1..repeats {
                     ui.label("");
@@ -360,8 +366,12 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
             ui.end_row();
             for part in 0..rows {
                 if let Some(name) = view.entries.parts.get_mut(part) {
-                    let line = ui
-                        .add(TextEdit::singleline(name).desired_width(84.0).min_size(egui::vec2(0.0, 30.0)));
+                    let line = ui.add(
+                        TextEdit::singleline(name)
+                            .desired_width(CELL)
+                            .align(egui::Align2::LEFT_CENTER)
+                            .min_size(egui::vec2(0.0, 30.0)),
+                    );
                     line.widget_info(|| named(&format!("Name of place {}", part + 1), name));
                 }
                 for column in 0..columns {
@@ -372,7 +382,8 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
                     let Some(text) = view.entries.cells.get_mut(index) else { continue };
                     let line = TextEdit::singleline(text)
                         .id(cell_id(part, column))
-                        .desired_width(84.0)
+                        .desired_width(CELL)
+                        .align(egui::Align2::LEFT_CENTER)
                         .min_size(egui::vec2(0.0, 30.0));
                     let line = ui.add(line);
                     if entered(ui, &line) {
@@ -456,12 +467,7 @@ fn worked_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut StudyView, worked: &
     ui.add_space(4.0);
     let wide = ui.available_width() > 900.0;
     if wide {
-        ui.columns(2, |columns| {
-            if let [left, right] = columns {
-                numbers_ui(left, cx, study, view.unit);
-                anova_ui(right, cx, study);
-            }
-        });
+        side_by_side(ui, |ui| numbers_ui(ui, cx, study, view.unit), |ui| anova_ui(ui, cx, study));
     } else {
         numbers_ui(ui, cx, study, view.unit);
         anova_ui(ui, cx, study);
@@ -469,12 +475,11 @@ fn worked_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut StudyView, worked: &
     store_ui(ui, cx, view, study);
     ui.add_space(6.0);
     if wide {
-        ui.columns(2, |columns| {
-            if let [left, right] = columns {
-                spread_ui(left, &cx.palette, "By person", &study.by_operator, view.unit);
-                spread_ui(right, &cx.palette, "By place", &study.by_part, view.unit);
-            }
-        });
+        side_by_side(
+            ui,
+            |ui| spread_ui(ui, &cx.palette, "By person", &study.by_operator, view.unit),
+            |ui| spread_ui(ui, &cx.palette, "By place", &study.by_part, view.unit),
+        );
     } else {
         spread_ui(ui, &cx.palette, "By person", &study.by_operator, view.unit);
         spread_ui(ui, &cx.palette, "By place", &study.by_part, view.unit);
