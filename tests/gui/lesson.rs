@@ -232,7 +232,7 @@ fn an_exercise_is_done_end_to_end_and_marked() {
 
     harness.get_by_label("5 of 5 tasks answered.");
     let path = folder.path().join("handed-in.ron");
-    fill(&mut harness, "at", &path.display().to_string());
+    fill(&mut harness, "Record's file", &path.display().to_string());
     go(&mut harness, "Save the record");
     go(&mut harness, "Hand it in");
     go(&mut harness, "Mark it and open the key");
@@ -277,13 +277,13 @@ fn a_saved_exercise_is_gone_on_with_and_undone() {
     go(&mut harness, "Draw the exercise");
     go(&mut harness, "2. Find which figure is out");
     go(&mut harness, "taper");
-    fill(&mut harness, "at", &path.display().to_string());
+    fill(&mut harness, "Record's file", &path.display().to_string());
     ctrl(&mut harness, Key::S);
     assert!(path.exists());
 
     let mut harness = lesson(Part::Exercises);
     fill(&mut harness, "or go on with", &path.display().to_string());
-    go(&mut harness, "Open the practice record");
+    go(&mut harness, "Open it");
     harness.get_by_label("1 of 5 tasks answered.");
     go(&mut harness, "2. Find which figure is out");
     go(&mut harness, "bore");

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Rect, Role, Sense, Ui, WidgetInfo};
 
 use crate::bore::Point;
-use crate::drawing::layout::{Paper, Sheet, lay_out};
+use crate::drawing::layout::{Paper, Sheet, factor_text, lay_out};
 use crate::drawing::wall::{Across, Wall, wall};
 use crate::drawing::{Choice, Drawing, Magnified, Options, Subject, View};
 use crate::gui::plot;
@@ -72,7 +72,7 @@ impl Drawings {
     pub(super) fn magnification(&self, picture: Picture) -> Option<String> {
         let kept = self.kept.get(picture.index())?.as_ref()?;
         match kept.drawing.magnified {
-            Magnified::By(factor) => Some(format!("deviations drawn {factor:.0} times as large")),
+            Magnified::By(factor) => Some(format!("deviations drawn {} times as large", factor_text(factor))),
             Magnified::ByAxes => {
                 // The same factor as stands on the sheet: the scale across over the scale along.
                 let sheet = &kept.laid.as_ref()?.1;
@@ -80,7 +80,7 @@ impl Drawings {
                     (sheet.frame[1][i] - sheet.frame[0][i]) / (to - from).max(1e-9)
                 };
                 let factor = scale(0, sheet.window.x) / scale(1, sheet.window.y).max(1e-9);
-                Some(format!("drawn {factor:.0} times larger across than along"))
+                Some(format!("drawn {} times larger across than along", factor_text(factor)))
             }
             Magnified::No => None,
         }

@@ -229,7 +229,7 @@ impl ExercisesView {
     fn save_at(&mut self, folder: Option<&std::path::Path>, actions: &mut Vec<Action>) {
         let Some(path) = typed_path(&self.save_path) else {
             let told = Diagnostic::error("The record has no place to be saved at.")
-                .remedy("Write a file with its folder beside Save the record.");
+                .remedy("Write a file with its folder, and save it again.");
             actions.push(Action::Tell(told));
             return;
         };
@@ -254,7 +254,7 @@ impl ExercisesView {
     /// Saves the key, never over another file.
     fn save_key(&self) -> Result<Diagnostic, Diagnostic> {
         let (Some(practice), Some(path)) = (&self.practice, typed_path(&self.key_path)) else {
-            return Err(Diagnostic::note("Write a file with its folder beside Save the key."));
+            return Err(Diagnostic::note("Write where the key is to be saved, with its folder."));
         };
         if path.exists() {
             return Err(Diagnostic::error("There is a file of this name already.")
@@ -320,9 +320,9 @@ fn draw_ui(ui: &mut Ui, _cx: &LessonCx<'_>, view: &mut ExercisesView, browse: &m
             view.ask(Ask::Draw);
         }
         ui.separator();
-        let line = field(ui, "or go on with", &mut view.open_path, 260.0);
+        let line = field(ui, "or go on with", &mut view.open_path, 170.0);
         let enter = entered(ui, &line);
-        if ui.button("Open the practice record").clicked() || enter {
+        if ui.button("Open it").clicked() || enter {
             view.ask(Ask::Open);
         }
         if ui.button("Choose from the folders").clicked() {
@@ -372,26 +372,26 @@ fn files_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView, practice: 
         if typed != name {
             practice.command(Command::Overhaul(OverhaulEdit::InspectorName(typed)));
         }
+        field(ui, "Record's file", &mut view.save_path, 300.0);
         if ui.button("Save the record").clicked() {
             view.ask(Ask::Save);
         }
-        field(ui, "at", &mut view.save_path, 300.0);
         if practice.desk.path.is_some() && !practice.desk.session.is_unsaved() {
             faint(ui, &cx.palette, "saved");
         }
     });
     egui::CollapsingHeader::new("For the instructor: keys").show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
+            field(ui, "Key's file", &mut view.key_path, 360.0);
             if ui.button("Save the key").clicked() {
                 view.ask(Ask::SaveKey);
             }
-            field(ui, "key at", &mut view.key_path, 360.0);
         });
         ui.horizontal_wrapped(|ui| {
-            if ui.button("Mark by a key").clicked() {
+            field(ui, "Key to mark by", &mut view.mark_path, 360.0);
+            if ui.button("Mark by this key").clicked() {
                 view.ask(Ask::MarkBy);
             }
-            field(ui, "the key in", &mut view.mark_path, 360.0);
         });
         if ui.button("Put this exercise away").clicked() {
             view.ask(Ask::Forget);
@@ -414,6 +414,23 @@ fn tasks_ui(ui: &mut Ui, view: &mut ExercisesView, practice: &Practice) {
     });
 }
 
+/// What is asked, as the window has it: the question in the record says how it is written into a file.
+fn asked(task: Task, question: &str) -> String {
+    match task {
+        Task::Measure => question.to_owned(),
+        Task::WhichFigure => "Which row of the table is beyond its limit?".to_owned(),
+        Task::Outcome => "What is to be done with this cylinder, by its readings alone?".to_owned(),
+        Task::SpotSlip => {
+            "One thing went wrong in this sheet. Name the station, the axis and what it was.".to_owned()
+        }
+        Task::TaperRule => {
+            let manual = question.split(" Write the letter").next().unwrap_or(question);
+            let manual = manual.split_once(". ").map_or(manual, |(_, manual)| manual);
+            format!("{manual} Choose the rule that it asks for, and work out the taper by it.")
+        }
+    }
+}
+
 /// The task shown. Says which part to go to, if any.
 fn task_ui(
     ui: &mut Ui,
@@ -424,7 +441,7 @@ fn task_ui(
     let (task, _) = practice.exercise.bores.get(view.task).copied()?;
     let keyed = practice.key.answers.get(view.task).cloned();
     let question = keyed.as_ref().map_or("", |keyed| keyed.question.as_str());
-    words(ui, question);
+    words(ui, asked(task, question));
     ui.add_space(4.0);
     let open = practice.marks.is_none();
     let mut part = None;
@@ -439,9 +456,15 @@ fn task_ui(
             ui.label(format!("{done} of {} places measured.", cells.len()));
         });
     }
-    readings_ui(ui, cx, view.task, practice);
-    if matches!(task, Task::WhichFigure | Task::Outcome) {
-        table_ui(ui, cx, practice);
+    let needs_table = matches!(task, Task::WhichFigure | Task::Outcome);
+    if needs_table && ui.available_width() > 900.0 {
+        let shown = view.task;
+        super::side_by_side(ui, |ui| readings_ui(ui, cx, shown, practice), |ui| table_ui(ui, cx, practice));
+    } else {
+        readings_ui(ui, cx, view.task, practice);
+        if needs_table {
+            table_ui(ui, cx, practice);
+        }
     }
     ui.add_space(4.0);
     if task != Task::Measure {
@@ -488,9 +511,10 @@ fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice)
     }
     let Some(cylinder) = survey.cylinders.get(task) else { return };
     let style = cylinder.style(limits);
+    faint(ui, &cx.palette, format!("As read, and the diameter that it stands for, {}:", style.unit));
     ScrollArea::horizontal().id_salt("readings").show(ui, |ui| {
         Grid::new("readings").striped(true).spacing([18.0, 4.0]).show(ui, |ui| {
-            faint(ui, &cx.palette, format!("as read, and the diameter in {}", style.unit));
+            ui.label("");
             let axes: Vec<usize> = (0..limits.axes.len())
                 .filter(|axis| {
                     limits.required_axes.contains(axis)
@@ -499,27 +523,25 @@ fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice)
                 .collect();
             for &axis in &axes {
                 let label = limits.axes.get(axis).map_or("?", |axis| axis.label.as_str());
-                ui.label(RichText::new(axis_words(label)).font(theme::bold(TEXT)));
+                let head = RichText::new(axis_words(label)).font(theme::bold(TEXT));
+                ui.add(egui::Label::new(head).extend());
             }
             ui.end_row();
             for station in 0..limits.stations.len() {
-                ui.label(capitalised(&station_words(limits, station)));
+                ui.add(egui::Label::new(capitalised(&station_words(limits, station))).extend());
                 for &axis in &axes {
                     let at = crate::bore::Point::new(station, axis);
                     let cell = cylinder.bore.cell(at);
                     let reading = crate::session::command::reading(written, limits, at);
                     let texts = reading.map_or(&[][..], |reading| reading.entered.as_slice());
-                    ui.vertical(|ui| {
-                        for (repeat, text) in texts.iter().enumerate() {
-                            let stands = cell.and_then(|cell| cell.repeats().get(repeat));
-                            let stands =
-                                stands.map_or(String::new(), |length| Mean::from(*length).number(style));
-                            ui.label(format!("{text}   {stands}"));
-                        }
-                        if texts.is_empty() {
-                            ui.label("\u{2013}");
-                        }
+                    let said = texts.iter().enumerate().map(|(repeat, text)| {
+                        let stands = cell.and_then(|cell| cell.repeats().get(repeat));
+                        let stands = stands.map_or(String::new(), |length| Mean::from(*length).number(style));
+                        format!("{text}   {stands}")
                     });
+                    let said: Vec<String> = said.collect();
+                    let said = if said.is_empty() { "\u{2013}".to_owned() } else { said.join("\n") };
+                    ui.add(egui::Label::new(said).extend());
                 }
                 ui.end_row();
             }

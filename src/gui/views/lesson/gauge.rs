@@ -294,10 +294,13 @@ fn pictures_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
     let Some(shown) = practice.shown() else { return };
     let Some(shape) = practice.shape().copied() else { return };
     let room = ui.available_width();
-    let high = (ui.available_height() - 190.0).clamp(250.0, 420.0);
     let gauge = practice.exercise.gauge;
+    // A vernier needs its height to be read.
+    let least = if gauge.instrument == Instrument::BoreGauge { 260.0 } else { 340.0 };
+    let high = (ui.available_height() - 190.0).clamp(least, 420.0);
     let dial = high.min(room * 0.46);
-    let side = ((room - dial - 16.0) / 2.0).max(120.0);
+    let rest = (room - dial - 16.0).max(240.0);
+    let (side, across) = (0.42 * rest, 0.58 * rest);
     let origin = ui.cursor().min;
     let area = Rect::from_min_size(origin, vec2(dial, high));
     let response = ui.interact(area, egui::Id::unique("practice dial"), Sense::focusable_noninteractive());
@@ -315,7 +318,7 @@ fn pictures_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
     drag_side(ui, practice, &response, area, shape.frame.length);
     caption(ui, cx, area, &format!("tilt drawn {} times larger", instrument::TILT_DRAWN));
 
-    let area = Rect::from_min_size(origin + vec2(dial + side + 16.0, 0.0), vec2(side, high));
+    let area = Rect::from_min_size(origin + vec2(dial + side + 16.0, 0.0), vec2(across, high));
     let response = picture(ui, area, "plan");
     let said = "From the head end. Left and right arrows turn it, up and down move it across; or drag";
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, said));

@@ -3,10 +3,10 @@
 
 use std::f32::consts::TAU;
 
-use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use crate::gui::theme::{self, Palette};
-use crate::length::Length;
+use crate::length::{Length, Style, Unit};
 use crate::lesson::gauge::{Face, Placing, PracticeGauge};
 use crate::lesson::shape::Shape as BoreShape;
 use crate::limits::Limits;
@@ -155,32 +155,29 @@ fn thimble(
     let ink = palette.ink;
     let unit = gauge.unit;
     // A rod of whole inches or of 25 mm; the sleeve shows the rest.
-    let rod_each = gauge.turn * if unit == crate::length::Unit::Inch { 40 } else { 50 };
+    let rod_each = gauge.turn * if unit == Unit::Inch { 40 } else { 50 };
     let rods = sleeve.tenths_of_nm().div_euclid(rod_each.tenths_of_nm().max(1));
     let on_sleeve = sleeve - rod_each * rods;
     let lines_done = on_sleeve.tenths_of_nm().div_euclid(gauge.turn.tenths_of_nm().max(1));
     let turned = graduations / 10.0;
     let turn_lines = (gauge.turn.tenths_of_nm() / (gauge.graduation.tenths_of_nm().max(1) * 10)).max(1);
 
-    let height = (area.height() * 0.5).min(area.width() * 0.42);
-    let middle = area.center().y;
-    let body = Rect::from_min_max(
-        pos2(area.left() + 10.0, middle - height * 0.32),
-        pos2(area.left() + area.width() * 0.62, middle + height * 0.32),
-    );
-    let edge = body.right();
-    let barrel = Rect::from_min_max(
-        pos2(edge, middle - height * 0.5),
-        pos2(area.right() - 10.0, middle + height * 0.5),
-    );
+    // Under the words: the sleeve, and the thimble over its right end.
+    let top = area.top() + 96.0;
+    let half = ((area.bottom() - 8.0 - top) / 2.0).max(40.0);
+    let (middle, half_body) = (top + half, half * 0.88);
+    let edge = area.left() + area.width() * 0.62;
+    let body =
+        Rect::from_min_max(pos2(area.left() + 10.0, middle - half_body), pos2(edge, middle + half_body));
+    let barrel = Rect::from_min_max(pos2(edge, middle - half), pos2(area.right() - 10.0, middle + half));
     let thin = Stroke::new(1.0, ink);
-    painter.rect_stroke(body, 0.0, Stroke::new(2.0, ink), eframe::egui::StrokeKind::Inside);
+    painter.rect_stroke(body, 0.0, Stroke::new(2.0, ink), StrokeKind::Inside);
     painter.line_segment([pos2(body.left(), middle), pos2(edge, middle)], Stroke::new(1.5, ink));
     // Sleeve: the last lines before the thimble's edge.
     let pitch = (body.width() * 0.085).max(14.0);
     let beyond = (turned / turn_lines as f64) as f32 * pitch;
-    let size = (height * 0.09).clamp(12.0, 20.0);
-    let numbered = if unit == crate::length::Unit::Inch { 4 } else { 10 };
+    let size = (half * 0.14).clamp(12.0, 20.0);
+    let numbered = if unit == Unit::Inch { 4 } else { 10 };
     for back in 0..=((body.width() - 8.0) / pitch) as i64 {
         let line = lines_done - back;
         let x = edge - beyond - back as f32 * pitch;
@@ -188,41 +185,42 @@ fn thimble(
             continue;
         }
         let long = line % numbered == 0;
-        let down = if long { 0.26 } else { 0.15 };
-        painter.line_segment([pos2(x, middle), pos2(x, middle + height * down)], thin);
+        let down = half_body * if long { 0.5 } else { 0.3 };
+        painter.line_segment([pos2(x, middle), pos2(x, middle + down)], thin);
         if long {
             let text = if numbered == 4 { (line / 4).to_string() } else { (line / 2).to_string() };
-            let at = pos2(x + 3.0, middle + height * 0.25);
-            painter.text(at, Align2::LEFT_CENTER, text, theme::plain(size), ink);
+            let at = pos2(x, middle + down + 0.6 * size);
+            painter.text(at, Align2::CENTER_CENTER, text, theme::plain(size), ink);
         }
     }
     // Vernier: ten lines in the room of nine of the thimble's.
-    let step = height * 0.085;
-    let inside = painter.with_clip_rect(barrel.intersect(painter.clip_rect()));
+    let step = (half_body - 12.0) / 9.2;
     for tenth in 0..=10_i32 {
-        let y = middle - 0.9 * step * tenth as f32 * 0.42;
-        let left = edge - if tenth % 5 == 0 { 26.0 } else { 17.0 };
+        let y = middle - 0.9 * step * tenth as f32;
+        let left = edge - if tenth % 5 == 0 { 30.0 } else { 19.0 };
         painter.line_segment([pos2(left, y), pos2(edge, y)], thin);
         if tenth % 5 == 0 && tenth > 0 {
             let text = (tenth % 10).to_string();
-            let at = pos2(left - 3.0, y);
-            painter.text(at, Align2::RIGHT_CENTER, text, theme::plain(size * 0.75), palette.second_axis);
+            let at = pos2(left - 4.0, y);
+            painter.text(at, Align2::RIGHT_CENTER, text, theme::plain(size * 0.8), palette.second_axis);
         }
     }
-    painter.rect_stroke(barrel, 0.0, Stroke::new(2.0, ink), eframe::egui::StrokeKind::Inside);
-    let least = (turned - 16.0).floor() as i64;
-    for line in least..=least + 32 {
-        let y = middle - ((line as f64 - turned) as f32) * step * 0.42;
+    let inside = painter.with_clip_rect(barrel.shrink(2.0).intersect(painter.clip_rect()));
+    let reach = (half / step).ceil() as i64 + 1;
+    let nearest = turned.round() as i64;
+    for line in nearest - reach..=nearest + reach {
+        let y = middle - ((line as f64 - turned) as f32) * step;
         let number = line.rem_euclid(turn_lines);
         let long = number % 5 == 0;
-        let right = edge + if long { 30.0 } else { 18.0 };
+        let right = edge + if long { 32.0 } else { 20.0 };
         inside.line_segment([pos2(edge, y), pos2(right, y)], thin);
         if long {
             let at = pos2(right + 5.0, y);
             inside.text(at, Align2::LEFT_CENTER, number.to_string(), theme::bold(size), ink);
         }
     }
-    let style = crate::length::Style { unit, decimals: u8::from(unit == crate::length::Unit::Inch) };
+    painter.rect_stroke(barrel, 0.0, Stroke::new(2.0, ink), StrokeKind::Inside);
+    let style = Style { unit, decimals: u8::from(unit == Unit::Inch) };
     let words = [
         format!("Rod: {}", (rod_each * rods).text(style)),
         format!("one line of the sleeve {}", gauge.turn.text(gauge.style())),
@@ -241,7 +239,7 @@ fn thimble(
 pub(super) fn barrel(area: Rect) -> Rect {
     Rect::from_min_max(
         pos2(area.left() + 0.26 * area.width(), area.top() + 30.0),
-        pos2(area.right() - 0.10 * area.width(), area.bottom() - 14.0),
+        pos2(area.right() - 0.10 * area.width(), area.bottom() - 44.0),
     )
 }
 
@@ -292,7 +290,8 @@ pub(super) fn from_the_side(
     let head = pos2(barrel.center().x, y(placing.depth));
     let half = barrel.width() / 2.0 - 2.0;
     let along = vec2(tilt.cos(), tilt.sin()) * half;
-    let clipped = painter.with_clip_rect(area.intersect(painter.clip_rect()));
+    let above = Rect::from_min_max(area.min, pos2(area.right(), barrel.bottom() + 8.0));
+    let clipped = painter.with_clip_rect(above.intersect(painter.clip_rect()));
     let colour = palette.attention;
     clipped.line_segment([head - along, head + along], Stroke::new(4.0, colour));
     for end in [head - along, head + along] {
@@ -304,7 +303,7 @@ pub(super) fn from_the_side(
 
 /// Middle and radius of the bore in the picture from above.
 pub(super) fn plan(area: Rect) -> (Pos2, f32) {
-    let radius = 0.5 * area.width().min(area.height()) - 30.0;
+    let radius = 0.5 * area.width().min(area.height()) - 38.0;
     (area.center() + vec2(0.0, 6.0), radius.max(20.0))
 }
 

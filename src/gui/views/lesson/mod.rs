@@ -109,7 +109,8 @@ impl Course {
     }
 
     fn words(&self) -> String {
-        format!("{}, in {}", self.table.engine, super::fields::unit_words(self.limits.unit))
+        let engine = self.table.engine.trim_end_matches("(invented)").trim_end();
+        format!("{engine}, {}", self.limits.unit)
     }
 }
 
@@ -280,7 +281,7 @@ fn course_ui(ui: &mut Ui, view: &mut LessonView) {
     let Some(course) = view.courses.get(view.course) else { return };
     let label = ui.label("Bores after");
     let combo =
-        egui::ComboBox::from_id_salt("course").width(250.0).selected_text(course.words()).show_ui(ui, |ui| {
+        egui::ComboBox::from_id_salt("course").width(170.0).selected_text(course.words()).show_ui(ui, |ui| {
             for (index, other) in view.courses.iter().enumerate() {
                 if ui.selectable_label(view.course == index, other.words()).clicked() {
                     view.course = index;

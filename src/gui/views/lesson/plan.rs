@@ -56,8 +56,9 @@ const STEPS: [Step; 7] = [
         say: &[
             "Show the wear at the head end. Ask: where do the rings turn round? Above that the bore is as it was made, \
              so it tells how much is wear.",
-            "Then turn the knob Taper yourself until the row is beyond its limit, and open What the other rules say: \
-             five published rules, and they do not agree. Ask which one the manual means.",
+            "Then turn the knobs yourself: take Taper back until its row is within the limit. On a plain taper the five \
+             published rules agree; add some Oval and a belly, and What the other rules say shows five figures for one \
+             bore. Ask which one the manual means.",
         ],
         ways: &[
             ("Show the wear", show("worn at the head end", Picture::Of(View::Profile))),

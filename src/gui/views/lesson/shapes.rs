@@ -268,17 +268,24 @@ fn said_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ShapesView) {
     bar_ui(ui, view, &shown.survey.limits);
     let fills = view.filling.is_some();
     ScrollArea::vertical().id_salt("said").auto_shrink(false).show(ui, |ui| {
-        let room = ui.available_width();
-        if room > 760.0 && !fills {
-            side_by_side(ui, |ui| judged_ui(ui, cx, &shown), |ui| rules_ui(ui, cx, &shape, &shown));
-        } else if !fills {
+        let wide = ui.available_width() > 760.0;
+        if fills {
+            drawings_ui(ui, cx, view, (&shape, &shown));
+        } else if wide {
+            let left = |ui: &mut Ui| {
+                outcome_ui(ui, cx, &shown);
+                judged_ui(ui, cx, &shown);
+            };
+            side_by_side(ui, left, |ui| rules_ui(ui, cx, &shape, &shown));
+            ui.add_space(6.0);
+            drawings_ui(ui, cx, view, (&shape, &shown));
+        } else {
+            // What a knob does is seen first where there is little room.
+            outcome_ui(ui, cx, &shown);
+            drawings_ui(ui, cx, view, (&shape, &shown));
             judged_ui(ui, cx, &shown);
             rules_ui(ui, cx, &shape, &shown);
         }
-        if !fills {
-            ui.add_space(6.0);
-        }
-        drawings_ui(ui, cx, view, (&shape, &shown));
     });
     view.shown = Some((shape, all, shown));
 }
@@ -319,16 +326,20 @@ fn bar_ui(ui: &mut Ui, view: &mut ShapesView, limits: &Limits) {
     });
 }
 
-fn judged_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
-    let Demonstration { survey, cylinder, assessment, figures, .. } = shown;
-    let limits = survey.limits.as_ref();
-    let outcome = assessment.recommendation;
+fn outcome_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
+    let outcome = shown.assessment.recommendation;
+    let limits = shown.survey.limits.as_ref();
     ui.horizontal(|ui| {
         symbols::outcome(ui, 34.0, outcome);
         let colour = symbols::outcome_colour(outcome, &cx.palette);
         let said = RichText::new(capitalised(&outcome.words(limits))).font(theme::bold(22.0)).color(colour);
         ui.add(egui::Label::new(said).wrap());
     });
+}
+
+fn judged_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
+    let Demonstration { survey, cylinder, assessment, figures, .. } = shown;
+    let limits = survey.limits.as_ref();
     rows_ui(ui, cx.prefs, &cx.palette, assessment, cylinder, limits);
     if let Some(shape) = figures.shape_words() {
         words(ui, format!("The readings look: {shape}."));

@@ -206,7 +206,7 @@ impl StudyView {
         let unit = Unit::Inch;
         let gauge = PracticeGauge::usual(Instrument::BoreGauge, unit);
         let step = gauge.graduation;
-        let mut random = Random::new(5);
+        let mut random = Random::new(11);
         let mut readings = Vec::new();
         let habits = [0, 1, -1];
         for part in 0..6_i64 {
@@ -573,19 +573,23 @@ fn numbers_ui(ui: &mut Ui, cx: &LessonCx<'_>, study: &Study, unit: Unit) {
 
 fn anova_ui(ui: &mut Ui, cx: &LessonCx<'_>, study: &Study) {
     Grid::new("anova").striped(true).spacing([14.0, 4.0]).show(ui, |ui| {
-        for head in ["analysis of variance", "dof", "mean square, mm²", "F", "p"] {
+        for head in ["analysis of variance", "dof", "mean square, µm²", "F", "p"] {
             ui.label(RichText::new(head).color(cx.palette.faint_ink));
         }
         ui.end_row();
         let anova = &study.anova;
         let or_none = |value: Option<f64>| value.map_or("\u{2013}".to_owned(), |value| format!("{value:.3}"));
+        let chance = |p: Option<f64>| match p {
+            Some(p) if p < 0.001 => "under 0.001".to_owned(),
+            p => or_none(p),
+        };
         let mut row = |name: &str, line: Option<&AnovaLine>| {
             let Some(line) = line else { return };
             ui.label(name);
             right(ui, format!("{:.0}", line.dof));
-            right(ui, format!("{:.3e}", line.mean_square));
+            right(ui, format!("{:.3}", line.mean_square * 1e6));
             right(ui, or_none(line.f));
-            right(ui, or_none(line.p));
+            right(ui, chance(line.p));
             ui.end_row();
         };
         row("places", Some(&anova.parts));
