@@ -670,7 +670,6 @@ fn today() -> jiff::civil::Date {
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
         self.poll_browsing();
-        self.lesson.poll();
         self.keep_copy(ctx);
     }
 

@@ -6,11 +6,13 @@
 use eframe::egui::{self, Button, ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::practice::Practice;
-use super::{Course, LessonCx, LessonView, Part, Wanted, entered, faint, field, group, typed_path, words};
+use super::{Course, LessonCx, LessonView, Part, entered, faint, field, group, typed_path, words};
 use crate::diag::Diagnostic;
 use crate::file;
 use crate::gui::Action;
+use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::Desk;
+use crate::gui::dialogs::browse_ui;
 use crate::gui::theme::{self, HEADING, TEXT};
 use crate::gui::views::bank::decision_words;
 use crate::length::Mean;
@@ -53,7 +55,8 @@ pub(super) struct ExercisesView {
     /// The seed number as typed.
     pub(super) seed: String,
     /// A practice record to open, as typed.
-    pub(super) open_path: String,
+    open_path: String,
+    browse: Browse,
     save_path: String,
     key_path: String,
     mark_path: String,
@@ -287,9 +290,8 @@ fn is_begun(practice: &Practice) -> bool {
 
 /// Draws the part.
 pub(super) fn exercises_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView) {
-    let mut browse = false;
     ScrollArea::vertical().id_salt("exercises").auto_shrink(false).show(ui, |ui| {
-        draw_ui(ui, cx, &mut view.exercises, &mut browse);
+        draw_ui(ui, &mut view.exercises);
         leaving_ui(ui, cx, &mut view.exercises);
         let Some(mut practice) = view.exercises.practice.take() else {
             empty_ui(ui, cx);
@@ -306,13 +308,10 @@ pub(super) fn exercises_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut Lesson
         hand_in_ui(ui, cx, &mut view.exercises, &practice);
         view.exercises.practice = Some(practice);
     });
-    if browse {
-        let ctx = ui.ctx().clone();
-        view.browse(&ctx, Wanted::Record);
-    }
 }
 
-fn draw_ui(ui: &mut Ui, _cx: &LessonCx<'_>, view: &mut ExercisesView, browse: &mut bool) {
+fn draw_ui(ui: &mut Ui, view: &mut ExercisesView) {
+    let chosen = view.browse.chosen().map(|path| view.open_path = path.display().to_string()).is_some();
     ui.horizontal_wrapped(|ui| {
         let line = field(ui, "Seed number", &mut view.seed, 110.0);
         let enter = entered(ui, &line);
@@ -322,11 +321,11 @@ fn draw_ui(ui: &mut Ui, _cx: &LessonCx<'_>, view: &mut ExercisesView, browse: &m
         ui.separator();
         let line = field(ui, "or go on with", &mut view.open_path, 170.0);
         let enter = entered(ui, &line);
-        if ui.button("Open it").clicked() || enter {
+        if ui.button("Open it").clicked() || enter || chosen {
             view.ask(Ask::Open);
         }
-        if ui.button("Choose from the folders").clicked() {
-            *browse = true;
+        if browse_ui(ui, view.browse.is_open()) {
+            view.browse.open(ui.ctx(), Wanted::File("Practice record", &["ron"]));
         }
     });
 }

@@ -26,7 +26,6 @@ mod study;
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui::{self, RichText, Slider, Ui};
 
@@ -86,15 +85,6 @@ pub(in crate::gui) struct LessonCx<'a> {
     pub(in crate::gui) actions: &'a mut Vec<Action>,
 }
 
-/// Which file the system's dialog is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Wanted {
-    /// A practice record to go on with.
-    Record,
-    /// The table of a gauge study.
-    StudyTable,
-}
-
 /// The table of limits that bores and exercises follow.
 #[derive(Clone, Debug)]
 struct Course {
@@ -125,7 +115,6 @@ pub struct LessonView {
     gauge: gauge::GaugeView,
     exercises: exercises::ExercisesView,
     study: study::StudyView,
-    browsing: Option<(Wanted, Receiver<Option<PathBuf>>)>,
 }
 
 impl LessonView {
@@ -211,39 +200,6 @@ impl LessonView {
         changed |= self.exercises.settle(course, folder, actions);
         changed |= self.study.settle(actions);
         changed
-    }
-
-    /// Takes what the system's dialog says.
-    pub(in crate::gui) fn poll(&mut self) {
-        let Some((wanted, browsing)) = &self.browsing else { return };
-        let chosen = match browsing.try_recv() {
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => None,
-            Ok(chosen) => chosen,
-        };
-        let wanted = *wanted;
-        self.browsing = None;
-        let Some(path) = chosen else { return };
-        match wanted {
-            Wanted::Record => self.exercises.open_path = path.display().to_string(),
-            Wanted::StudyTable => self.study.open(path),
-        }
-    }
-
-    fn browse(&mut self, ctx: &egui::Context, wanted: Wanted) {
-        let (sender, receiver) = channel();
-        let ctx = ctx.clone();
-        // Of its own thread: where no dialog service answers, the window must not stand still.
-        std::thread::spawn(move || {
-            let dialog = rfd::FileDialog::new();
-            let dialog = match wanted {
-                Wanted::Record => dialog.add_filter("Practice record", &["ron"]),
-                Wanted::StudyTable => dialog.add_filter("Table", &["csv", "txt", "tsv"]),
-            };
-            let _ = sender.send(dialog.pick_file());
-            ctx.request_repaint();
-        });
-        self.browsing = Some((wanted, receiver));
     }
 }
 

@@ -6,10 +6,12 @@ use std::path::PathBuf;
 use eframe::egui::{self, ComboBox, Event, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use super::spread::spread_ui;
-use super::{LessonCx, LessonView, Wanted, entered, faint, field, group, side_by_side, typed_path, words};
+use super::{LessonCx, LessonView, entered, faint, field, group, side_by_side, typed_path, words};
 use crate::diag::{Diagnostic, Told};
 use crate::file;
 use crate::gui::Action;
+use crate::gui::browse::{Browse, Wanted};
+use crate::gui::dialogs::browse_ui;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::views::fields::unit_words;
 use crate::length::{Length, Style, Unit};
@@ -187,6 +189,7 @@ pub(super) struct StudyView {
     tolerance: String,
     path: String,
     open: Option<PathBuf>,
+    browse: Browse,
     worked: Option<Worked>,
     /// The gauge that the result is stored for.
     gauge: usize,
@@ -196,7 +199,7 @@ pub(super) struct StudyView {
 
 impl StudyView {
     /// Reads a table when the frame is drawn.
-    pub(super) fn open(&mut self, path: PathBuf) {
+    fn open(&mut self, path: PathBuf) {
         self.path = path.display().to_string();
         self.open = Some(path);
     }
@@ -268,7 +271,6 @@ impl StudyView {
 
 /// Draws the part.
 pub(super) fn study_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView) {
-    let mut browse = false;
     ScrollArea::vertical().id_salt("study").auto_shrink(false).show(ui, |ui| {
         let study = &mut view.study;
         words(
@@ -276,7 +278,7 @@ pub(super) fn study_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView
             "Several people measure several places several times with one gauge, without seeing each other's readings. \
              The study tells how much of the spread is the gauge, the people and the places.",
         );
-        size_ui(ui, study, &mut browse);
+        size_ui(ui, study);
         grid_ui(ui, cx, study);
         ui.add_space(6.0);
         let worked = study.worked.take();
@@ -286,13 +288,12 @@ pub(super) fn study_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView
         study.worked = worked;
         ui.add_space(10.0);
     });
-    if browse {
-        let ctx = ui.ctx().clone();
-        view.browse(&ctx, Wanted::StudyTable);
-    }
 }
 
-fn size_ui(ui: &mut Ui, view: &mut StudyView, browse: &mut bool) {
+fn size_ui(ui: &mut Ui, view: &mut StudyView) {
+    if let Some(path) = view.browse.chosen() {
+        view.open(path);
+    }
     ui.horizontal_wrapped(|ui| {
         let Entries { people, parts, repeats, .. } = &view.entries;
         let before = (people.len(), parts.len(), *repeats);
@@ -325,8 +326,8 @@ fn size_ui(ui: &mut Ui, view: &mut StudyView, browse: &mut bool) {
         {
             view.open = Some(path);
         }
-        if ui.button("Choose from the folders").clicked() {
-            *browse = true;
+        if browse_ui(ui, view.browse.is_open()) {
+            view.browse.open(ui.ctx(), Wanted::File("Table", &["csv", "tsv", "txt"]));
         }
         if ui.button("An invented example").clicked() {
             view.fill_example();
