@@ -1065,7 +1065,7 @@ fn closed(mut points: Vec<Xy>) -> Vec<Xy> {
 }
 
 /// A factor in words: two figures are enough to know what one sees.
-fn factor_text(factor: f64) -> String {
+pub(crate) fn factor_text(factor: f64) -> String {
     if !factor.is_finite() || factor <= 0.0 {
         return "?".to_owned();
     }

@@ -15,6 +15,7 @@
 //! | `unrolled` | the wall unrolled, depth by angle, wear as a colour map |
 //! | `over_time` | a figure across overhauls: surveys, line, bands, when the limit is reached |
 //! | `overhauls` | the profiles of several overhauls over each other, and as a difference |
+//! | `wall` | the wall of a bore that is known all the way round, and what a gauge makes of it |
 //!
 //! Lines follow ISO 128: thick outlines, thin dimension and limit lines, chain lines for centre lines,
 //! hatching for cut metal. Lengths are in millimetres, angles in degrees, counted as the axes of the table.
@@ -34,6 +35,7 @@ pub mod section;
 pub mod svg;
 pub mod taper;
 pub mod unrolled;
+pub mod wall;
 
 mod along;
 mod words;

@@ -163,16 +163,16 @@ pub(super) fn fitting_factor(room: f64, deviation: f64) -> f64 {
     }
 }
 
-fn place(radius: f64, degrees: f64) -> Xy {
+pub(super) fn place(radius: f64, degrees: f64) -> Xy {
     let angle = degrees.to_radians();
     [radius * angle.cos(), radius * angle.sin()]
 }
 
-fn circle(radius: f64) -> Vec<Xy> {
+pub(super) fn circle(radius: f64) -> Vec<Xy> {
     (0..ROUND).map(|i| place(radius, 360.0 * i as f64 / ROUND as f64)).collect()
 }
 
-fn closed(points: &[Xy]) -> Vec<Xy> {
+pub(super) fn closed(points: &[Xy]) -> Vec<Xy> {
     points.iter().chain(points.first()).copied().collect()
 }
 

@@ -11,6 +11,7 @@ use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
+use super::views::lesson::{self, LessonCx, LessonView};
 use super::views::{bank, bore, engine, fits, head, life, limits, outcome, sheet, start, walkround};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
@@ -48,6 +49,9 @@ pub struct App {
     title: String,
     may_quit: bool,
     applied_look: Option<(super::prefs::Shade, u16)>,
+    lesson: LessonView,
+    /// The Lesson is in front though no record is on the desk.
+    in_lesson: bool,
 }
 
 impl App {
@@ -71,6 +75,8 @@ impl App {
             title: String::new(),
             may_quit: false,
             applied_look: None,
+            lesson: LessonView::default(),
+            in_lesson: false,
         };
         if let Some(file) = setup.file {
             app.open(&file);
@@ -81,6 +87,25 @@ impl App {
     /// The record on the desk.
     pub fn desk(&self) -> Option<&Desk> {
         self.desk.as_ref()
+    }
+
+    /// The classroom.
+    pub fn lesson(&self) -> &LessonView {
+        &self.lesson
+    }
+
+    /// Is the Lesson in front?
+    fn is_lesson(&self) -> bool {
+        self.desk.as_ref().map_or(self.in_lesson, |desk| desk.place == Place::Lesson)
+    }
+
+    /// The record that undo is about.
+    fn session_in_front(&self) -> Option<&Session> {
+        if self.is_lesson() {
+            self.lesson.session_in_hand()
+        } else {
+            self.desk.as_ref().map(|desk| &desk.session)
+        }
     }
 
     /// The person's preferences.
@@ -102,7 +127,11 @@ impl App {
             ctx.set_zoom_factor(f32::from(wanted.1) / 100.0);
             self.applied_look = Some(wanted);
         }
-        let title = self.desk.as_ref().map_or_else(|| "Borewright".to_owned(), Desk::title);
+        let title = match &self.desk {
+            Some(desk) => desk.title(),
+            None if self.in_lesson => "Lesson \u{2013} Borewright".to_owned(),
+            None => "Borewright".to_owned(),
+        };
         if title != self.title {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;
@@ -110,11 +139,14 @@ impl App {
     }
 
     fn keep_copy(&mut self, ctx: &egui::Context) {
-        let Some(desk) = &mut self.desk else { return };
-        match desk.keep_copy() {
-            Ok(Some(wait)) => ctx.request_repaint_after(wait),
-            Ok(None) => {}
-            Err(error) => self.tell(error),
+        let desks = self.desk.iter_mut().chain(self.lesson.record_mut());
+        let kept: Vec<_> = desks.map(Desk::keep_copy).collect();
+        for kept in kept {
+            match kept {
+                Ok(Some(wait)) => ctx.request_repaint_after(wait),
+                Ok(None) => {}
+                Err(error) => self.tell(error),
+            }
         }
     }
 
@@ -154,6 +186,7 @@ impl App {
             old.forget_copy();
         }
         self.desk = Some(desk);
+        self.in_lesson = false;
     }
 
     fn open(&mut self, path: &Path) {
@@ -213,6 +246,10 @@ impl App {
                 }
             }
             Then::Recover(index) => self.recover(index),
+            Then::ForgetExercise => {
+                self.lesson.forget_exercise();
+                self.unless_unsaved(Then::Quit);
+            }
         }
     }
 
@@ -290,6 +327,11 @@ impl App {
         match answer {
             Answer::Cancel | Answer::Browse => {}
             Answer::Discard(then) => self.then(then),
+            // It stays open until it is saved: the page tells where.
+            Answer::SaveThen(Then::ForgetExercise) => {
+                self.go_to_lesson();
+                self.lesson.save(&mut Vec::new());
+            }
             Answer::SaveThen(then) => self.save(then),
             Answer::SaveTo(path, then) => self.save_to(&path, then, false),
             Answer::Overwrite(path, then) => self.save_to(&path, then, true),
@@ -307,6 +349,13 @@ impl App {
             }
             Answer::AddOverhaul(date) => self.dispatch(Command::AddOverhaul(date)),
             Answer::CautionsRead => self.cautions_read(),
+        }
+    }
+
+    fn go_to_lesson(&mut self) {
+        match &mut self.desk {
+            Some(desk) => desk.place = Place::Lesson,
+            None => self.in_lesson = true,
         }
     }
 
@@ -328,7 +377,24 @@ impl App {
         }
     }
 
+    /// What a command means while the Lesson is in front. Says whether it meant anything.
+    fn do_in_lesson(&mut self, command: UserCommand) -> bool {
+        let mut actions = Vec::new();
+        match command {
+            UserCommand::Undo => self.lesson.undo(),
+            UserCommand::Redo => self.lesson.redo(),
+            UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(&mut actions),
+            UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
+            UserCommand::Go(Place::Lesson) => self.lesson.part = lesson::Part::Plan,
+            _ => return false,
+        }
+        true
+    }
+
     fn user(&mut self, ctx: &egui::Context, command: UserCommand) {
+        if self.is_lesson() && self.do_in_lesson(command) {
+            return;
+        }
         if command.needs_record() && self.desk.is_none() {
             return;
         }
@@ -358,6 +424,7 @@ impl App {
                     self.act(ctx, action);
                 }
             }
+            UserCommand::Go(Place::Lesson) if self.desk.is_none() => self.in_lesson = true,
             _ => {
                 if let Some(desk) = &mut self.desk {
                     on_desk(desk, command);
@@ -397,6 +464,12 @@ impl App {
 
     // ---- a frame
 
+    fn menus_ui(&self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
+        Panel::top("menus")
+            .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(8, 2)))
+            .show(ui, |ui| self.menus(ui, actions));
+    }
+
     fn menus(&self, ui: &mut Ui, actions: &mut Vec<Action>) {
         egui::MenuBar::new().ui(ui, |ui| {
             for menu in Menu::ALL {
@@ -417,13 +490,18 @@ impl App {
             if let Some(desk) = &self.desk {
                 ui.separator();
                 head::places_ui(ui, desk.place, actions);
+            } else if self.in_lesson {
+                ui.separator();
+                if ui.button("Start page").clicked() {
+                    actions.push(Action::User(UserCommand::Close));
+                }
             }
         });
     }
 
     /// A command's name, with what undo would undo, and a mark where it is in force.
     fn command_words(&self, command: UserCommand) -> String {
-        let session = self.desk.as_ref().map(|desk| &desk.session);
+        let session = self.session_in_front();
         let in_force = match command {
             UserCommand::Shade(shade) => self.prefs.shade == shade,
             UserCommand::ShowIn(unit) => self.prefs.unit == unit,
@@ -444,11 +522,14 @@ impl App {
     }
 
     fn can(&self, command: UserCommand) -> bool {
-        let Some(desk) = &self.desk else { return !command.needs_record() };
+        let session = self.session_in_front();
         match command {
-            UserCommand::Undo => desk.session.undo_label().is_some(),
-            UserCommand::Redo => desk.session.redo_label().is_some(),
-            _ => true,
+            UserCommand::Undo => session.is_some_and(|session| session.undo_label().is_some()),
+            UserCommand::Redo => session.is_some_and(|session| session.redo_label().is_some()),
+            UserCommand::Save | UserCommand::Close if self.is_lesson() => {
+                self.desk.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
+            }
+            _ => self.desk.is_some() || !command.needs_record(),
         }
     }
 
@@ -481,6 +562,15 @@ impl App {
         let frame = Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8));
         let on = Panel::bottom("tour").frame(frame).show(ui, |ui| tour.ui(ui, palette, actions)).inner;
         self.tour = on.then_some(tour);
+    }
+
+    /// The Lesson, which takes the whole window under the menus: nothing in it is of the record on the desk.
+    fn lesson_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
+        let session = self.desk.as_ref().map(|desk| &desk.session);
+        let mut cx = LessonCx { session, prefs: &self.prefs, palette, actions };
+        egui::CentralPanel::default()
+            .frame(Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 8)))
+            .show(ui, |ui| lesson::lesson_ui(ui, &mut cx, &mut self.lesson));
     }
 
     fn desk_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
@@ -529,6 +619,8 @@ impl App {
                 Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
                 Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
                 Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
+                // Drawn by itself, with or without a record.
+                Place::Lesson => {}
             });
         }
     }
@@ -547,6 +639,11 @@ impl App {
                 let name = desk.name();
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
                 self.dialog = Some(Dialog::Unsaved { name, then: Then::Quit });
+            }
+            _ if self.lesson.record().is_some_and(|desk| desk.session.is_unsaved()) => {
+                let name = self.lesson.record().map(Desk::name).unwrap_or_default();
+                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+                self.dialog = Some(Dialog::Unsaved { name, then: Then::ForgetExercise });
             }
             Some(desk) => desk.forget_copy(),
             None => {}
@@ -626,12 +723,21 @@ impl eframe::App for App {
         for action in at_once {
             self.act(&ctx, action);
         }
-        Panel::top("menus")
-            .frame(Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(8, 2)))
-            .show(ui, |ui| self.menus(ui, &mut actions));
+        if self.is_lesson() {
+            self.lesson.settle(self.folder.as_deref(), &mut actions);
+        }
+        let projected = self.is_lesson() && self.lesson.is_projected();
+        if !projected {
+            self.menus_ui(ui, &palette, &mut actions);
+        }
         self.notices_ui(ui, &palette);
         self.tour_ui(ui, &palette, &mut actions);
-        if self.desk.is_some() {
+        if self.is_lesson() {
+            self.lesson_ui(ui, palette, &mut actions);
+            if self.lesson.settle(self.folder.as_deref(), &mut actions) {
+                ctx.request_repaint();
+            }
+        } else if self.desk.is_some() {
             self.desk_ui(ui, palette, &mut actions);
         } else {
             let answer = egui::CentralPanel::default()

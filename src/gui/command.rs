@@ -208,6 +208,7 @@ impl UserCommand {
             Self::New
                 | Self::Open
                 | Self::Quit
+                | Self::Go(Place::Lesson)
                 | Self::Larger
                 | Self::Smaller
                 | Self::UsualSize

@@ -40,6 +40,8 @@ pub(super) enum Then {
     Demo(usize),
     /// Take up a recovery copy, by its index.
     Recover(usize),
+    /// Give the exercise of the Lesson up, and close the window.
+    ForgetExercise,
 }
 
 /// An answer.

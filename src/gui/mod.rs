@@ -69,11 +69,13 @@ pub enum Place {
     Engine,
     /// Across overhauls.
     Life,
+    /// The classroom. It needs no record.
+    Lesson,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Sheet,
         Self::Bore,
         Self::Outcome,
@@ -82,6 +84,7 @@ impl Place {
         Self::Limits,
         Self::Engine,
         Self::Life,
+        Self::Lesson,
     ];
 
     /// Its name.
@@ -95,6 +98,7 @@ impl Place {
             Self::Limits => "Limits",
             Self::Engine => "Engine",
             Self::Life => "Life",
+            Self::Lesson => "Lesson",
         }
     }
 
@@ -109,6 +113,7 @@ impl Place {
             Self::Limits => Key::F7,
             Self::Engine => Key::F8,
             Self::Life => Key::F9,
+            Self::Lesson => Key::F10,
         }
     }
 
@@ -118,7 +123,7 @@ impl Place {
             Self::Sheet | Self::Outcome => true,
             // A drawing of it is; all six want the whole work area.
             Self::Bore => false,
-            Self::Walkround | Self::Fits | Self::Limits | Self::Engine | Self::Life => false,
+            Self::Walkround | Self::Fits | Self::Limits | Self::Engine | Self::Life | Self::Lesson => false,
         }
     }
 }

@@ -49,6 +49,23 @@ const RING: &str = "practice ring";
 /// Behind this word a student writes an answer that has no field of its own.
 pub const ANSWER: &str = "Answer:";
 
+/// What stands behind the last [`ANSWER`] in a cylinder's remarks; none if nothing does.
+pub fn answer_in(remarks: &str) -> Option<&str> {
+    let (_, answer) = remarks.rsplit_once(ANSWER)?;
+    Some(answer.trim()).filter(|answer| !answer.is_empty())
+}
+
+/// The remarks with another answer behind their last [`ANSWER`], or behind one of their own.
+pub fn with_answer(remarks: &str, answer: &str) -> String {
+    let question = remarks.rsplit_once(ANSWER).map_or(remarks, |(question, _)| question).trim_end();
+    format!("{question} {ANSWER} {answer}")
+}
+
+/// The seed number of a record that an exercise wrote; none if it is no such record.
+pub fn seed_of(record: &EngineRecord) -> Option<u64> {
+    record.engine.serial.strip_prefix("PRACTICE-")?.parse().ok()
+}
+
 /// What is asked of one cylinder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Task {
@@ -147,6 +164,51 @@ impl Exercise {
         let key = PracticeKey { format: super::key::FORMAT, seed, unit: limits.unit, answers };
         let record = class.record(seed, table, cylinders);
         Ok(Self { seed, gauge, ring, bores, record, key, limits })
+    }
+
+    /// An exercise of one task: to measure a bore that somebody made, with a gauge and a ring of their choice.
+    ///
+    /// Where barrel or gauge is not at 20 °C, the record says so and asks for its readings to be corrected.
+    ///
+    /// # Errors
+    /// What keeps the table from being judged by.
+    pub fn of_shape(
+        shape: Shape,
+        gauge: PracticeGauge,
+        ring: Length,
+        table: TableOfLimits,
+    ) -> Result<Self, Vec<Diagnostic>> {
+        let limits = Arc::new(Limits::resolve(&table)?);
+        let class = Class { limits: &limits, gauge, ring };
+        let drawn = class.to_measure(shape);
+        let position = "1".to_owned();
+        let cylinder = schema::Cylinder {
+            position: position.clone(),
+            serial: "PRACTICE-0-1".to_owned(),
+            tagged: true,
+            cleaned: true,
+            looked_over: true,
+            remarks: format!("{} {ANSWER} ", drawn.question),
+            ..schema::Cylinder::default()
+        };
+        let mut record = class.record(0, table, vec![cylinder]);
+        let is_cold = |c: f64| (c - 20.0).abs() < 1e-9;
+        if let Some(overhaul) = record.overhauls.first_mut()
+            && !(is_cold(shape.barrel_c) && is_cold(gauge.gauge_c))
+        {
+            overhaul.temperatures = Some(schema::Temperatures {
+                barrel: shape.barrel_c,
+                gauge: gauge.gauge_c,
+                within: None,
+                expansion_within_ppm: None,
+                barrel_expansion_ppm: Some(shape.barrel_per_k * 1e6),
+                correct_readings: true,
+            });
+        }
+        let answers =
+            vec![Keyed { position, question: drawn.question, answer: drawn.answer, working: drawn.working }];
+        let key = PracticeKey { format: super::key::FORMAT, seed: 0, unit: limits.unit, answers };
+        Ok(Self { seed: 0, gauge, ring, bores: vec![(Task::Measure, shape)], record, key, limits })
     }
 }
 
@@ -267,6 +329,11 @@ impl Class<'_> {
             2 => Shape { oval: Oval { degrees: 45.0, ..shape.oval }, ..shape },
             _ => shape,
         };
+        self.to_measure(shape)
+    }
+
+    /// The task to measure a bore, and what is true of it.
+    fn to_measure(&self, shape: Shape) -> Drawn {
         let mut cells = Vec::new();
         for (station, of) in self.limits.stations.iter().enumerate() {
             let Some(depth) = shape.frame.depth_of(self.limits, station) else { continue };
@@ -280,12 +347,18 @@ impl Class<'_> {
                 });
             }
         }
-        let question = format!(
-            "Task: {}. Set the gauge on the ring of {}, measure every station on both axes, and write the dial's \
-             deviation down.",
-            Task::Measure.words(),
-            self.text(self.ring)
-        );
+        let question = match self.gauge.instrument {
+            Instrument::BoreGauge => format!(
+                "Task: {}. Set the gauge on the ring of {}, measure every station on both axes, and write the \
+                 dial's deviation down.",
+                Task::Measure.words(),
+                self.text(self.ring)
+            ),
+            Instrument::InsideMicrometer => format!(
+                "Task: {}. Measure every station on both axes, and write the diameter down.",
+                Task::Measure.words()
+            ),
+        };
         let mut working = vec![format!("It was made to {}.", self.text(shape.size))];
         for (what, amount) in [
             ("even wear, per side", shape.ridge),

@@ -10,7 +10,7 @@
 
 use serde::Serialize;
 
-use super::exercise::ANSWER;
+use super::exercise::{ANSWER, answer_in};
 use super::key::{Answer, Keyed, PlantedSlip, PracticeKey, SlipName, TrueDiameter, plain};
 use crate::bore::{Bore, Point};
 use crate::certainty::measured;
@@ -155,10 +155,8 @@ impl Student<'_> {
         Mark::new(&keyed.position, points.min(of), of, words)
     }
 
-    /// What stands behind the last [`ANSWER`] in the remarks.
     fn answer(&self) -> Option<&str> {
-        let (_, answer) = self.written.remarks.rsplit_once(ANSWER)?;
-        Some(answer.trim()).filter(|answer| !answer.is_empty())
+        answer_in(&self.written.remarks)
     }
 
     fn length(&self, text: &str) -> Option<Length> {

@@ -7,6 +7,7 @@
 //! | file | what it owns |
 //! |---|---|
 //! | `shape` | an invented bore made of parts, and the exact diameter at any place |
+//! | `demonstration` | everything the product says of an invented bore |
 //! | `gauge` | a bore gauge or inside micrometer in that bore: what its dial shows |
 //! | `exercise`, `key` | exercises from a seed number, and their answers with working |
 //! | `mark` | marks against the truth and what the gauge could have known |
@@ -16,6 +17,7 @@
 //! Lengths are exact and on the diameter unless a line says "per side"; statistics are in millimetres; angles
 //! are in degrees.
 
+pub mod demonstration;
 pub mod exercise;
 pub mod gauge;
 pub mod key;

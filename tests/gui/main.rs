@@ -6,6 +6,7 @@ mod bore;
 mod entry;
 mod files;
 mod harness;
+mod lesson;
 mod life;
 mod places;
 mod views;

@@ -7,6 +7,7 @@ mod fields;
 pub mod fits;
 mod gauges;
 pub mod head;
+pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod outcome;

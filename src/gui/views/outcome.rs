@@ -88,7 +88,7 @@ pub(in crate::gui) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Ou
         part(ui, "Decision of a person");
         decision_ui(ui, cx, view, assessment.recommendation, limits);
         part(ui, "Against the table");
-        rows_ui(ui, cx, assessment, cylinder, limits);
+        rows_ui(ui, cx.prefs, &cx.palette, assessment, cylinder, limits);
         part(ui, "Oversizes");
         ladder_ui(ui, cx, assessment, cylinder, limits);
         part(ui, "How sure");
@@ -201,16 +201,24 @@ fn is_of_finding(reason: Reason, assessment: &Assessment) -> bool {
     }
 }
 
-fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
+/// The rows of the table: what was read, the limit, and the margin.
+pub(super) fn rows_ui(
+    ui: &mut Ui,
+    prefs: &Prefs,
+    palette: &Palette,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) {
     let style = cylinder.style(limits);
     // What is wider than the panel scrolls in it, so that the panel keeps its width from cylinder to cylinder.
     ScrollArea::horizontal().id_salt("rows").show(ui, |ui| {
         Grid::new("rows").num_columns(5).min_col_width(20.0).striped(true).spacing([10.0, 6.0]).show(
             ui,
             |ui| {
-                let unit = cx.prefs.shown(style).unit;
+                let unit = prefs.shown(style).unit;
                 for head in ["", "row", &format!("read, {unit}"), &format!("limit, {unit}"), "margin"] {
-                    ui.label(RichText::new(head).color(cx.palette.faint_ink));
+                    ui.label(RichText::new(head).color(palette.faint_ink));
                 }
                 ui.end_row();
                 for row in &assessment.rows {
@@ -221,16 +229,14 @@ fn rows_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cyl
                         |figure| {
                             let bound = row.limit.as_ref().map(|limit| limit.length);
                             let style = bound.map_or(style, |bound| clear_style(figure.value, bound, style));
-                            figure.value.number(cx.prefs.shown(style))
+                            figure.value.number(prefs.shown(style))
                         },
                     );
                     ui.label(read);
                     let limit =
                         row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
                     ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
-                    ui.label(
-                        margin_words(row, cx.prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()),
-                    );
+                    ui.label(margin_words(row, prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()));
                     ui.end_row();
                 }
             },
@@ -519,36 +525,50 @@ fn what_if_ui(
             view.alternatives = Some((asked, what_if(cylinder, survey)));
         }
         let Some((_, alternatives)) = &view.alternatives else { return };
-        let style = cylinder.style(limits);
-        for other in alternatives {
-            let outcome = other.recommendation;
-            let what = match other.rule {
-                OtherRule::Decision(_) => "Decision rule",
-                OtherRule::Taper(_) => "Taper",
-            };
-            ui.horizontal_top(|ui| {
-                symbols::outcome(ui, 24.0, outcome);
-                ui.vertical(|ui| {
-                    ui.add(egui::Label::new(format!("{what}: {}", other.rule.words())).wrap());
-                    let same = if outcome == assessment.recommendation { "the same: " } else { "instead: " };
-                    let colour = symbols::outcome_colour(outcome, &cx.palette);
-                    let words = RichText::new(format!("{same}{}", outcome.words(limits)));
-                    ui.label(words.font(theme::bold(TEXT)).color(colour));
-                    let taper = other.taper.as_ref().and_then(|row| {
-                        let value = row.figure.as_ref()?.value;
-                        let shown = row_style(value, row.limit.as_ref(), style);
-                        let margin = margin_words(row, cx.prefs.shown(shown))
-                            .map_or(String::new(), |m| format!(", {m}"));
-                        Some(format!("taper {}{margin}", cx.figure(value, shown)))
-                    });
-                    if let Some(taper) = taper {
-                        faint(ui, cx, taper);
-                    }
-                });
-            });
-        }
-        faint(ui, cx, "One rule differs, everything else stands. Only the rule in the table counts.");
+        alternatives_ui(ui, cx.prefs, &cx.palette, alternatives, assessment, cylinder, limits);
     });
+}
+
+/// What would be recommended by each other rule.
+pub(super) fn alternatives_ui(
+    ui: &mut Ui,
+    prefs: &Prefs,
+    palette: &Palette,
+    alternatives: &[Alternative],
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) {
+    let style = cylinder.style(limits);
+    for other in alternatives {
+        let outcome = other.recommendation;
+        let what = match other.rule {
+            OtherRule::Decision(_) => "Decision rule",
+            OtherRule::Taper(_) => "Taper",
+        };
+        ui.horizontal_top(|ui| {
+            symbols::outcome(ui, 24.0, outcome);
+            ui.vertical(|ui| {
+                ui.add(egui::Label::new(format!("{what}: {}", other.rule.words())).wrap());
+                let same = if outcome == assessment.recommendation { "the same: " } else { "instead: " };
+                let colour = symbols::outcome_colour(outcome, palette);
+                let words = RichText::new(format!("{same}{}", outcome.words(limits)));
+                ui.label(words.font(theme::bold(TEXT)).color(colour));
+                let taper = other.taper.as_ref().and_then(|row| {
+                    let value = row.figure.as_ref()?.value;
+                    let shown = row_style(value, row.limit.as_ref(), style);
+                    let margin =
+                        margin_words(row, prefs.shown(shown)).map_or(String::new(), |m| format!(", {m}"));
+                    Some(format!("taper {}{margin}", value.text(prefs.shown(shown))))
+                });
+                if let Some(taper) = taper {
+                    ui.label(RichText::new(taper).color(palette.faint_ink));
+                }
+            });
+        });
+    }
+    let last = "One rule differs, everything else stands. Only the rule in the table counts.";
+    ui.label(RichText::new(last).color(palette.faint_ink));
 }
 
 // ---- the person's decision

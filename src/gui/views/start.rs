@@ -6,7 +6,7 @@ use crate::gui::desk::DEMOS;
 use crate::gui::dialogs::{Answer, leftovers_ui};
 use crate::gui::prefs::Prefs;
 use crate::gui::theme::{self, Palette};
-use crate::gui::{Action, UserCommand, symbols};
+use crate::gui::{Action, Place, UserCommand, symbols};
 use crate::judge::Recommendation;
 use crate::judge::row::RowStatus;
 use crate::store::recovery::Leftover;
@@ -35,7 +35,10 @@ pub(in crate::gui) fn start_ui(
         let columns = if wide { 2 } else { 1 };
         ui.columns(columns, |columns| {
             if let Some(ui) = columns.first_mut() {
-                ui.vertical(|ui| own_ui(ui, prefs, &palette, actions));
+                ui.vertical(|ui| {
+                    own_ui(ui, prefs, &palette, actions);
+                    classroom_ui(ui, &palette, actions);
+                });
                 if !wide {
                     ui.add_space(20.0);
                     ui.vertical(|ui| demos_ui(ui, &palette, actions));
@@ -81,6 +84,24 @@ fn own_ui(ui: &mut Ui, prefs: &Prefs, palette: &Palette, actions: &mut Vec<Actio
         let folder = if there { folder } else { format!("{folder} (no longer there)") };
         ui.add(egui::Label::new(RichText::new(folder).color(palette.faint_ink)).truncate());
     }
+}
+
+/// The way to the classroom, which needs no record.
+fn classroom_ui(ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
+    ui.add_space(14.0);
+    ui.heading("Classroom");
+    let command = UserCommand::Go(Place::Lesson);
+    let mut button = Button::new(command.words()).min_size(egui::vec2(260.0, 30.0));
+    if let Some(shortcut) = command.shortcut() {
+        button = button.shortcut_text(ui.ctx().format_shortcut(&shortcut));
+    }
+    if ui.add(button).clicked() {
+        actions.push(Action::User(command));
+    }
+    ui.label(
+        RichText::new("Invented bores, a gauge to practise with, exercises with marks, gauge studies.")
+            .color(palette.faint_ink),
+    );
 }
 
 fn demos_ui(ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
