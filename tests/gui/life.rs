@@ -22,7 +22,7 @@ fn said(harness: &Harness<'_, App>, words: &str) -> bool {
 fn wait_for(harness: &mut Harness<'_, App>, words: &str) {
     let begun = Instant::now();
     while !said(harness, words) {
-        assert!(begun.elapsed() < Duration::from_secs(60), "`{words}` is never said");
+        assert!(begun.elapsed() < Duration::from_secs(300), "`{words}` is never said");
         std::thread::sleep(Duration::from_millis(10));
         harness.step();
     }
@@ -194,7 +194,7 @@ fn a_barrel_is_followed_into_another_file() {
 fn a_folder_is_read_behind_and_can_be_cancelled() {
     let folder = tempfile::tempdir().expect("a folder");
     let text = std::fs::read_to_string(demo_file("wexcombe_six.ron")).expect("the demo");
-    for number in 0..400 {
+    for number in 0..150 {
         let text = text.replace("W6-0", &format!("X{number}-")).replace("WX-", &format!("Y{number}-"));
         std::fs::write(folder.path().join(format!("{number}.ron")), text).expect("written");
     }
@@ -211,9 +211,9 @@ fn a_folder_is_read_behind_and_can_be_cancelled() {
     harness.get_by_label("Cancel").click();
     harness.step();
     wait_for(&mut harness, "Stopped:");
-    assert!(said(&harness, "of 400 records are counted, the others are missing."));
+    assert!(said(&harness, "of 150 records are counted, the others are missing."));
     page(&mut harness, "Read the others");
-    wait_for(&mut harness, "Followed through 400 other records.");
+    wait_for(&mut harness, "Followed through 150 other records.");
     harness.run();
     let delay = harness.output().viewport_output.values().map(|output| output.repaint_delay).min();
     assert!(delay.expect("a window") > Duration::from_secs(60), "at rest it asks for no frame");
