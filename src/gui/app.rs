@@ -640,7 +640,7 @@ impl App {
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
                 self.dialog = Some(Dialog::Unsaved { name, then: Then::Quit });
             }
-            _ if self.lesson.record().is_some_and(|desk| desk.session.is_unsaved()) => {
+            _ if self.lesson.is_unsaved() => {
                 let name = self.lesson.record().map(Desk::name).unwrap_or_default();
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
                 self.dialog = Some(Dialog::Unsaved { name, then: Then::ForgetExercise });
@@ -731,7 +731,9 @@ impl eframe::App for App {
             self.menus_ui(ui, &palette, &mut actions);
         }
         self.notices_ui(ui, &palette);
-        self.tour_ui(ui, &palette, &mut actions);
+        if !projected {
+            self.tour_ui(ui, &palette, &mut actions);
+        }
         if self.is_lesson() {
             self.lesson_ui(ui, palette, &mut actions);
             if self.lesson.settle(self.folder.as_deref(), &mut actions) {

@@ -547,7 +547,8 @@ impl Student<'_> {
 
 fn not_answered() -> String {
     format!(
-        "Not answered; write it behind `{ANSWER}` in the cylinder's remarks, an outcome under disposition."
+        "Not answered. In the file an answer stands behind `{ANSWER}` in the cylinder's remarks, an outcome under \
+         disposition."
     )
 }
 

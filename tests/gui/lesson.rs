@@ -370,3 +370,36 @@ fn every_part_is_named_large_enough_and_rests_at_both_sizes() {
         }
     }
 }
+
+#[test]
+fn closing_the_window_with_answers_not_saved_is_asked_about() {
+    let mut harness = lesson(Part::Exercises);
+    fill(&mut harness, "Seed number", "3");
+    go(&mut harness, "Draw the exercise");
+    close(&mut harness);
+    assert!(
+        harness.query_by_label_contains("has changes that are not saved").is_none(),
+        "nothing is filled in"
+    );
+    go(&mut harness, "2. Find which figure is out");
+    go(&mut harness, "taper");
+    close(&mut harness);
+    harness.get_by_label_contains("has changes that are not saved");
+    go(&mut harness, "Back to the record");
+    assert!(harness.state().lesson().record().is_some());
+    close(&mut harness);
+    // A window that is closing asks for frames until it is gone.
+    harness.get_by_label("Go on without saving").click_accesskit();
+    harness.run_steps(4);
+    assert!(harness.state().lesson().record().is_none());
+}
+
+/// Asks the window to close, as its frame does.
+fn close(harness: &mut Harness<'_, App>) {
+    let id = harness.ctx.viewport_id();
+    let viewport = harness.input_mut().viewports.entry(id).or_default();
+    viewport.events.push(eframe::egui::ViewportEvent::Close);
+    harness.step();
+    harness.input_mut().viewports.entry(id).or_default().events.clear();
+    harness.run();
+}

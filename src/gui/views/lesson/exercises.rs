@@ -92,6 +92,11 @@ impl ExercisesView {
         self.ask(Ask::Draw);
     }
 
+    /// Has anything been filled in that is not saved?
+    pub(super) fn is_unsaved(&self) -> bool {
+        self.practice.as_ref().is_some_and(|p| p.desk.session.is_unsaved() && is_begun(p))
+    }
+
     fn ask(&mut self, ask: Ask) {
         self.asked.push(ask);
     }
@@ -141,9 +146,8 @@ impl ExercisesView {
         folder: Option<&std::path::Path>,
         actions: &mut Vec<Action>,
     ) -> Vec<Diagnostic> {
-        let unsaved = self.practice.as_ref().is_some_and(|p| p.desk.session.is_unsaved() && is_begun(p));
         if matches!(ask, Ask::Draw | Ask::Open | Ask::Forget)
-            && unsaved
+            && self.is_unsaved()
             && self.leaving.take() != Some(ask.clone())
         {
             self.leaving = Some(ask);

@@ -335,8 +335,11 @@ pub(super) fn from_above(
             &[3.0, 3.0],
             0.0,
         ));
-        let at = middle + towards(axis.degrees) * (radius + 18.0);
-        painter.text(at, Align2::CENTER_CENTER, &axis.label, theme::plain(14.0), ink);
+        let words = painter.layout_no_wrap(axis.label.clone(), theme::plain(14.0), ink);
+        let at = middle + towards(axis.degrees) * (radius + 18.0) - words.size() / 2.0;
+        // A long name stays in the picture.
+        let most = area.max - words.size() - vec2(4.0, 4.0);
+        painter.galley(pos2(at.x.min(most.x).max(area.left() + 4.0), at.y.min(most.y)), words, ink);
     }
     let diameter = bore.size.to_mm().max(1e-6);
     let off = (placing.off_centre.to_mm() / diameter * OFFSET_DRAWN) as f32 * 2.0 * radius;

@@ -3,7 +3,7 @@
 //!
 //! It needs no record, and what it shows is never a part of the one on the desk: the only thing that leaves it
 //! is a repeatability that somebody stores for a gauge of the record. An exercise under work is a record of
-//! its own, saved where the person says. What takes time is done in [`LessonView::settle`], between frames.
+//! its own, saved where the person says. What takes time is done in `LessonView::settle`, between frames.
 //!
 //! | file | part |
 //! |---|---|
@@ -126,6 +126,11 @@ impl LessonView {
     /// The exercise's record, if one is under work.
     pub fn record(&self) -> Option<&Desk> {
         self.exercises.practice.as_ref().map(|practice| &practice.desk)
+    }
+
+    /// Would anything be lost with the exercise?
+    pub(in crate::gui) fn is_unsaved(&self) -> bool {
+        self.exercises.is_unsaved()
     }
 
     /// As [`Self::record`], for its recovery copy.

@@ -172,7 +172,7 @@ fn knobs_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ShapesView, limits: &Limi
 /// Every part of a shape. Says whether any moved.
 fn shape_knobs_ui(ui: &mut Ui, shape: &mut Shape, limits: &Limits) -> bool {
     let unit = limits.unit;
-    let step = Style::usual(unit).last_digit();
+    let step = knob_step(limits);
     let most = step * 150;
     let Frame { length, .. } = shape.frame;
     let mut moved = false;
@@ -230,8 +230,14 @@ fn shape_knobs_ui(ui: &mut Ui, shape: &mut Shape, limits: &Limits) -> bool {
         }
         moved |= turns(ui, "Score at, degrees", &mut shape.score.degrees, 360.0);
         let wide = along_step * 10;
-        moved |=
-            length_knob(ui, "Score, width", &mut shape.score.width, (Length::ZERO, wide), step * 20, unit);
+        moved |= length_knob(
+            ui,
+            "Score, width",
+            &mut shape.score.width,
+            (Length::ZERO, wide),
+            Style::usual(unit).last_digit() * 20,
+            unit,
+        );
         ui.end_row();
         moved |= along(ui, "Score from", &mut shape.score.between.0);
         moved |= along(ui, "Score to", &mut shape.score.between.1);
@@ -250,6 +256,17 @@ fn shape_knobs_ui(ui: &mut Ui, shape: &mut Shape, limits: &Limits) -> bool {
         moved
     });
     moved
+}
+
+/// A step of an amount: the last digit that is usual, or twenty of them where the table allows a lot of wear, so
+/// that a knob reaches well beyond every limit.
+fn knob_step(limits: &Limits) -> Length {
+    let one = Style::usual(limits.unit).last_digit();
+    let band = limits.sizes.first().and_then(|row| {
+        let most = row.serviceable.as_ref()?.length;
+        Some(most - row.new.1.length)
+    });
+    if band.is_some_and(|band| band > one * 150) { one * 20 } else { one }
 }
 
 /// A step along the barrel.

@@ -467,7 +467,8 @@ fn worked_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut StudyView, worked: &
     }
     ui.add_space(4.0);
     let wide = ui.available_width() > 900.0;
-    if wide {
+    // The two tables take more room than the two plots.
+    if ui.available_width() > 1240.0 {
         side_by_side(ui, |ui| numbers_ui(ui, cx, study, view.unit), |ui| anova_ui(ui, cx, study));
     } else {
         numbers_ui(ui, cx, study, view.unit);
