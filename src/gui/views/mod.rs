@@ -2,6 +2,7 @@
 
 pub mod bank;
 pub mod bore;
+mod chance;
 pub mod engine;
 mod fields;
 pub mod fits;

@@ -4,6 +4,7 @@
 use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
 use super::bank::decision_words;
+use super::chance;
 use super::fields::faint;
 use crate::bore::Point;
 use crate::certainty::budget::LineUnit;
@@ -450,6 +451,7 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         ));
         fold(ui, row.kind.words(), format!("{name}, line by line"), |ui| {
             budget_ui(ui, cx, row, sureness, unit);
+            chance::chance_ui(ui, &cx.palette, row, sureness, (unit, limits.decision));
         });
     }
     if !any {

@@ -1,7 +1,7 @@
 //! The Life: the chosen cylinder across overhauls, beside its fellows, and what to do about it.
 //!
 //! A cylinder is followed by its serial number through the record on the desk and through any others that are
-//! added. Everything is worked out behind ([`behind`]); a frame only shows what is ready. The sentences are
+//! added. Everything is worked out behind (`behind`); a frame only shows what is ready. The sentences are
 //! the core's: nothing here may look surer than they say.
 
 mod behind;
