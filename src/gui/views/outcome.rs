@@ -225,19 +225,14 @@ pub(super) fn rows_ui(
                 for row in &assessment.rows {
                     symbols::status(ui, 20.0, row.status).on_hover_text(row.status.words());
                     ui.label(row.kind.words()).on_hover_text(row.status.words());
-                    let read = row.figure.as_ref().map_or_else(
-                        || row.status.words().to_owned(),
-                        |figure| {
-                            let bound = row.limit.as_ref().map(|limit| limit.length);
-                            let style = bound.map_or(style, |bound| clear_style(figure.value, bound, style));
-                            figure.value.number(prefs.shown(style))
-                        },
-                    );
+                    let value = row.figure.as_ref().map(|figure| figure.value);
+                    let shown = prefs.shown(value.map_or(style, |v| row_style(v, row.limit.as_ref(), style)));
+                    let read = value.map_or_else(|| row.status.words().to_owned(), |v| v.number(shown));
                     ui.label(read);
                     let limit =
                         row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
                     ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
-                    ui.label(margin_words(row, prefs.shown(style)).unwrap_or_else(|| "\u{2013}".to_owned()));
+                    ui.label(margin_words(row, shown).unwrap_or_else(|| "\u{2013}".to_owned()));
                     ui.end_row();
                 }
             },
