@@ -2,6 +2,7 @@
 
 use super::rows::{Fields, text};
 use crate::diag::{Diagnostic, TextPosition, likely_meant};
+use crate::heading;
 
 /// A column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,8 +99,9 @@ impl Columns {
         let names = (0..header.len()).filter_map(|index| Some((index, header.get(index)?)));
         for (index, name) in names {
             let name = text(name);
-            let plain = name.to_lowercase().replace([' ', '-'], "_");
-            match Column::ALL.iter().position(|column| column.name() == plain) {
+            // A unit in a heading is not read here, so a column that has one is not taken for another's.
+            let known = heading::known(&name).filter(|(_, unit)| unit.is_none()).map(|(known, _)| known);
+            match Column::ALL.iter().position(|column| Some(column.name()) == known) {
                 Some(known) => {
                     if let Some(slot) = at.get_mut(known)
                         && slot.replace(index).is_some()
