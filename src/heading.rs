@@ -28,9 +28,9 @@ const NAMES: [(&str, &[&str]); 18] = [
     ("station", &["level", "stn"]),
     ("axis", &["direction", "orientation"]),
     ("reading", &["value", "measured", "measurement", "as_typed", "entered"]),
-    ("diameter", &["bore", "dia", "bore_diameter", "d"]),
+    ("diameter", &["bore", "dia", "bore_diameter"]),
     ("hours", &["total_hours", "total_time"]),
-    ("repeat", &["rep", "trial", "repetition", "n"]),
+    ("repeat", &["rep", "trial", "repetition"]),
     ("unit", &["units", "uom"]),
     ("gauge", &["gage", "instrument", "measured_with"]),
     ("finished_to", &["finished_size"]),
@@ -70,6 +70,25 @@ pub fn known(heading: &str) -> Option<(&'static str, Option<Unit>)> {
     Some((name, unit))
 }
 
+/// What the columns of a file are, from the left: the column's own name goes before its other names, and of several
+/// with the same meaning the first one counts.
+pub fn columns<'a>(headings: impl IntoIterator<Item = &'a str>) -> Vec<Option<(&'static str, Option<Unit>)>> {
+    let headings: Vec<(String, _)> = headings.into_iter().map(|text| (plain(text).0, known(text))).collect();
+    let mut columns = vec![None; headings.len()];
+    // There are only so many names, however many columns a file has.
+    let mut taken: Vec<&str> = Vec::new();
+    for own in [true, false] {
+        for (i, (plain, known)) in headings.iter().enumerate() {
+            let Some((name, unit)) = known.filter(|(name, _)| (name == plain) == own) else { continue };
+            if let Some(column) = columns.get_mut(i).filter(|_| !taken.contains(&name)) {
+                *column = Some((name, unit));
+                taken.push(name);
+            }
+        }
+    }
+    columns
+}
+
 /// What parts the columns of a line of headings: the sign it has most of; a comma where it has none.
 pub fn delimiter(line: &[u8]) -> u8 {
     let count = |delimiter: u8| line.iter().filter(|&&byte| byte == delimiter).count();
@@ -96,6 +115,16 @@ mod tests {
         for heading in ["", "in", "colour", "reading of what"] {
             assert_eq!(known(heading), None, "{heading}");
         }
+    }
+
+    #[test]
+    fn a_columns_own_name_goes_before_its_other_names() {
+        let names = |headings: &[&str]| -> Vec<_> {
+            columns(headings.iter().copied()).into_iter().map(|column| column.map(|(name, _)| name)).collect()
+        };
+        assert_eq!(names(&["date", "Overhaul", "serial"]), [None, Some("overhaul"), Some("cylinder")]);
+        assert_eq!(names(&["value", "measured"]), [Some("reading"), None]);
+        assert_eq!(names(&["cylinder", "cylinder"]), [Some("cylinder"), None]);
     }
 
     #[test]

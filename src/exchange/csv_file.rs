@@ -1,6 +1,6 @@
 //! A table as CSV (RFC 4180, UTF-8, commas, a point in numbers), and CSV of any usual kind as rows of texts.
 
-use super::table::{Cell, Grid, LONGEST_CELL, MOST_ROWS, Table, guarded, unguarded};
+use super::table::{Cell, Grid, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Table, guarded, unguarded};
 use crate::diag::{Diagnostic, TextPosition};
 use crate::heading;
 
@@ -57,6 +57,10 @@ pub fn read(text: &str) -> Result<Grid, Diagnostic> {
 pub(super) fn add(grid: &mut Grid, line: usize, cells: Vec<String>) -> Result<(), Diagnostic> {
     if cells.iter().all(|cell| cell.trim().is_empty()) {
         return Ok(());
+    }
+    if cells.len() > MOST_COLUMNS {
+        return Err(Diagnostic::error(format!("Row {line} has more than {MOST_COLUMNS} columns."))
+            .remedy("It is hardly a table of readings: check the name, and what parts its columns."));
     }
     if grid.headings.is_empty() {
         grid.headings = cells;

@@ -113,16 +113,13 @@ pub struct Mapping {
 }
 
 impl Mapping {
-    /// Finds the columns by their headings; the first of several counts.
+    /// Finds the columns by their headings.
     pub fn of(grid: &Grid) -> Self {
         let mut mapping = Self::default();
-        for heading in &grid.headings {
-            let known = heading::known(heading).and_then(|(name, unit)| Some((Field::named(name)?, unit)));
-            let (field, unit) =
-                known.map_or((None, heading::plain(heading).1), |(field, unit)| (Some(field), unit));
-            let taken = field.is_some_and(|field| mapping.columns.contains(&Some(field)));
-            mapping.columns.push(field.filter(|_| !taken));
-            mapping.units.push(unit);
+        let columns = heading::columns(grid.headings.iter().map(String::as_str));
+        for (heading, column) in grid.headings.iter().zip(columns) {
+            mapping.columns.push(column.and_then(|(name, _)| Field::named(name)));
+            mapping.units.push(heading::plain(heading).1);
         }
         mapping
     }

@@ -4,6 +4,8 @@ use crate::length::{Mean, Unit};
 
 /// The most rows that are read of a file: more readings than any engine has.
 pub const MOST_ROWS: usize = 100_000;
+/// The most columns that a file may have.
+pub const MOST_COLUMNS: usize = 500;
 /// The most characters of a cell that is read.
 pub const LONGEST_CELL: usize = 2_000;
 

@@ -395,6 +395,8 @@ fn a_file_of_no_end_is_refused() {
     text.push_str(&"1,A,pin,+7\n".repeat(table::MOST_ROWS + 1));
     assert!(csv_file::read(&text).unwrap_err().message.contains("more than 100000 rows"));
     assert!(csv_file::read("").unwrap_err().message.contains("empty"));
+    let wide = ",".repeat(table::MOST_COLUMNS) + "x";
+    assert!(csv_file::read(&wide).unwrap_err().message.contains("more than 500 columns"));
     let long = format!("position,station,axis,reading\n1,A,pin,{}\n", "9".repeat(1_000_000));
     let import = of_csv(&long, &record(DEMO), 2);
     assert_eq!(import.refused.len(), 1);

@@ -114,6 +114,10 @@ pub(in crate::gui) fn exchange_ui(ctx: &egui::Context, cx: &mut ViewCx<'_>, view
     if modal.should_close() {
         view.asked = None;
     }
+    if view.asked.is_none() {
+        // That it is gone is seen in the next frame; without a question there is none.
+        ctx.request_repaint();
+    }
 }
 
 /// A line to type a path in, and the way to the system's dialog. Gives whether Enter was pressed.
