@@ -119,10 +119,12 @@ pub fn import(
     Ok(gathered(&reader, grid))
 }
 
+/// What is gathered of a cell: its gauge, its repeats with their numbers, why it stands.
+type CellSoFar = (Option<String>, Vec<(Option<usize>, String)>, String);
+
 /// Reads every row, and gathers repeats of a cell.
 fn gathered(reader: &Reader<'_>, grid: &Grid) -> Import {
-    type Repeats = Vec<(Option<usize>, String)>;
-    let mut cells: BTreeMap<(usize, usize, usize), (Option<String>, Repeats, String)> = BTreeMap::new();
+    let mut cells: BTreeMap<(usize, usize, usize), CellSoFar> = BTreeMap::new();
     let mut import = Import::default();
     let mut temperatures: Vec<(f64, f64)> = Vec::new();
     for (line, cells_of_row) in &grid.rows {

@@ -206,7 +206,7 @@ fn the_other_library_finds_numbers_and_texts_in_the_workbook() {
     let sheet = book.worksheet_range("Readings").expect("there");
     let column = |name: &str| {
         let headings = sheet.rows().next().expect("headings");
-        headings.iter().position(|cell| cell.to_string() == name).expect(name)
+        headings.iter().position(|cell| *cell == name).expect(name)
     };
     let first: Vec<&Data> = sheet.rows().nth(1).expect("a reading").iter().collect();
     assert_eq!(first[column("reading")], &Data::String("+2".into()), "as typed");

@@ -575,7 +575,10 @@ impl App {
     }
 
     fn tour_ui(&mut self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
-        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some()) else { return };
+        // A question in front has the keyboard, and Escape is its.
+        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some() && !self.is_exchanging()) else {
+            return;
+        };
         let frame = Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8));
         let on = Panel::bottom("tour").frame(frame).show(ui, |ui| tour.ui(ui, palette, actions)).inner;
         self.tour = on.then_some(tour);
