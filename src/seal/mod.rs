@@ -4,7 +4,7 @@
 //! limits; its digest is kept in the record. From then on the overhaul is closed: [`crate::session`] refuses
 //! every change to it. A change is an amendment, which names who, when and why, and each value before and after; its
 //! digest includes the one before it, the first the seal's. So the content as signed can always be had by
-//! taking the amendments back, and [`verify`] does just that.
+//! taking the amendments back, and [`verify()`] does just that.
 //!
 //! **What it shows, and what not.** It shows that something was changed after signing. It does not show who a
 //! person is: whoever can write the file can sign it anew under any name. It does not show that the latest

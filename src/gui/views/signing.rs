@@ -1,5 +1,5 @@
 //! The signature under an overhaul: signing it, what stands open before that, how a signed one stands, and its
-//! amendments. One function, [`signing_ui`], to be called where a signature belongs.
+//! amendments. One function, `signing_ui`, to be called where a signature belongs.
 
 use eframe::egui::{Button, Frame, Label, RichText, Ui};
 
