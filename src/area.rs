@@ -3,7 +3,7 @@
 
 use std::iter::Sum;
 
-use crate::length::Decimal;
+use crate::length::{Decimal, Unit};
 
 /// Millionths of a square millimetre in one.
 const PER_SQUARE_MM: i64 = 1_000_000;
@@ -40,6 +40,30 @@ impl Area {
     }
 }
 
+impl Area {
+    /// As decimal text for other programs, in the square of `unit` and without naming it, and whether that is exact.
+    ///
+    /// The shortest exact text if one of at most 12 decimals exists, else 12 decimals and `false`.
+    pub fn decimal_text(self, unit: Unit) -> (String, bool) {
+        let per_unit = i128::from(match unit {
+            Unit::Inch => PER_SQUARE_INCH,
+            Unit::Millimetre => PER_SQUARE_MM,
+        });
+        let scaled = |decimals: u32| i128::from(self.0) * 10_i128.pow(decimals);
+        let exact = (0..=12_u32).find(|&decimals| scaled(decimals) % per_unit == 0);
+        let decimals = exact.unwrap_or(12);
+        // An area is never negative: half a step is added to round.
+        let digits = (scaled(decimals) + per_unit / 2) / per_unit;
+        let one = 10_i128.pow(decimals);
+        let (whole, part) = (digits / one, digits % one);
+        let text = match decimals {
+            0 => whole.to_string(),
+            _ => format!("{whole}.{part:0width$}", width = decimals as usize),
+        };
+        (text, exact.is_some())
+    }
+}
+
 impl Sum for Area {
     fn sum<I: Iterator<Item = Self>>(areas: I) -> Self {
         Self(areas.fold(0, |sum, area| sum.saturating_add(area.0)))
@@ -55,6 +79,16 @@ mod tests {
         let parse = |text| Area::parse(text).unwrap();
         assert_eq!(parse("83 sq in"), parse("535.4828 cm²"));
         assert_eq!([parse("2 sq in"), parse("3.5 in2")].into_iter().sum::<Area>(), parse("5.5 sq in"));
+    }
+
+    #[test]
+    fn it_is_written_in_either_unit() {
+        let text = |area, unit| Area::parse(area).unwrap().decimal_text(unit);
+        assert_eq!(text("3.5 sq in", Unit::Inch), ("3.5".into(), true));
+        assert_eq!(text("3.5 sq in", Unit::Millimetre), ("2258.06".into(), true));
+        assert_eq!(text("83 sq in", Unit::Inch), ("83".into(), true));
+        // 1 / 645.16, which has no end.
+        assert_eq!(text("1 mm²", Unit::Inch), ("0.001550003100".into(), false));
     }
 
     #[test]

@@ -227,6 +227,27 @@ pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
     Ok(text.strip_prefix(BYTE_ORDER_MARK).map(str::to_owned).unwrap_or(text))
 }
 
+/// Is there a comment outside the quoted texts of a file? Comments are lost when the file is written anew.
+pub fn has_comment(text: &str) -> bool {
+    let (mut quoted, mut before) = (false, ' ');
+    for letter in text.chars() {
+        match (quoted, before, letter) {
+            (false, '/', '/' | '*') => return true,
+            (false, _, '"') => quoted = true,
+            // A quote behind a backslash is a part of the text; a second backslash takes the first one's force.
+            (true, '\\', '"') => {}
+            (true, _, '"') => quoted = false,
+            (true, '\\', '\\') => {
+                before = ' ';
+                continue;
+            }
+            _ => {}
+        }
+        before = letter;
+    }
+    false
+}
+
 fn cannot_be_read(error: &io::Error) -> Diagnostic {
     match error.kind() {
         io::ErrorKind::NotFound => Diagnostic::error("There is no such file.")

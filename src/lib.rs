@@ -16,6 +16,8 @@
 //! | drawings | [`drawing`] | what is drawn of a bore, and as SVG |
 //! | across overhauls | [`life`] | following a cylinder, rates of wear, when a limit is reached, the odd one out |
 //! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
+//! | signing | [`seal`] | an overhaul closed by a digest, amendments, what is not as it was signed |
+//! | between programs | [`exchange`], [`heading`], [`fleet`] | readings out and in as tables, a fleet judged in one stream |
 //! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
 //!
 //! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
@@ -28,19 +30,23 @@ pub mod certainty;
 pub mod cli;
 pub mod diag;
 pub mod drawing;
+pub mod exchange;
 pub mod figures;
 pub mod file;
 pub mod fleet;
 pub mod folder;
 #[cfg(feature = "gui")]
 pub mod gui;
+pub mod heading;
 pub mod judge;
 pub mod length;
 pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod mass;
+pub mod picture;
 pub mod record;
+pub mod seal;
 pub mod session;
 pub mod slips;
 pub mod store;

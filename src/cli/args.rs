@@ -7,6 +7,9 @@ use std::str::FromStr;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use jiff::civil::Date;
 
+use crate::drawing::View;
+use crate::exchange::Part;
+
 /// Shown behind the help and in the manual page.
 const EXIT_STATUS: &str = "Exit status:
   0  done
@@ -74,6 +77,31 @@ pub enum Command {
     #[command(after_help = EXIT_STATUS, long_about = "Works out a gauge study by analysis of variance: several people measure several parts several times. \
                   The file has the columns part, operator, trial and value, with a line of headers.")]
     Study(Study),
+    /// Sign an overhaul: from then on it is closed, and any change to it shows
+    #[command(after_help = EXIT_STATUS, long_about = "Lists what stands open at an overhaul, then closes it under a name, a certificate and a date and \
+                  seals its content by a digest. From then on it is not changed; a change is an amendment. `check` says \
+                  whether it is as it was signed. It shows that something was changed, not who a person is.")]
+    Seal(Seal),
+    /// Amend a signed overhaul: who, why, and each value before and after
+    #[command(after_help = EXIT_STATUS, long_about = "Changes values of a signed overhaul and writes down who did, when, why, and what stood before and \
+                  after, chained to the signature. Fields are named as `check` names them: overhaul.total_hours, or \
+                  overhaul.cylinders[0].readings[1].entered[0], counted from 0. The element behind the last one adds to a \
+                  list; an empty value takes an optional value or an element away.")]
+    Amend(Amend),
+    /// Write the readings, figures and outcomes of an overhaul as CSV or as a workbook
+    #[command(after_help = EXIT_STATUS, long_about = "Writes an overhaul for other programs. CSV holds one table: the readings, each as it was typed and as \
+                  the diameter it stands for, or with --part the figures or the outcomes. A workbook (.xlsx) has all three \
+                  on sheets, with real numbers and their units in the headings.")]
+    Export(Export),
+    /// Take readings from CSV or a workbook over into a record
+    #[command(after_help = EXIT_STATUS, long_about = "Reads a table with one reading in each row: position or cylinder, station, axis, and reading or \
+                  diameter. Headings are matched without regard to capitals, blanks and signs; their usual other names \
+                  are known. Shows which column is what and every row that is refused, with its line and reason; the \
+                  others are taken over, unless --dry-run is given.")]
+    Import(Import),
+    /// Draw a cylinder's bore as SVG or PNG
+    #[command(after_help = EXIT_STATUS)]
+    Plot(Plot),
     /// Print a script that completes commands and options in a shell
     Completions {
         /// The shell
@@ -211,6 +239,121 @@ pub struct Study {
     /// Print one JSON document, for programs; its lengths are in millimetres
     #[arg(long)]
     pub json: bool,
+}
+
+/// `borewright export`
+#[derive(Debug, clap::Args)]
+pub struct Export {
+    /// An engine record
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// Write here; the name ends in .csv or .xlsx
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// What a CSV file holds: readings, figures or outcomes
+    #[arg(long, value_name = "PART", default_value = "readings", value_parser = super::exchange::part)]
+    pub part: Part,
+}
+
+/// `borewright import`
+#[derive(Debug, clap::Args)]
+pub struct Import {
+    /// The readings, as CSV or as a workbook
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The engine record that they are taken over into; it is written anew
+    #[arg(long, value_name = "RECORD")]
+    pub into: PathBuf,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// The unit of readings that name none, neither themselves nor in their row or heading
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitName>,
+    /// What a column holds: its heading, and a field or - for none; may be given several times
+    #[arg(long, value_name = "HEADING=FIELD", value_parser = field_value)]
+    pub map: Vec<(String, String)>,
+    /// Only show which column is what and which rows are refused
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// `borewright plot`
+#[derive(Debug, clap::Args)]
+pub struct Plot {
+    /// An engine record
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// The cylinder, by its position or its serial
+    #[arg(long, value_name = "CYLINDER")]
+    pub cylinder: String,
+    /// The drawing: profile, taper, out-of-round, section, cut-open or unrolled
+    #[arg(long, value_name = "VIEW", default_value = "profile", value_parser = super::plot::view)]
+    pub view: View,
+    /// Write here; the name ends in .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+}
+
+/// Who signs, and when.
+#[derive(Debug, clap::Args)]
+pub struct SignedBy {
+    /// Name of the person who signs
+    #[arg(long, value_name = "NAME")]
+    pub name: String,
+    /// Certificate or licence of that person
+    #[arg(long, value_name = "TEXT")]
+    pub certificate: String,
+    /// The day, as year-month-day
+    #[arg(long, value_name = "DATE")]
+    pub date: Date,
+}
+
+/// `borewright seal`
+#[derive(Debug, clap::Args)]
+pub struct Seal {
+    /// The engine record; it is written anew
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// Who signs.
+    #[command(flatten)]
+    pub by: SignedBy,
+}
+
+/// `borewright amend`
+#[derive(Debug, clap::Args)]
+pub struct Amend {
+    /// The engine record; it is written anew
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// Who amends.
+    #[command(flatten)]
+    pub by: SignedBy,
+    /// Why, in a sentence
+    #[arg(long, value_name = "TEXT")]
+    pub why: String,
+    /// A value and what is to stand there; may be given several times
+    #[arg(long, value_name = "FIELD=VALUE", required = true, value_parser = field_value)]
+    pub set: Vec<(String, String)>,
+}
+
+/// Two texts with `=` between.
+fn field_value(text: &str) -> Result<(String, String), String> {
+    let (field, value) =
+        text.split_once('=').ok_or("write two texts with = between, such as overhaul.total_hours=1820.5")?;
+    Ok((field.trim().to_owned(), value.trim().to_owned()))
 }
 
 /// A unit as it is typed.

@@ -1,6 +1,6 @@
 //! Every problem of records and tables of limits, sorted by file and line, counted.
 //!
-//! A record is looked over as a whole, its tables are searched for misprints, every overhaul is read as for
+//! Signed overhauls are compared with their signatures. A record is looked over as a whole, its tables are searched for misprints, every overhaul is read as for
 //! judging, and what has not been measured yet is told as notes.
 
 use std::io::{self, Write};
@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use super::files;
 use super::run::Status;
+use super::seal;
 use super::text::{ATTENTION, PLAIN, Page, counted};
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
@@ -95,6 +96,7 @@ fn unless_told(told: &[Diagnostic], errors: Option<Vec<Diagnostic>>) -> Vec<Diag
 
 fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
     let mut told = check::check(record);
+    told.extend(seal::problems(record));
     for (i, table) in record.tables.iter().enumerate() {
         told.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
     }

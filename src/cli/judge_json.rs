@@ -385,6 +385,8 @@ pub struct Finding<'a> {
     pub depth: Option<Number>,
     /// How many adjacent fins it goes over.
     pub fins: u16,
+    /// The area taken off, in the square of the engine's unit.
+    pub area: Option<Number>,
     /// What it asks for: `replace`, `metal`, `repair`, `measure its depth` or `measure its size`.
     pub asks: &'static str,
     /// What to do, in words.
@@ -825,6 +827,10 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
             size: amount(finding.size),
             depth: amount(finding.depth),
             fins: finding.fins,
+            area: finding.area.map(|area| {
+                let (value, exact) = area.decimal_text(cx.unit);
+                Number { value, exact }
+            }),
             asks: match asks {
                 Asks::Replace => "replace",
                 Asks::Metal => "metal",

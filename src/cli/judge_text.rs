@@ -20,6 +20,7 @@ use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{DecisionRule, JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
+use crate::seal;
 use crate::survey::{Cylinder, Survey, point_words, station_words};
 use crate::wording::capitalised;
 
@@ -657,6 +658,10 @@ pub fn remarks(judged: &Judged) -> Vec<String> {
     let survey = &judged.surveyed.survey;
     let limits = &survey.limits;
     let mut remarks = Vec::new();
+    let surveyed = &judged.surveyed;
+    let seal = surveyed.overhaul().and_then(|overhaul| overhaul.seal.as_ref());
+    let signed = seal.zip(seal::verify(&surveyed.record, surveyed.index));
+    remarks.extend(signed.map(|(seal, verdict)| seal::words::verdict_words(seal, &verdict)));
     if let Some(row) = engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments)
         .and_then(|size| limits.sizes.get(size))
     {

@@ -138,13 +138,7 @@ pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<To
 /// The errors of the table of limits that an overhaul names; `None` if it has none, or if there is no such table,
 /// which is told where it is looked for.
 fn unsound(record: &EngineRecord, index: usize) -> Option<Vec<Diagnostic>> {
-    let named = record.overhauls.get(index)?.limits.as_ref();
-    if named.is_none() && record.tables.len() > 1 {
-        return None;
-    }
-    let (i, table) = record.tables.iter().enumerate().find(|(_, table)| {
-        named.is_none_or(|named| table.identity == named.identity && table.revision == named.revision)
-    })?;
+    let (i, table) = resolve::table_of(record, record.overhauls.get(index)?)?;
     sound(table, &FieldPath::default().field("tables").element(i)).err()
 }
 
@@ -160,7 +154,7 @@ pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told
 }
 
 /// Indices of the overhauls that were asked for.
-fn chosen(record: &EngineRecord, which: Which) -> Result<Vec<usize>, Diagnostic> {
+pub(super) fn chosen(record: &EngineRecord, which: Which) -> Result<Vec<usize>, Diagnostic> {
     let overhauls = || record.overhauls.iter().enumerate();
     let wanted: Vec<usize> = match which {
         Which::All => overhauls().map(|(i, _)| i).collect(),

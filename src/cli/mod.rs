@@ -11,6 +11,9 @@
 //! | `judge_json` | that data as JSON for programs; its documentation is the format's |
 //! | `figures_text` | every figure of a cylinder under every rule |
 //! | `check` | every problem of a file |
+//! | `exchange` | readings, figures and outcomes out, readings in |
+//! | `plot` | a drawing as a picture |
+//! | `seal` | signing, amending, and how signatures stand |
 //! | `trend` | cylinders across overhauls |
 //! | `lesson` | exercises written and marked, gauge studies |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
@@ -19,13 +22,16 @@
 
 pub mod args;
 pub mod check;
+pub mod exchange;
 pub mod figures_text;
 pub mod files;
 pub mod judge_json;
 pub mod judge_text;
 pub mod judged;
 pub mod lesson;
+pub mod plot;
 pub mod run;
+pub mod seal;
 pub mod text;
 pub mod trend;
 

@@ -13,7 +13,7 @@ use super::args::{self, Command};
 use super::files;
 use super::judged::{self, Given};
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, figures_text, judge_json, judge_text, lesson, trend};
+use super::{check, exchange, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
 use crate::diag::{Diagnostic, Told};
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::folder::{self, Input};
@@ -49,6 +49,11 @@ pub fn run(command: Command) -> ExitCode {
         Command::Practise(typed) => lesson::practise(&typed, &mut out, &mut errors),
         Command::Mark(typed) => lesson::mark(&typed, &mut out, &mut errors),
         Command::Study(typed) => lesson::study(&typed, &mut out, &mut errors),
+        Command::Export(typed) => exchange::export(&typed, &mut out, &mut errors),
+        Command::Import(typed) => exchange::import(&typed, &mut out, &mut errors),
+        Command::Plot(typed) => plot::plot(&typed, &mut out, &mut errors),
+        Command::Seal(typed) => seal::seal(&typed, &mut out, &mut errors),
+        Command::Amend(typed) => seal::amend(&typed, &mut out, &mut errors),
         Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
         Command::Manual => args::manual(&mut out).map(|()| Status::Done),
     };

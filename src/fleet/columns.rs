@@ -2,6 +2,7 @@
 
 use super::rows::{Fields, text};
 use crate::diag::{Diagnostic, TextPosition, likely_meant};
+use crate::heading;
 
 /// A column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,10 +97,16 @@ impl Columns {
         let mut at = [None; Column::ALL.len()];
         let mut unknown = Vec::new();
         let names = (0..header.len()).filter_map(|index| Some((index, header.get(index)?)));
-        for (index, name) in names {
-            let name = text(name);
-            let plain = name.to_lowercase().replace([' ', '-'], "_");
-            match Column::ALL.iter().position(|column| column.name() == plain) {
+        let names: Vec<(usize, String)> = names.map(|(index, name)| (index, text(name))).collect();
+        let meant_by = heading::columns(names.iter().map(|(_, name)| name.as_str()));
+        for ((index, name), meant) in names.into_iter().zip(meant_by) {
+            // A unit in a heading is not read here, so a column that has one is not taken for another's.
+            let meant = meant.filter(|(_, unit)| unit.is_none()).map(|(known, _)| known);
+            let plain = heading::plain(&name);
+            let is = |column: &Column| {
+                Some(column.name()) == meant || (column.name() == plain.0 && plain.1.is_none())
+            };
+            match Column::ALL.iter().position(is) {
                 Some(known) => {
                     if let Some(slot) = at.get_mut(known)
                         && slot.replace(index).is_some()

@@ -12,6 +12,7 @@ use std::ops::Range;
 use super::columns::{Column, Columns};
 use super::{FleetError, REMEMBERED, Tally};
 use crate::diag::{Diagnostic, TextPosition};
+use crate::heading;
 use crate::limits::Limits;
 use crate::record::resolve::MOST_REPEATS;
 
@@ -37,12 +38,6 @@ pub(super) fn text(field: &[u8]) -> String {
         .take(LONGEST_TEXT)
         .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
         .collect()
-}
-
-/// What parts the columns of a header: the sign it has most of; a comma where it has none.
-fn delimiter(header: &[u8]) -> u8 {
-    let count = |delimiter: u8| header.iter().filter(|&&byte| byte == delimiter).count();
-    [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter)).unwrap_or(b',')
 }
 
 /// A row taken apart into its fields (RFC 4180; blanks around a field are left to whoever reads it).
@@ -518,7 +513,7 @@ impl<R: Read> RowReader<R> {
                 return Ok(None);
             }
             if self.columns.count == 0 {
-                self.columns.delimiter = delimiter(&self.line);
+                self.columns.delimiter = heading::delimiter(&self.line);
             }
             let (line, delimiter) = (self.lines, self.columns.delimiter);
             if !self.line.contains(&b'"') {

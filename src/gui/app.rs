@@ -12,8 +12,10 @@ use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
 use super::views::lesson::{self, LessonCx, LessonView};
-use super::views::{bank, bore, engine, fits, head, life, limits, outcome, sheet, start, walkround};
-use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
+use super::views::{
+    bank, bore, engine, exchange, fits, head, life, limits, outcome, sheet, start, walkround,
+};
+use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx, today};
 use crate::bore::Point;
 use crate::diag::{Diagnostic, Severity};
 use crate::session::{Command, Session};
@@ -408,6 +410,8 @@ impl App {
             UserCommand::AddOverhaul => {
                 self.dialog = Some(Dialog::AddOverhaul { date: today().to_string(), wrong: None });
             }
+            UserCommand::TakeReadings => self.exchange(exchange::Asked::In),
+            UserCommand::WriteOverhaul => self.exchange(exchange::Asked::Out),
             UserCommand::Larger => self.prefs.enlarge(10),
             UserCommand::Smaller => self.prefs.enlarge(-10),
             UserCommand::UsualSize => self.prefs.text_percent = 100,
@@ -431,6 +435,17 @@ impl App {
                 }
             }
         }
+    }
+
+    /// Asks for a file to take readings from, or to write the overhaul to.
+    fn exchange(&mut self, asked: exchange::Asked) {
+        let Some(desk) = &mut self.desk else { return };
+        let folder = desk.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default();
+        let suggested = match asked {
+            exchange::Asked::In => folder.join(""),
+            exchange::Asked::Out => folder.join(Path::new(&file_name(&desk.session)).with_extension("csv")),
+        };
+        desk.views.exchange.ask(asked, suggested.display().to_string());
     }
 
     fn act(&mut self, ctx: &egui::Context, action: Action) {
@@ -514,8 +529,10 @@ impl App {
             _ => None,
         };
         let words = command.words();
+        let stopped = session.is_some_and(Session::undo_stops_at_signature) && command == UserCommand::Undo;
         match (what, in_force) {
             (Some(what), _) => format!("{words}: {what}"),
+            (None, _) if stopped => format!("{words}: not behind a signature that is saved"),
             (None, true) => format!("\u{2022} {words}"),
             (None, false) => words.to_owned(),
         }
@@ -558,7 +575,10 @@ impl App {
     }
 
     fn tour_ui(&mut self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
-        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some()) else { return };
+        // A question in front has the keyboard, and Escape is its.
+        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some() && !self.is_exchanging()) else {
+            return;
+        };
         let frame = Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8));
         let on = Panel::bottom("tour").frame(frame).show(ui, |ui| tour.ui(ui, palette, actions)).inner;
         self.tour = on.then_some(tour);
@@ -617,12 +637,18 @@ impl App {
                 Place::Walkround => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
                 Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),
                 Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
-                Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
+                Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine, &mut views.signing),
                 Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
                 // Drawn by itself, with or without a record.
                 Place::Lesson => {}
             });
         }
+        exchange::exchange_ui(ui.ctx(), &mut cx, &mut views.exchange);
+    }
+
+    /// Does a question about a file of another program stand in front?
+    fn is_exchanging(&self) -> bool {
+        self.desk.as_ref().is_some_and(|desk| desk.views.exchange.asked.is_some())
     }
 
     fn take_dropped(&self, ctx: &egui::Context, actions: &mut Vec<Action>) {
@@ -695,11 +721,6 @@ fn file_name(session: &Session) -> String {
     format!("{}.ron", name.trim_matches('_').replace("___", "_").replace("__", "_").to_lowercase())
 }
 
-/// Today, by universal time: a day for a person to correct.
-fn today() -> jiff::civil::Date {
-    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date()
-}
-
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
         self.poll_browsing();
@@ -713,7 +734,7 @@ impl eframe::App for App {
         let palette = Palette::in_use(ui);
         let mut actions = Vec::new();
         self.take_dropped(&ctx, &mut actions);
-        if self.dialog.is_none() {
+        if self.dialog.is_none() && !self.is_exchanging() {
             actions.extend(UserCommand::pressed(&ctx).into_iter().map(Action::User));
             actions.extend(numbered(&ctx).map(Action::Cylinder));
         }
@@ -769,7 +790,9 @@ impl eframe::App for App {
             self.answer(answer);
             ctx.request_repaint();
         }
-        let typing = self.dialog.is_none() && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
+        let typing = self.dialog.is_none()
+            && !self.is_exchanging()
+            && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
         ctx.plugin::<OneAtATime>().lock().typing = typing;
         if self.may_quit {
             ctx.send_viewport_cmd(ViewportCommand::Close);

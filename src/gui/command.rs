@@ -18,6 +18,10 @@ pub enum UserCommand {
     Save,
     /// Save under another name.
     SaveAs,
+    /// Take readings from a file over.
+    TakeReadings,
+    /// Write the overhaul for other programs.
+    WriteOverhaul,
     /// Close the record and go to the start page.
     Close,
     /// Close the window.
@@ -97,6 +101,8 @@ impl UserCommand {
             Self::Open,
             Self::Save,
             Self::SaveAs,
+            Self::TakeReadings,
+            Self::WriteOverhaul,
             Self::Close,
             Self::Quit,
             Self::Undo,
@@ -130,6 +136,7 @@ impl UserCommand {
     pub fn menu(self) -> Menu {
         match self {
             Self::New | Self::Open | Self::Save | Self::SaveAs | Self::Close | Self::Quit => Menu::Record,
+            Self::TakeReadings | Self::WriteOverhaul => Menu::Record,
             Self::Undo | Self::Redo | Self::AddOverhaul | Self::Gauges => Menu::Change,
             Self::EarlierOverhaul | Self::LaterOverhaul | Self::PreviousCylinder | Self::NextCylinder => {
                 Menu::Go
@@ -147,6 +154,8 @@ impl UserCommand {
             Self::Open => "Open",
             Self::Save => "Save",
             Self::SaveAs => "Save under another name",
+            Self::TakeReadings => "Take readings from a file",
+            Self::WriteOverhaul => "Write this overhaul to a file",
             Self::Close => "Close the record",
             Self::Quit => "Close the window",
             Self::Undo => "Undo",
@@ -198,6 +207,7 @@ impl UserCommand {
             Self::UsualSize => command(Key::Num0),
             Self::Keys => bare(Key::F1),
             Self::AddOverhaul | Self::Shade(_) | Self::ShowIn(_) | Self::Cautions | Self::Tour => None,
+            Self::TakeReadings | Self::WriteOverhaul => None,
         }
     }
 

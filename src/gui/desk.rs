@@ -5,11 +5,13 @@ use std::time::{Duration, Instant};
 
 use super::views::bore::BoreView;
 use super::views::engine::EngineView;
+use super::views::exchange::ExchangeView;
 use super::views::fits::FitsView;
 use super::views::life::LifeView;
 use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
 use super::views::sheet::SheetView;
+use super::views::signing::SigningView;
 use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
 use crate::diag::Diagnostic;
@@ -61,6 +63,10 @@ pub struct Views {
     pub engine: EngineView,
     /// The life's.
     pub life: LifeView,
+    /// The signature's.
+    pub signing: SigningView,
+    /// What is exchanged with other programs.
+    pub exchange: ExchangeView,
 }
 
 /// A record on the desk.
@@ -127,7 +133,7 @@ impl Desk {
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::new(Session::new(record), folder);
         let mut notes = told.diagnostics;
-        if file::read_text(&path).is_ok_and(|text| has_comment(&text)) {
+        if file::read_text(&path).is_ok_and(|text| file::has_comment(&text)) {
             notes.push(
                 Diagnostic::note("The file holds comments, which are not kept when it is saved.")
                     .remedy("Save under another name if the file is to stay as it is.")
@@ -177,7 +183,7 @@ impl Desk {
         }
     }
 
-    /// The window's title: the file and whether it is saved.
+    /// The window's title: the file, whether it is saved, and how the chosen overhaul's signature stands.
     pub fn title(&self) -> String {
         let state = match (self.session.is_unsaved(), self.path.is_some(), self.demo) {
             (true, true, _) => "changes not saved",
@@ -185,7 +191,13 @@ impl Desk {
             (false, false, true) => "demo",
             (false, ..) => "saved",
         };
-        format!("{} ({state}) \u{2013} Borewright", self.name())
+        let signed = match (&self.session.evaluation().signed, self.session.closed()) {
+            (None, _) => "",
+            (Some(verdict), _) if !verdict.holds() => ", changed after signing",
+            (Some(_), None) => ", under amendment",
+            (Some(_), Some(_)) => ", signed",
+        };
+        format!("{} ({state}{signed}) \u{2013} Borewright", self.name())
     }
 
     /// How the file stands beside what was read or saved last.
@@ -285,44 +297,9 @@ impl Desk {
     }
 }
 
-/// Is there a comment outside the quoted texts?
-fn has_comment(text: &str) -> bool {
-    let (mut quoted, mut before) = (false, ' ');
-    for letter in text.chars() {
-        match (quoted, before, letter) {
-            (false, '/', '/' | '*') => return true,
-            (false, _, '"') => quoted = true,
-            // A quote behind a backslash is a part of the text; a second backslash takes the first one's force.
-            (true, '\\', '"') => {}
-            (true, _, '"') => quoted = false,
-            (true, '\\', '\\') => {
-                before = ' ';
-                continue;
-            }
-            _ => {}
-        }
-        before = letter;
-    }
-    false
-}
-
 /// `Wexcombe Six W6-0001`, or what is known of it.
 pub fn engine_words(record: &EngineRecord) -> String {
     let words = format!("{} {}", record.engine.model, record.engine.serial);
     let words = words.trim();
     if words.is_empty() { "Engine without a name".to_owned() } else { words.to_owned() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::has_comment;
-
-    #[test]
-    fn comments_are_seen_and_quoted_slashes_are_not() {
-        assert!(has_comment("( // said\n)"));
-        assert!(has_comment("(/* said */)"));
-        assert!(has_comment(r#"(a: "\\", /* said */)"#));
-        assert!(!has_comment(r#"(a: "http://x \" // y")"#));
-        assert!(!has_comment("(a: 1 / 2)"));
-    }
 }

@@ -23,7 +23,6 @@ mod command;
 pub mod desk;
 mod dialogs;
 mod keystrokes;
-pub mod picture;
 pub mod plot;
 pub mod prefs;
 pub mod symbols;
@@ -204,6 +203,11 @@ impl<'a> ViewCx<'a> {
     pub fn figure(&self, value: impl Into<Mean>, written: Style) -> String {
         value.into().text(self.prefs.shown(written))
     }
+}
+
+/// Today, by universal time: a day for a person to correct.
+pub(crate) fn today() -> jiff::civil::Date {
+    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date()
 }
 
 /// Opens the window, with a file if one is named.

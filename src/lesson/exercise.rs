@@ -695,6 +695,7 @@ impl Class<'_> {
             gauges: vec![self.gauge.in_record(GAUGE, Some(RING))],
             temperatures: None,
             cylinders,
+            seal: None,
             remarks: format!(
                 "Practice, seed {seed}, exercise version {VERSION}. Invented: for no real engine. Each cylinder's \
                  remarks hold its task; write your name as the inspector's."

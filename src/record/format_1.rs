@@ -130,6 +130,7 @@ impl From<EngineRecord> for Told<schema::EngineRecord> {
                     temperatures,
                     cylinders,
                     remarks,
+                    seal: None,
                 }
             })
             .collect();

@@ -12,7 +12,7 @@ use crate::certainty::moments;
 use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
 use crate::length::{Entry, Length, LengthError, Style, Unit};
 use crate::limits::Limits;
-use crate::limits::schema::Value;
+use crate::limits::schema::{TableOfLimits, Value};
 use crate::limits::value;
 use crate::mass::Mass;
 use crate::survey::{
@@ -55,6 +55,18 @@ pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>
     let mut diagnostics = reader.diagnostics;
     diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
     Told { value: Some(survey), diagnostics }
+}
+
+/// The table of limits that an overhaul of a record is judged by, as written, and its index: the one it names, or
+/// the only one there is if it names none.
+pub fn table_of<'a>(record: &'a EngineRecord, overhaul: &Overhaul) -> Option<(usize, &'a TableOfLimits)> {
+    let mut tables = record.tables.iter().enumerate();
+    match &overhaul.limits {
+        Some(named) => {
+            tables.find(|(_, table)| table.identity == named.identity && table.revision == named.revision)
+        }
+        None => tables.next().filter(|_| record.tables.len() == 1),
+    }
 }
 
 /// The table of limits that an overhaul of a record names; the only one there is if it names none.

@@ -86,6 +86,78 @@ pub struct Overhaul {
     /// Anything else.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remarks: String,
+    /// The signature that closed it, and what was amended since; none: it is under work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seal: Option<Seal>,
+}
+
+/// The signature that closed an overhaul. [`crate::seal`] makes it and says whether it still holds.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Seal {
+    /// Number of the canonical form that the digests are of; [`crate::seal::canonical::FORM`].
+    pub form: u32,
+    /// Who signed.
+    pub name: String,
+    /// The signer's certificate or licence.
+    pub certificate: String,
+    /// The day of signing.
+    pub date: Date,
+    /// The digest of each part of what was signed, to tell which one was changed.
+    pub parts: Vec<PartDigest>,
+    /// SHA-256 of what was signed and of this signature, as 64 hexadecimal digits.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub digest: String,
+    /// What was changed since, the earliest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub amendments: Vec<Amendment>,
+    /// An amendment that somebody is at and has not closed yet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub open: Option<Amendment>,
+}
+
+/// The digest of one part of what was signed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartDigest {
+    /// The part: `engine`, `overhaul`, `table` or `overhaul.cylinders[0]`.
+    pub part: String,
+    /// SHA-256 of it, as 64 hexadecimal digits.
+    pub digest: String,
+}
+
+/// A change to an overhaul after it was signed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Amendment {
+    /// Who amended.
+    pub name: String,
+    /// Certificate or licence.
+    pub certificate: String,
+    /// The day.
+    pub date: Date,
+    /// Why.
+    pub why: String,
+    /// Each value that was changed, by its field.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<AmendedValue>,
+    /// SHA-256 of this amendment and of the digest before it; empty while it is open.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub digest: String,
+}
+
+/// One value that was changed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AmendedValue {
+    /// Its field, as the canonical form names it: `overhaul.cylinders[2].readings[4].entered[0]`.
+    pub field: String,
+    /// What stood there; none: nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub before: Option<String>,
+    /// What stands there now; none: nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<String>,
 }
 
 /// A person who inspects.

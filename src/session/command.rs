@@ -8,12 +8,14 @@ use jiff::civil::Date;
 use super::evaluation::Evaluation;
 use super::history::{Key, Scope, Whereabouts};
 use crate::bore::Point;
+use crate::exchange::import::Import;
 use crate::limits::Limits;
 use crate::limits::schema::{Size, TableOfLimits};
 use crate::record::schema::{
     Cylinder, Disposition, EngineRecord, Finding, Fit, Gauge, Overhaul, Reading, RingGap, SettingStandard,
     TableReference, Temperatures,
 };
+use crate::seal::{self, Signature};
 use crate::survey::point_words;
 
 /// A step of a cylinder's way through the shop, ticked by hand.
@@ -153,6 +155,16 @@ pub enum Command {
     EngineOwner(String),
     /// What the engine is in.
     EngineInstalledIn(String),
+    /// Readings from another program: each cell that they are for gets them in place of its own.
+    Import(Box<Import>),
+    /// The chosen overhaul is signed: from then on it is closed.
+    Sign(Signature),
+    /// An amendment of the chosen overhaul begins: who, and why.
+    Amend(Signature, String),
+    /// Values of the chosen overhaul, each by its path in the canonical form of [`crate::seal`].
+    SetFields(Vec<(String, String)>),
+    /// The open amendment of the chosen overhaul is closed; one that changed nothing is taken away.
+    CloseAmendment,
 }
 
 /// What a command comes to, before it is done.
@@ -161,6 +173,8 @@ pub(super) struct Plan {
     pub(super) label: String,
     pub(super) at: Whereabouts,
     pub(super) key: Option<Key>,
+    /// Once it is saved, it is not undone: a signature.
+    pub(super) binding: bool,
 }
 
 impl Command {
@@ -168,9 +182,11 @@ impl Command {
     pub(super) fn plan(&self, record: &EngineRecord, overhaul: usize, evaluation: &Evaluation) -> Plan {
         let at = Whereabouts { overhaul, ..Whereabouts::default() };
         let typed = |field, at, element| Some(Key { field, at, element });
-        let plan = |scope, label: &str| Plan { scope, label: label.to_owned(), at, key: None };
-        let on =
-            |scope, label: &str, field| Plan { scope, label: label.to_owned(), at, key: typed(field, at, 0) };
+        let plan =
+            |scope, label: &str| Plan { scope, label: label.to_owned(), at, key: None, binding: false };
+        let on = |scope, label: &str, field| Plan { key: typed(field, at, 0), ..plan(scope, label) };
+        let signed =
+            |label: String| Plan { binding: true, ..plan(Scope::Overhaul(overhaul), label.as_str()) };
         match self {
             Self::Cylinder(index, edit) => edit.plan(record, overhaul, *index, evaluation),
             Self::Overhaul(edit) => {
@@ -180,6 +196,7 @@ impl Command {
                     label: label.to_owned(),
                     at,
                     key: if key { typed(label, at, 0) } else { None },
+                    binding: false,
                 }
             }
             Self::AddOverhaul(date) => plan(Scope::Overhauls, &format!("new overhaul {date}")),
@@ -192,11 +209,19 @@ impl Command {
                 label: "table of limits edited".to_owned(),
                 at,
                 key: typed("table", at, *index),
+                binding: false,
             },
             Self::EngineModel(_) => on(Scope::Engine, "engine model", "model"),
             Self::EngineSerial(_) => on(Scope::Engine, "engine serial", "serial"),
             Self::EngineOwner(_) => on(Scope::Engine, "engine owner", "owner"),
             Self::EngineInstalledIn(_) => on(Scope::Engine, "what the engine is in", "installed in"),
+            Self::Import(import) => {
+                plan(Scope::Overhaul(overhaul), &format!("{} readings taken over", import.readings()))
+            }
+            Self::Sign(by) => signed(format!("signature of {}", by.name)),
+            Self::Amend(by, _) => plan(Scope::Overhaul(overhaul), &format!("amendment begun by {}", by.name)),
+            Self::SetFields(values) => plan(Scope::Overhaul(overhaul), &format!("{} values", values.len())),
+            Self::CloseAmendment => signed("amendment closed".to_owned()),
         }
     }
 
@@ -248,6 +273,16 @@ impl Command {
             Self::EngineSerial(text) => record.engine.serial = text,
             Self::EngineOwner(text) => record.engine.owner = text,
             Self::EngineInstalledIn(text) => record.engine.installed_in = text,
+            Self::Import(import) => {
+                if let Some(overhaul) = record.overhauls.get_mut(overhaul) {
+                    take_over(*import, overhaul, limits);
+                }
+            }
+            // What speaks against these has been told before: see `closed`.
+            Self::Sign(by) => drop(seal::sign(record, overhaul, &by)),
+            Self::Amend(by, why) => drop(seal::amend(record, overhaul, &by, &why)),
+            Self::SetFields(values) => drop(seal::set::set(record, overhaul, &values)),
+            Self::CloseAmendment => drop(seal::close_amendment(record, overhaul)),
         }
     }
 }
@@ -266,6 +301,7 @@ pub fn empty_overhaul(date: Date) -> Overhaul {
         temperatures: None,
         cylinders: Vec::new(),
         remarks: String::new(),
+        seal: None,
     }
 }
 
@@ -391,6 +427,7 @@ impl CylinderEdit {
             label: format!("{what}, cylinder {position}"),
             at,
             key: field.map(|field| Key { field, at, element }),
+            binding: false,
         }
     }
 
@@ -445,6 +482,47 @@ impl CylinderEdit {
     }
 }
 
+/// Takes readings from another program over.
+fn take_over(import: Import, overhaul: &mut Overhaul, limits: Option<&Limits>) {
+    for taken in import.taken {
+        let Some(cylinder) = overhaul.cylinders.get_mut(taken.cylinder) else { continue };
+        let same = |known: &&Reading| known.station == taken.station && known.axis == taken.axis;
+        let stands = cylinder.readings.iter().find(same);
+        if stands.is_some_and(|known| known.entered == taken.entered) && taken.confirmed.is_empty() {
+            // The same readings, and nothing against what was confirmed of them.
+            continue;
+        }
+        let reading = Reading {
+            station: taken.station,
+            axis: taken.axis,
+            gauge: taken.gauge,
+            entered: taken.entered,
+            confirmed: taken.confirmed,
+        };
+        place(cylinder, limits, reading);
+    }
+    if import.temperatures.is_some() {
+        overhaul.temperatures = import.temperatures;
+    }
+}
+
+/// Puts a cell's readings in place of what stands there, or else in the order of the table, so that the file reads
+/// like the sheet.
+fn place(cylinder: &mut Cylinder, limits: Option<&Limits>, reading: Reading) {
+    let same = |known: &&mut Reading| known.station == reading.station && known.axis == reading.axis;
+    if let Some(known) = cylinder.readings.iter_mut().find(same) {
+        *known = reading;
+        return;
+    }
+    let order = |reading: &Reading| {
+        let station = limits.and_then(|limits| limits.station_index(&reading.station)).unwrap_or(usize::MAX);
+        (station, limits.and_then(|limits| limits.axis_index(&reading.axis)).unwrap_or(usize::MAX))
+    };
+    let here = order(&reading);
+    let index = cylinder.readings.iter().position(|known| order(known) > here);
+    cylinder.readings.insert(index.unwrap_or(cylinder.readings.len()), reading);
+}
+
 /// Tells the rows of a table apart in a key.
 fn row_key(reference: &str) -> usize {
     reference.bytes().fold(0, |key: usize, byte| key.wrapping_mul(31).wrapping_add(usize::from(byte)))
@@ -494,12 +572,6 @@ fn enter(
     let found = cylinder.readings.iter().position(|r| r.station == station.name && r.axis == axis.label);
     let Some(index) = found else {
         if !text.is_empty() {
-            // Kept in the order of the table, so that the file reads like the sheet.
-            let place = |reading: &Reading| {
-                let station = limits.station_index(&reading.station).unwrap_or(usize::MAX);
-                (station, limits.axis_index(&reading.axis).unwrap_or(usize::MAX))
-            };
-            let index = cylinder.readings.iter().position(|r| place(r) > (at.station, at.axis));
             let reading = Reading {
                 station: station.name.clone(),
                 axis: axis.label.clone(),
@@ -507,7 +579,7 @@ fn enter(
                 entered: vec![text.to_owned()],
                 confirmed: String::new(),
             };
-            cylinder.readings.insert(index.unwrap_or(cylinder.readings.len()), reading);
+            place(cylinder, Some(limits), reading);
         }
         return;
     };

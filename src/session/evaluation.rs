@@ -9,6 +9,7 @@ use crate::judge::{self, Assessment};
 use crate::limits::Limits;
 use crate::record::resolve;
 use crate::record::schema::EngineRecord;
+use crate::seal::{self, Verdict};
 use crate::survey::{Cylinder, Survey};
 
 /// The chosen overhaul, evaluated.
@@ -20,6 +21,8 @@ pub struct Evaluation {
     pub assessments: Vec<Assessment>,
     /// What could not be read, errors first.
     pub diagnostics: Vec<Diagnostic>,
+    /// Whether it is as it was signed; none: it is not signed.
+    pub signed: Option<Verdict>,
 }
 
 impl Evaluation {
@@ -31,7 +34,8 @@ impl Evaluation {
             .as_ref()
             .map(|survey| survey.cylinders.iter().map(|c| judge::assess(c, survey)).collect())
             .unwrap_or_default();
-        Self { survey: told.value, assessments, diagnostics: told.diagnostics }
+        let signed = seal::verify(record, overhaul);
+        Self { survey: told.value, assessments, diagnostics: told.diagnostics, signed }
     }
 
     /// The table of limits in force.

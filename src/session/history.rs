@@ -3,7 +3,11 @@
 //! A step keeps only the part that it touched (a cylinder, an overhaul or the whole record), so a long day
 //! of typing on a long-lived engine stays small. Undoing swaps the part with the one in the record; nothing
 //! is ever computed backwards. Steps with the same key that follow each other are one step.
+//!
+//! A signature that has been saved is not undone, nor what was done before it: somebody may have read the file, and
+//! the only way on from a signed overhaul is an amendment.
 
+use super::command::Plan;
 use crate::bore::Point;
 use crate::limits::schema::TableOfLimits;
 use crate::record::schema::{Cylinder, Engine, EngineRecord, Overhaul};
@@ -112,6 +116,8 @@ struct Step {
     key: Option<Key>,
     /// Number of the state on the other side of this step.
     state: u64,
+    /// A signature: once saved, it stays.
+    binding: bool,
 }
 
 /// The steps done and undone, and the number of the state that the record is in.
@@ -121,6 +127,8 @@ pub(super) struct History {
     undone: Vec<Step>,
     state: u64,
     last: u64,
+    /// So many of the steps done can no longer be undone.
+    kept: usize,
 }
 
 impl History {
@@ -131,7 +139,19 @@ impl History {
 
     /// What would be undone.
     pub(super) fn undo_label(&self) -> Option<&str> {
-        self.done.last().map(|step| step.label.as_str())
+        self.done.get(self.kept..)?.last().map(|step| step.label.as_str())
+    }
+
+    /// Are there steps that could be undone if no signature had been saved behind them?
+    pub(super) fn stops_at_signature(&self) -> bool {
+        self.kept > 0 && self.done.len() <= self.kept
+    }
+
+    /// The record has been saved as it stands: its signatures stay.
+    pub(super) fn saved(&mut self) {
+        if let Some(last) = self.done.iter().rposition(|step| step.binding) {
+            self.kept = self.kept.max(last + 1);
+        }
     }
 
     /// What would be done again.
@@ -143,12 +163,10 @@ impl History {
     pub(super) fn change(
         &mut self,
         record: &mut EngineRecord,
-        scope: Scope,
-        label: String,
-        at: Whereabouts,
-        key: Option<Key>,
+        plan: Plan,
         change: impl FnOnce(&mut EngineRecord),
     ) -> Option<bool> {
+        let Plan { scope, label, at, key, binding } = plan;
         let part = Part::copy(record, scope)?;
         change(record);
         if part.stands_in(record) {
@@ -161,7 +179,7 @@ impl History {
             key.is_some() && self.undone.is_empty() && self.done.last().is_some_and(|step| step.key == key);
         self.undone.clear();
         if !continues {
-            self.done.push(Step { label, part, at, key, state: before });
+            self.done.push(Step { label, part, at, key, state: before, binding });
         }
         Some(true)
     }
@@ -175,6 +193,7 @@ impl History {
 
     /// Takes the last step back and says where it was.
     pub(super) fn undo(&mut self, record: &mut EngineRecord) -> Option<Whereabouts> {
+        self.undo_label()?;
         let step = self.done.pop()?;
         Some(self.cross(step, record, true))
     }

@@ -4,6 +4,7 @@
 //! record, changes it only by [`Session::dispatch`], can undo every change, and keeps the chosen overhaul
 //! evaluated. It knows no window and no file: reading and writing is [`crate::store`]'s.
 
+mod closed;
 pub mod command;
 pub mod entry;
 pub mod evaluation;
@@ -17,7 +18,8 @@ use crate::diag::Diagnostic;
 use crate::length::{Entry, Length, LengthError, Unit};
 use crate::limits::schema::TableOfLimits;
 use crate::record::resolve;
-use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, TableReference};
+use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, Seal, TableReference};
+use crate::seal;
 
 pub use command::{Command, CylinderEdit, Mark, OverhaulEdit};
 pub use entry::MeasuringOrder;
@@ -90,6 +92,11 @@ impl Session {
         self.overhaul().map_or(0, |overhaul| overhaul.cylinders.len())
     }
 
+    /// The signature that keeps the chosen overhaul from being changed, if there is one.
+    pub fn closed(&self) -> Option<&Seal> {
+        seal::closed(self.overhaul()?)
+    }
+
     /// The chosen overhaul, evaluated.
     pub fn evaluation(&self) -> &Evaluation {
         &self.evaluation
@@ -112,15 +119,19 @@ impl Session {
     /// Does something to the record.
     ///
     /// # Errors
-    /// If it speaks of a cylinder or an overhaul that is not there.
+    /// If it speaks of a cylinder or an overhaul that is not there, or would change what is signed.
     pub fn dispatch(&mut self, command: Command) -> Result<(), Diagnostic> {
+        if let Some(refusal) = closed::refusal(&self.record, self.overhaul, &command) {
+            return Err(refusal);
+        }
         let adds_overhaul = matches!(command, Command::AddOverhaul(_));
+        let bases = seal::sign::bases(&self.record);
         let plan = command.plan(&self.record, self.overhaul, &self.evaluation);
         let (overhaul, limits) = (self.overhaul, self.evaluation.limits());
-        let changed =
-            self.history.change(&mut self.record, plan.scope, plan.label, plan.at, plan.key, |record| {
-                command.apply(record, overhaul, limits);
-            });
+        let changed = self.history.change(&mut self.record, plan, |record| {
+            command.apply(record, overhaul, limits);
+            seal::sign::note_changes(record, &bases);
+        });
         match changed {
             None => Err(Diagnostic::error("the chosen overhaul has no such cylinder")
                 .remedy("Choose the overhaul and the cylinder again.")),
@@ -150,9 +161,18 @@ impl Session {
         self.history.redo_label()
     }
 
+    /// Is there nothing to undo because a signature has been saved? What is saved under a name stays.
+    pub fn undo_stops_at_signature(&self) -> bool {
+        self.history.stops_at_signature()
+    }
+
     /// Takes the last change back and says where it was.
+    ///
+    /// Not further than the last signature, or amendment closed, that has been saved.
     pub fn undo(&mut self) -> Option<Whereabouts> {
+        let bases = seal::sign::bases(&self.record);
         let at = self.history.undo(&mut self.record)?;
+        seal::sign::note_changes(&mut self.record, &bases);
         self.overhaul = at.overhaul;
         self.evaluate();
         Some(at)
@@ -160,7 +180,9 @@ impl Session {
 
     /// Does the last undone change again and says where it was.
     pub fn redo(&mut self) -> Option<Whereabouts> {
+        let bases = seal::sign::bases(&self.record);
         let at = self.history.redo(&mut self.record)?;
+        seal::sign::note_changes(&mut self.record, &bases);
         self.overhaul = at.overhaul;
         self.evaluate();
         Some(at)
@@ -180,6 +202,7 @@ impl Session {
     pub fn saved_at(&mut self, state: u64) {
         self.saved = state;
         self.seal();
+        self.history.saved();
     }
 
     /// Nothing of the record has been saved yet, whatever is done to it.

@@ -7,6 +7,7 @@ use crate::diag::Diagnostic;
 use crate::judge::Recommendation;
 use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
+use crate::record::resolve;
 
 /// A cylinder by the table in force and by another.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,12 +41,11 @@ pub struct Swap {
 impl Session {
     /// The table of limits that the chosen overhaul is judged by, and its index in the record.
     pub fn table(&self) -> Option<(usize, &TableOfLimits)> {
-        let mut tables = self.record.tables.iter().enumerate();
-        match self.overhaul().and_then(|overhaul| overhaul.limits.as_ref()) {
-            Some(named) => {
-                tables.find(|(_, table)| table.identity == named.identity && table.revision == named.revision)
+        match self.overhaul() {
+            Some(overhaul) => resolve::table_of(&self.record, overhaul),
+            None => {
+                self.record.tables.first().filter(|_| self.record.tables.len() == 1).map(|table| (0, table))
             }
-            None => tables.next().filter(|_| self.record.tables.len() == 1),
         }
     }
 

@@ -194,3 +194,105 @@ fn both_orders_visit_every_cell_once() {
     assert_eq!(MeasuringOrder::AxisByAxis.cells(limits)[1], Point::new(1, 0));
     assert_eq!(MeasuringOrder::DepthByDepth.cells(limits)[1], Point::new(0, 1));
 }
+
+// ---- signed overhauls
+
+fn signature() -> crate::seal::Signature {
+    crate::seal::Signature {
+        name: "Ada Invented".into(),
+        certificate: "invented 7".into(),
+        date: jiff::civil::date(2030, 1, 2),
+    }
+}
+
+/// The demo with its last overhaul signed.
+fn signed() -> Session {
+    let mut session = demo();
+    session.dispatch(Command::Sign(signature())).expect("signed");
+    session
+}
+
+#[test]
+fn a_signed_overhaul_is_closed_and_the_others_are_not() {
+    let mut session = signed();
+    let record = session.record().clone();
+    let table = session.table().expect("there").1.clone();
+    let mut changed = table.clone();
+    changed.remarks.push('x');
+    let index = session.table().expect("there").0;
+    for command in [
+        reading(Point::new(0, 0), 0, "+1"),
+        Command::Cylinder(1, CylinderEdit::Remarks("x".into())),
+        Command::Overhaul(OverhaulEdit::RemoveCylinder(0)),
+        Command::Overhaul(OverhaulEdit::TotalHours(None)),
+        Command::SwapLimits(Box::new(changed.clone())),
+        Command::EditLimits(index, Box::new(changed.clone())),
+        Command::EngineSerial("x".into()),
+        Command::Sign(signature()),
+        Command::CloseAmendment,
+    ] {
+        let error = session.dispatch(command.clone()).expect_err("refused");
+        assert!(!error.remedy.is_empty(), "{command:?}");
+        if !matches!(command, Command::CloseAmendment) {
+            assert!(error.message.contains("Ada Invented"), "{command:?}: {error}");
+        }
+    }
+    assert_eq!(*session.record(), record);
+    session.dispatch(Command::EngineOwner("another".into())).expect("no part of it");
+    session.choose_overhaul(0);
+    session.dispatch(Command::Cylinder(1, CylinderEdit::Remarks("x".into()))).expect("another overhaul");
+    // The table of the signed overhaul, by way of another one.
+    assert!(session.dispatch(Command::SwapLimits(Box::new(changed))).is_err());
+    session.dispatch(Command::AddOverhaul(jiff::civil::date(2031, 1, 2))).expect("added");
+    assert!(session.overhaul().expect("there").seal.is_none());
+    assert!(crate::seal::verify(session.record(), 2).expect("signed").holds());
+}
+
+#[test]
+fn an_amendment_opens_it_and_writes_down_what_changes() {
+    let mut session = signed();
+    session.dispatch(Command::Amend(signature(), "misread".into())).expect("opened");
+    session.dispatch(reading(Point::new(0, 0), 0, "+9")).expect("under amendment");
+    let changes = |session: &Session| {
+        let seal = session.overhaul().expect("there").seal.clone().expect("signed");
+        seal.open.map_or(0, |open| open.changes.len())
+    };
+    assert_eq!(changes(&session), 1);
+    session.undo().expect("a step");
+    assert_eq!(changes(&session), 0, "taken back with what was undone");
+    session.redo().expect("a step");
+    assert_eq!(changes(&session), 1);
+    assert!(session.evaluation().signed.as_ref().expect("signed").holds());
+    session.dispatch(Command::CloseAmendment).expect("closed");
+    assert!(session.closed().is_some());
+    assert!(session.evaluation().signed.as_ref().expect("signed").holds());
+    assert!(session.dispatch(reading(Point::new(0, 0), 0, "+8")).is_err());
+    while session.undo().is_some() {}
+    assert!(
+        session.overhaul().expect("there").seal.is_none(),
+        "nothing was saved, and it was seen to be undone"
+    );
+}
+
+#[test]
+fn a_signature_that_was_saved_is_not_undone() {
+    let mut session = demo();
+    session.dispatch(reading(Point::new(0, 0), 0, "+9")).expect("typed");
+    session.dispatch(Command::Sign(signature())).expect("signed");
+    session.saved_at(session.state());
+    assert_eq!((session.undo(), session.undo_label()), (None, None));
+    assert!(session.undo_stops_at_signature());
+    assert!(session.closed().is_some());
+    // What is done after it can be undone, as far as the signature.
+    session.dispatch(Command::EngineOwner("another".into())).expect("typed");
+    assert!(session.undo().is_some());
+    assert!(session.undo().is_none());
+    session.dispatch(Command::Amend(signature(), "misread".into())).expect("opened");
+    session.dispatch(reading(Point::new(0, 0), 0, "+8")).expect("typed");
+    session.saved_at(session.state());
+    assert!(session.undo().is_some(), "an open amendment binds nobody");
+    session.redo().expect("again");
+    session.dispatch(Command::CloseAmendment).expect("closed");
+    session.saved_at(session.state());
+    assert!(session.undo().is_none());
+}

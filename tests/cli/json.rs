@@ -175,3 +175,13 @@ fn a_fleet_has_a_cylinder_in_each_line() {
     assert_eq!(lines.len(), 108);
     assert!(lines.iter().all(|line| line["recommendation"].is_string() && line["reasons"].is_array()));
 }
+
+#[test]
+fn a_finding_has_its_area() {
+    // The fin of the record that is signed for the tests: 0.6 sq in were dressed out.
+    let run = borewright(["judge", "tests/golden/record_sealed.ron", "--overhaul", "1", "--json"]);
+    let document = parse(&run.out);
+    let finding = &document["engines"][0]["cylinders"][0]["findings"][0];
+    assert_eq!(finding["kind"], "cracked or broken fin");
+    assert_eq!(finding["area"], serde_json::json!({ "value": "0.6", "exact": true }));
+}

@@ -3,10 +3,12 @@
 #![expect(clippy::unwrap_used, reason = "a test may panic, and so may what prepares it")]
 
 mod bad_files;
+mod exchange;
 mod json;
 mod lesson;
 mod readme;
 mod run;
+mod seal;
 mod text;
 mod trend;
 #[cfg(feature = "gui")]

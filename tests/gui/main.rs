@@ -4,9 +4,11 @@
 
 mod bore;
 mod entry;
+mod exchange;
 mod files;
 mod harness;
 mod lesson;
 mod life;
 mod places;
+mod signing;
 mod views;

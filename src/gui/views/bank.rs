@@ -7,13 +7,15 @@ use eframe::egui::{
 
 use crate::gui::symbols::{outcome_colour, paint_outcome};
 use crate::gui::theme::{self, Palette, TEXT};
-use crate::gui::{Action, ViewCx};
+use crate::gui::views::signing::SIGNING_PLACE;
+use crate::gui::{Action, UserCommand, ViewCx};
 use crate::judge::reason::margin_words;
 use crate::judge::{Assessment, Recommendation};
 use crate::limits::Limits;
 use crate::record::schema::{Cylinder as Written, Decision};
 use crate::session::Mark;
 use crate::survey::Cylinder;
+use crate::wording::capitalised;
 
 /// How far along a cylinder is: letter, word, done.
 fn progress(written: &Written, measured: (usize, usize)) -> [(&'static str, String, bool); 5] {
@@ -61,6 +63,7 @@ pub(in crate::gui) fn bank_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
             );
         }
     });
+    signed_ui(ui, cx);
     if session.cylinders() == 0 {
         ui.label(
             "No cylinder yet. Open a record, or start one: it gets the cylinders of its table of limits.",
@@ -77,6 +80,39 @@ pub(in crate::gui) fn bank_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
                 .color(cx.palette.faint_ink),
         );
     });
+}
+
+/// How the signature of the chosen overhaul stands; nothing where it is not signed.
+fn signed_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
+    let session = cx.session;
+    let seal = session.overhaul().and_then(|overhaul| overhaul.seal.as_ref());
+    let Some((seal, verdict)) = seal.zip(session.evaluation().signed.as_ref()) else { return };
+    let by = format!("by {} on {}", seal.name, seal.date);
+    let (ground, head, rest) = match (verdict.holds(), verdict.open) {
+        (false, _) => (cx.palette.attention_ground, "Changed after signing", format!("It was signed {by}.")),
+        (true, true) => (
+            cx.palette.attention_ground,
+            "Under amendment",
+            format!(
+                "It was signed {by}. What is changed now is written down; close the amendment at the end."
+            ),
+        ),
+        (true, false) => (
+            cx.palette.paper,
+            "Signed",
+            format!("{}. Read-only: a change is an amendment.", capitalised(&by)),
+        ),
+    };
+    let frame = egui::Frame::new().fill(ground).stroke(Stroke::new(1.0, cx.palette.ink)).inner_margin(8.0);
+    frame.show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(head).font(theme::bold(TEXT)).color(cx.palette.ink));
+        ui.add(egui::Label::new(RichText::new(rest).color(cx.palette.ink)).wrap());
+        if ui.button("Go to the signature").clicked() {
+            cx.ask(Action::User(UserCommand::Go(SIGNING_PLACE)));
+        }
+    });
+    ui.add_space(4.0);
 }
 
 fn cylinder_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize) {

@@ -16,8 +16,11 @@ use crate::diag::Diagnostic;
 use crate::drawing::layout::{Paper, Sheet, Window, lay_out, whole};
 use crate::drawing::profile;
 use crate::drawing::{Choice, Drawing, Magnified, Options, Oversizes, Subject, View};
+use crate::gui::browse::{Browse, Wanted};
+use crate::gui::dialogs::browse_ui;
 use crate::gui::theme::TEXT;
-use crate::gui::{Action, Place, UserCommand, ViewCx, picture, plot};
+use crate::gui::{Action, Place, UserCommand, ViewCx, plot};
+use crate::picture;
 use crate::record::resolve;
 use crate::survey::Survey;
 
@@ -68,6 +71,7 @@ pub struct BoreView {
     kept: [Option<Kept>; 6],
     /// A picture is being saved: of which drawing, and the path as typed so far.
     saving: Option<(View, String)>,
+    browse: Browse,
     /// The drawing that had the keyboard last: what commands of the bar are about.
     last: View,
 }
@@ -242,14 +246,22 @@ fn stepped(factor: f64, up: bool) -> f64 {
     next.unwrap_or(factor).clamp(1.0, MOST)
 }
 
-/// A path is typed for a picture, since a dialog service need not run.
+/// A path can always be typed for a picture, since a dialog service need not run.
 fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
     let Some((shown, mut path)) = view.saving.take() else { return };
+    if let Some(chosen) = view.browse.chosen() {
+        path = chosen.display().to_string();
+    }
     let mut keep = true;
     ui.horizontal_wrapped(|ui| {
         let label = ui.label(format!("Save “{}” as (.svg or .png)", shown.words()));
         let field = ui.add(egui::TextEdit::singleline(&mut path).desired_width(420.0)).labelled_by(label.id);
         let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        if browse_ui(ui, view.browse.is_open()) {
+            let name = PathBuf::from(&path).file_name().map(|name| name.to_string_lossy().into_owned());
+            let wanted = Wanted::SaveAs("Picture", &["svg", "png"], name.unwrap_or_default());
+            view.browse.open(ui.ctx(), wanted);
+        }
         if ui.button("Save the picture").clicked() || entered {
             let options = options(cx, view);
             if let Some(drawing) = fresh(cx, options, shown, view.behind(shown)) {

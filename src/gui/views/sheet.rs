@@ -209,6 +209,11 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         view.all_axes = true;
     }
     let order = Order::of(cx, view, written, limits);
+    if cx.session.closed().is_some() {
+        // Nothing can be typed, and a gauge that types all the same is told so.
+        view.draft = None;
+        view.go_to = None;
+    }
     keys(ui, cx, view, limits, &order);
     // What is being typed stays in sight; in a low window the rest scrolls beneath it.
     let low = ui.available_height() < 430.0;
@@ -475,6 +480,12 @@ fn entry_ui(
         ui.set_width((ui.available_width() - 4.0).min(760.0));
         // The same with and without digits, so that nothing beneath moves.
         ui.set_min_height(ENTRY_HEIGHT);
+        if let Some(seal) = cx.session.closed() {
+            ui.label(RichText::new("Read-only").font(theme::bold(TEXT)));
+            ui.add(egui::Label::new(crate::seal::words::closed_words(seal)).wrap());
+            ui.add(egui::Label::new(crate::seal::words::HOW_TO_AMEND).wrap());
+            return;
+        }
         let Some(draft) = &view.draft else {
             ui.label(RichText::new("Nothing is being typed").font(theme::bold(TEXT)));
             ui.label("Choose a cell, or press F2. Type a reading and press Enter; the next cell follows.");
@@ -632,14 +643,12 @@ fn grid_ui(
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 4.0;
                     for repeat in 0..order.repeats {
-                        cell_ui(
-                            ui,
-                            view,
-                            written,
-                            limits,
-                            CellAt { cylinder: cx.chosen.cylinder, at, repeat },
-                            width,
-                        );
+                        let cell = CellAt { cylinder: cx.chosen.cylinder, at, repeat };
+                        if cx.session.closed().is_some() {
+                            closed_cell_ui(ui, cx, written, limits, cell, width);
+                        } else {
+                            cell_ui(ui, view, written, limits, cell, width);
+                        }
                     }
                 });
                 mean_ui(ui, cx, cylinder, limits, slips, at);
@@ -656,6 +665,37 @@ fn axis_head(axis: &Axis) -> String {
         words = format!("{words} {}°", axis.degrees);
     }
     if axis.optional { format!("{words}, optional") } else { words }
+}
+
+/// A cell of a signed overhaul: what stands there, and why nothing can be typed.
+fn closed_cell_ui(
+    ui: &mut Ui,
+    cx: &ViewCx<'_>,
+    written: &Written,
+    limits: &Limits,
+    cell: CellAt,
+    width: f32,
+) {
+    let stood = entered(written, limits, cell.at, cell.repeat);
+    let (rect, response) = ui.allocate_exact_size(vec2(width - 8.0, 30.0), egui::Sense::hover());
+    ui.painter().rect_stroke(rect, 2.0, egui::Stroke::new(1.0, cx.palette.rule), egui::StrokeKind::Inside);
+    let text = if stood.is_empty() { "\u{2013}" } else { stood };
+    ui.painter().text(
+        rect.left_center() + vec2(6.0, 0.0),
+        egui::Align2::LEFT_CENTER,
+        text,
+        theme::plain(TEXT + 2.0),
+        cx.palette.ink,
+    );
+    let name = format!("{}, repeat {}, read-only", point_words(limits, cell.at), cell.repeat + 1);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::labeled(Role::TextInput, false, &name);
+        info.current_text_value = Some(stood.to_owned());
+        info
+    });
+    if let Some(seal) = cx.session.closed() {
+        response.on_hover_text(crate::seal::words::closed_words(seal));
+    }
 }
 
 fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits, cell: CellAt, width: f32) {

@@ -1,10 +1,15 @@
 //! A drawing as a picture file: SVG as it is, PNG made from that same SVG, so that neither can differ from the
 //! other or from the printed report, and neither depends on the size or the theme of the window.
+//!
+//! A PNG needs the feature `picture`; SVG needs none.
 
 use std::path::Path;
+#[cfg(feature = "picture")]
 use std::sync::Arc;
 
+#[cfg(feature = "picture")]
 use resvg::tiny_skia::{Pixmap, Transform};
+#[cfg(feature = "picture")]
 use resvg::usvg::{Options, Tree, fontdb::Database};
 
 use crate::diag::Diagnostic;
@@ -13,6 +18,7 @@ use crate::drawing::svg::svg;
 use crate::store::write_atomic;
 
 /// How many pixels a point has in a PNG.
+#[cfg(feature = "picture")]
 const SCALE: f32 = 2.0;
 
 /// Writes a sheet as SVG or PNG, as the ending of the path says.
@@ -24,24 +30,35 @@ pub fn save(sheet: &Sheet, path: &Path) -> Result<(), Diagnostic> {
     let text = svg(sheet);
     match ending.as_deref() {
         Some("svg") => write_atomic(path, text.as_bytes()),
-        Some("png") => write_atomic(path, &png(&text)?),
+        Some("png") => write_atomic(path, &png(&text).map_err(|error| error.in_file(path))?),
         _ => Err(Diagnostic::error("A picture is saved as SVG or PNG.")
             .in_file(path)
             .remedy("End the name in .svg or .png.")),
     }
 }
 
+/// What a build without pictures says.
+///
+/// # Errors
+/// Always.
+#[cfg(not(feature = "picture"))]
+pub fn png(_: &str) -> Result<Vec<u8>, Diagnostic> {
+    Err(Diagnostic::error("This program was built without PNG (feature `picture`).")
+        .remedy("Save it as SVG."))
+}
+
 /// The picture of an SVG text as the bytes of a PNG file.
 ///
 /// # Errors
 /// If the text is no picture, or too large for one.
+#[cfg(feature = "picture")]
 pub fn png(text: &str) -> Result<Vec<u8>, Diagnostic> {
     let failed = |what: &dyn std::fmt::Display| {
         Diagnostic::error(format!("The picture cannot be made: {what}.")).remedy("Save it as SVG.")
     };
     let mut fonts = Database::new();
-    fonts.load_font_data(include_bytes!("../assets/DejaVuSans.ttf").to_vec());
-    fonts.load_font_data(include_bytes!("../assets/DejaVuSans-Bold.ttf").to_vec());
+    fonts.load_font_data(include_bytes!("assets/DejaVuSans.ttf").to_vec());
+    fonts.load_font_data(include_bytes!("assets/DejaVuSans-Bold.ttf").to_vec());
     let options = Options { fontdb: Arc::new(fonts), ..Options::default() };
     let tree = Tree::from_str(text, &options).map_err(|error| failed(&error))?;
     let size = tree.size().to_int_size().scale_by(SCALE).ok_or_else(|| failed(&"it has no size"))?;
@@ -58,7 +75,7 @@ mod tests {
     use crate::{file, judge, record};
 
     fn sheet() -> Sheet {
-        let text = include_str!("../../demo/wexcombe_six.ron");
+        let text = include_str!("../demo/wexcombe_six.ron");
         let record = file::record_from_text(text, None).value.expect("the demo can be read");
         let survey = record::resolve::survey(&record, 2, None).value.expect("the demo can be judged");
         let cylinder = &survey.cylinders[3];
@@ -67,6 +84,7 @@ mod tests {
         lay_out(&View::Profile.draw(subject, &Options::default()), Paper::default(), None)
     }
 
+    #[cfg(feature = "picture")]
     #[test]
     fn a_png_is_twice_the_sheet_and_has_words_on_it() {
         let sheet = sheet();

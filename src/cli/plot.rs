@@ -1,0 +1,80 @@
+//! One drawing of a cylinder's bore as a picture file.
+
+use std::io::{self, Write};
+
+use super::args::Plot;
+use super::judged;
+use super::run::{Status, any_error, status, tell};
+use super::text::clean;
+use crate::diag::{Diagnostic, Told};
+use crate::drawing::layout::{Paper, lay_out};
+use crate::drawing::{Options, Subject, View};
+use crate::folder::Input;
+use crate::judge;
+use crate::picture;
+
+/// `borewright plot`
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn plot(typed: &Plot, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
+    let input = Input { path: typed.record.clone(), found: false };
+    let Some(Told { value, mut diagnostics }) = judged::surveyed(&input, typed.overhaul, None) else {
+        return Ok(Status::Done);
+    };
+    let mut bad = any_error(&diagnostics);
+    if let [surveyed] = value.as_slice() {
+        match draw(typed, surveyed) {
+            Ok(name) => writeln!(out, "{}", clean(&name))?,
+            Err(error) => {
+                diagnostics.push(error);
+                bad = true;
+            }
+        }
+    } else if !value.is_empty() {
+        let several = Diagnostic::error(format!("That means {} overhauls.", value.len()));
+        diagnostics.push(several.remedy("Name one, by its number counted from 1.").in_file(&typed.record));
+        bad = true;
+    }
+    tell(&diagnostics, errors)?;
+    Ok(status(bad))
+}
+
+/// Draws the cylinder that is meant, and says what was written.
+fn draw(typed: &Plot, surveyed: &judged::Surveyed) -> Result<String, Diagnostic> {
+    let survey = &surveyed.survey;
+    let wanted = typed.cylinder.as_str();
+    let cylinders = &survey.cylinders;
+    let found = cylinders.iter().find(|cylinder| cylinder.position == wanted);
+    let cylinder =
+        found.or(cylinders.iter().find(|cylinder| cylinder.serial == wanted)).ok_or_else(|| {
+            let known: Vec<_> = cylinders.iter().map(|c| format!("{} ({})", c.position, c.serial)).collect();
+            Diagnostic::error(format!("The overhaul has no cylinder `{wanted}`."))
+                .remedy(format!("Name one by its position or serial; it has: {}.", known.join(", ")))
+                .in_file(&surveyed.file)
+        })?;
+    let assessment = judge::assess(cylinder, survey);
+    let subject = Subject { survey, cylinder, assessment: &assessment };
+    let drawing = typed.view.draw(subject, &Options::default());
+    picture::save(&lay_out(&drawing, Paper::default(), None), &typed.out)?;
+    Ok(format!("{}: {} is written to {}.", cylinder.words(), typed.view.words(), typed.out.display()))
+}
+
+/// A drawing, as it is typed.
+pub(super) fn view(text: &str) -> Result<View, String> {
+    let known = NAMES.iter().find(|(name, _)| *name == text.trim().to_lowercase());
+    known.map(|(_, view)| *view).ok_or_else(|| {
+        let names: Vec<_> = NAMES.iter().map(|(name, _)| *name).collect();
+        format!("write {}", names.join(", "))
+    })
+}
+
+/// The drawings by the names that are typed.
+const NAMES: [(&str, View); 6] = [
+    ("profile", View::Profile),
+    ("taper", View::Taper),
+    ("out-of-round", View::OutOfRound),
+    ("section", View::Section),
+    ("cut-open", View::CutOpen),
+    ("unrolled", View::Unrolled),
+];

@@ -1,0 +1,60 @@
+//! Every figure of an overhaul under every rule, one in each row, with the rule in force marked.
+
+use super::Source;
+use super::table::{Cell, Table};
+use crate::figures::{Figures, Gathered};
+use crate::length::Unit;
+use crate::limits::Limits;
+use crate::survey::{Cylinder, point_words};
+
+/// The table.
+pub fn table(source: Source<'_>) -> Table {
+    let unit = source.overhaul.unit;
+    let columns = ["position", "cylinder", "figure", "rule", "in force"].map(str::to_owned).into_iter();
+    let columns =
+        columns.chain([format!("value, {unit}"), "complete".to_owned(), "place".to_owned()]).collect();
+    let mut rows = Vec::new();
+    if let Some(survey) = &source.evaluation.survey {
+        for cylinder in survey.cylinders.iter().filter(|cylinder| !cylinder.bore.is_empty()) {
+            of_cylinder(&mut rows, cylinder, &survey.limits, unit);
+        }
+    }
+    Table { name: "Figures", columns, rows }
+}
+
+fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, unit: Unit) {
+    let figures = Figures::of(cylinder, limits);
+    let mut add = |name: &str, rule: &str, in_force: bool, gathered: &Gathered| {
+        let figure = gathered.figure.as_ref();
+        let yes = |is: bool| Cell::text(if is { "yes" } else { "no" });
+        rows.push(vec![
+            Cell::text(&cylinder.position),
+            Cell::text(&cylinder.serial),
+            Cell::text(name),
+            Cell::text(rule),
+            yes(in_force),
+            Cell::or_empty(figure.map(|figure| Cell::length(figure.value, unit))),
+            yes(gathered.is_complete()),
+            Cell::or_empty(
+                figure.and_then(|figure| figure.place()).map(|at| Cell::text(point_words(limits, at))),
+            ),
+        ]);
+    };
+    add("largest diameter", "", false, &figures.largest);
+    add("smallest diameter", "", false, &figures.smallest);
+    add("average diameter", "", false, &figures.average);
+    for (rule, gathered) in &figures.tapers {
+        let in_force = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
+        add("taper", rule.words(), in_force, gathered);
+    }
+    for (rule, gathered) in &figures.out_of_round {
+        let in_force = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
+        add("out-of-round", rule.words(), in_force, gathered);
+    }
+    if let Some(choke) = &figures.choke {
+        add("choke", "base-end average minus head-end average", limits.choke.is_some(), choke);
+    }
+    if let Some(step) = &figures.step {
+        add("step", "height of the lip per side", limits.step.is_some(), step);
+    }
+}

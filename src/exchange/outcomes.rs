@@ -1,0 +1,76 @@
+//! The outcome of every cylinder, what a person decided, and the row nearest its limit.
+
+use super::Source;
+use super::table::{Cell, Table};
+use crate::judge::reason;
+use crate::judge::{Assessment, Recommendation};
+use crate::limits::Limits;
+use crate::limits::schema::Size;
+use crate::record::schema::Decision;
+use crate::survey::Cylinder;
+
+/// The table.
+pub fn table(source: Source<'_>) -> Table {
+    let unit = source.overhaul.unit;
+    let columns =
+        ["position", "cylinder", "size", "recommended", "rebore to", "decided", "by", "decided because"];
+    let columns = columns.map(str::to_owned).into_iter().chain([
+        "nearest its limit".to_owned(),
+        format!("figure, {unit}"),
+        format!("limit, {unit}"),
+        format!("left to the limit (negative: over), {unit}"),
+        "first reason".to_owned(),
+        "table of limits".to_owned(),
+    ]);
+    let rows = source.evaluation.survey.as_ref().map(|survey| {
+        let judged = survey.cylinders.iter().zip(&source.evaluation.assessments);
+        judged.map(|(cylinder, assessment)| row(source, cylinder, assessment, &survey.limits)).collect()
+    });
+    Table { name: "Outcomes", columns: columns.collect(), rows: rows.unwrap_or_default() }
+}
+
+fn row(source: Source<'_>, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) -> Vec<Cell> {
+    let unit = source.overhaul.unit;
+    let size = |index: usize| limits.sizes.get(index).map(|row| Cell::text(&row.name));
+    let (outcome, rebore_to) = match assessment.recommendation {
+        Recommendation::Serviceable => ("serviceable", None),
+        Recommendation::Rebore(index) => ("rebore", size(index)),
+        Recommendation::Replace => ("replace", None),
+        Recommendation::NotDecided => ("not decided", None),
+    };
+    let decided = cylinder.disposition.as_ref();
+    let nearest = assessment.tightest_row();
+    let first = assessment.reasons.first();
+    let first = first.and_then(|&why| reason::sentence(why, assessment, cylinder, limits));
+    vec![
+        Cell::text(&cylinder.position),
+        Cell::text(&cylinder.serial),
+        Cell::or_empty(cylinder.size.and_then(size)),
+        Cell::text(outcome),
+        Cell::or_empty(rebore_to),
+        Cell::or_empty(decided.map(|disposition| Cell::text(decision_words(&disposition.decision, limits)))),
+        Cell::or_empty(decided.map(|disposition| Cell::text(&disposition.by))),
+        Cell::or_empty(decided.map(|disposition| Cell::text(&disposition.reason))),
+        Cell::or_empty(nearest.map(|row| Cell::text(row.kind.words()))),
+        Cell::or_empty(nearest.and_then(|r| r.figure.as_ref()).map(|f| Cell::length(f.value, unit))),
+        Cell::or_empty(nearest.and_then(|r| r.limit.as_ref()).map(|limit| Cell::length(limit.length, unit))),
+        Cell::or_empty(nearest.and_then(|r| r.margin).map(|margin| Cell::length(margin, unit))),
+        Cell::text(first.unwrap_or_default()),
+        Cell::text(format!("{} revision {}", limits.identity, limits.revision)),
+    ]
+}
+
+fn decision_words(decision: &Decision, limits: &Limits) -> String {
+    match decision {
+        Decision::Serviceable => "serviceable".to_owned(),
+        Decision::Replace => "replace".to_owned(),
+        Decision::Rebore(size) => {
+            let row = limits.sizes.iter().find(|row| row.size == *size);
+            let name = row.map(|row| row.name.clone()).unwrap_or_else(|| match size {
+                Size::Standard => "standard".to_owned(),
+                Size::Oversize(text) => format!("+{text}"),
+            });
+            format!("rebore to {name}")
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! Every reading of an overhaul, one in each row: as typed, and as the diameter it stands for.
+
+use super::Source;
+use super::table::{Cell, Table};
+use crate::record::schema::{Cylinder, Reading};
+use crate::survey::Cylinder as Barrel;
+
+/// The table.
+pub fn table(source: Source<'_>) -> Table {
+    let overhaul = source.overhaul;
+    let unit = overhaul.unit;
+    let mut rows = Vec::new();
+    for (index, cylinder) in overhaul.cylinders.iter().enumerate() {
+        let barrel = source.evaluation.survey.as_ref().and_then(|survey| survey.cylinders.get(index));
+        for reading in &cylinder.readings {
+            for (repeat, text) in reading.entered.iter().enumerate() {
+                rows.push(row(source, cylinder, barrel, reading, (repeat, text)));
+            }
+        }
+    }
+    let columns =
+        ["engine", "overhaul", "position", "cylinder", "station", "axis", "repeat", "reading", "unit"]
+            .map(str::to_owned)
+            .into_iter()
+            .chain(["gauge".to_owned(), format!("diameter, {unit}"), "confirmed".to_owned()])
+            .chain(["barrel temperature, °C".to_owned(), "gauge temperature, °C".to_owned()]);
+    Table { name: "Readings", columns: columns.collect(), rows }
+}
+
+fn row(
+    source: Source<'_>,
+    cylinder: &Cylinder,
+    barrel: Option<&Barrel>,
+    reading: &Reading,
+    (repeat, text): (usize, &String),
+) -> Vec<Cell> {
+    let overhaul = source.overhaul;
+    let gauge = reading.gauge.as_ref().or(overhaul.gauges.first().map(|gauge| &gauge.name));
+    let temperatures = overhaul.temperatures.as_ref();
+    vec![
+        Cell::text(&source.record.engine.serial),
+        Cell::text(overhaul.date.to_string()),
+        Cell::text(&cylinder.position),
+        Cell::text(&cylinder.serial),
+        Cell::text(&reading.station),
+        Cell::text(&reading.axis),
+        Cell::number(repeat + 1),
+        Cell::text(text),
+        Cell::text(overhaul.unit.symbol()),
+        Cell::or_empty(gauge.map(Cell::text)),
+        Cell::or_empty(diameter(source, barrel, reading, repeat)),
+        Cell::text(&reading.confirmed),
+        Cell::or_empty(temperatures.map(|t| Cell::number(t.barrel))),
+        Cell::or_empty(temperatures.map(|t| Cell::number(t.gauge))),
+    ]
+}
+
+/// The diameter that a repeat stands for; none if the cell cannot be read.
+fn diameter(source: Source<'_>, barrel: Option<&Barrel>, reading: &Reading, repeat: usize) -> Option<Cell> {
+    let limits = source.evaluation.limits()?;
+    let at =
+        crate::bore::Point::new(limits.station_index(&reading.station)?, limits.axis_index(&reading.axis)?);
+    let repeats = barrel?.bore.cell(at)?.repeats();
+    // Only if each text was read do the repeats stand in the same order.
+    (repeats.len() == reading.entered.len())
+        .then(|| repeats.get(repeat).map(|&length| Cell::length(length, source.overhaul.unit)))
+        .flatten()
+}

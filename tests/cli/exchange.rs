@@ -1,0 +1,141 @@
+//! Readings out and in, and drawings, from the command line.
+
+use std::fs;
+use std::path::PathBuf;
+
+use borewright::file as files;
+
+use crate::run::{borewright, file, golden, in_one_line};
+
+fn folder() -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("engine.ron");
+    fs::copy(file("demo/wexcombe_six.ron"), &record).unwrap();
+    (folder, record)
+}
+
+#[test]
+fn readings_go_out_and_come_back() {
+    let (folder, record) = folder();
+    let before = files::load_record(&record).value.unwrap();
+    let mut names = vec!["readings.csv"];
+    if cfg!(feature = "exchange") {
+        names.push("readings.xlsx");
+    }
+    for name in names {
+        let out = folder.path().join(name);
+        let run = borewright(["export", record.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+        assert_eq!((run.status, run.errors.as_str()), (0, ""));
+        assert!(run.out.contains("The overhaul of 2023-03-14 is written to"), "{}", run.out);
+        // Into the same overhaul: nothing is other than it was.
+        let arguments = ["import", out.to_str().unwrap(), "--into", record.to_str().unwrap()];
+        let run = borewright(arguments);
+        assert_eq!(run.status, 0, "{}{}", run.out, run.errors);
+        assert!(
+            in_one_line(&run.out).contains("0 of them in place of others; 0 rows refused."),
+            "{}",
+            run.out
+        );
+        assert_eq!(files::load_record(&record).value.unwrap(), before, "{name}");
+    }
+    for (part, first) in
+        [("figures", "position,cylinder,figure,"), ("outcomes", "position,cylinder,size,recommended")]
+    {
+        let out = folder.path().join("part.csv");
+        let run =
+            borewright(["export", record.to_str().unwrap(), "--part", part, "--out", out.to_str().unwrap()]);
+        assert_eq!(run.status, 0, "{}", run.errors);
+        assert!(fs::read_to_string(&out).unwrap().starts_with(first));
+    }
+    let run = borewright(["export", record.to_str().unwrap(), "--out", "readings.txt"]);
+    assert_eq!(run.status, 2);
+    assert!(run.errors.contains(".csv or .xlsx"), "{}", run.errors);
+}
+
+#[test]
+fn what_would_be_taken_is_shown_before_it_is() {
+    let (folder, record) = folder();
+    let csv = folder.path().join("bench.csv");
+    let text = "Pos.;Station;Axis;Dial;Colour\n1;A;pin;+7;red\n1;A;diagonal;+7;red\n1;A;thrust;seven;red\n1;B;pin;+8;red\n";
+    fs::write(&csv, text).unwrap();
+    let before = fs::read_to_string(&record).unwrap();
+    let import = |more: &[&str]| {
+        let arguments = ["import", csv.to_str().unwrap(), "--into", record.to_str().unwrap()];
+        borewright(arguments.into_iter().chain(more.iter().copied()))
+    };
+    let missing = import(&["--dry-run"]);
+    assert_eq!(missing.status, 2);
+    assert!(missing.errors.contains("No column holds the reading or diameter."), "{}", missing.errors);
+    let shown = import(&["--dry-run", "--map", "Dial=reading"]);
+    assert_eq!(shown.status, 2, "two rows are refused");
+    assert_eq!(fs::read_to_string(&record).unwrap(), before);
+    golden("import_bench.txt", &shown.out);
+    let taken = import(&["--map", "Dial=reading"]);
+    assert_eq!(taken.status, 2);
+    let after = files::load_record(&record).value.unwrap();
+    assert_eq!(after.overhauls[2].cylinders[0].readings[0].entered, ["+7"]);
+    let wrong = import(&["--map", "Dail=reading"]);
+    assert!(wrong.errors.contains("Is `Dial` meant?"), "{}", wrong.errors);
+    fs::write(&csv, "position,station,axis,reading\n9,A,pin,+7\n").unwrap();
+    let none = import(&[]);
+    assert!(none.errors.contains("No row can be taken over"), "{}", none.errors);
+}
+
+#[test]
+fn nothing_is_taken_into_a_signed_overhaul() {
+    let (folder, record) = folder();
+    let by = ["--name", "Ada Invented", "--certificate", "invented 7", "--date", "2026-05-14"];
+    assert_eq!(borewright(["seal", record.to_str().unwrap()].into_iter().chain(by)).status, 0);
+    let csv = folder.path().join("bench.csv");
+    fs::write(&csv, "position,station,axis,reading\n1,A,pin,+7\n").unwrap();
+    let before = fs::read_to_string(&record).unwrap();
+    let run = borewright(["import", csv.to_str().unwrap(), "--into", record.to_str().unwrap()]);
+    assert_eq!(run.status, 2);
+    assert!(run.errors.contains("signed by Ada Invented (invented 7) on 2026-05-14"), "{}", run.errors);
+    assert!(run.errors.contains("borewright amend"), "{}", run.errors);
+    assert_eq!(fs::read_to_string(&record).unwrap(), before);
+}
+
+#[test]
+fn a_cylinder_is_drawn() {
+    let (folder, record) = folder();
+    for view in ["profile", "taper", "out-of-round", "section", "cut-open", "unrolled"] {
+        let out = folder.path().join(format!("{view}.svg"));
+        let run = borewright([
+            "plot",
+            record.to_str().unwrap(),
+            "--cylinder",
+            "4",
+            "--view",
+            view,
+            "--out",
+            out.to_str().unwrap(),
+        ]);
+        assert_eq!((run.status, run.errors.as_str()), (0, ""));
+        let svg = fs::read_to_string(&out).unwrap();
+        assert!(svg.starts_with("<svg") && svg.contains("WX-0702"), "{view}");
+    }
+    let png = folder.path().join("by-serial.png");
+    let run = borewright([
+        "plot",
+        record.to_str().unwrap(),
+        "--cylinder",
+        "WX-0702",
+        "--out",
+        png.to_str().unwrap(),
+    ]);
+    if cfg!(feature = "picture") {
+        assert_eq!((run.status, run.errors.as_str()), (0, ""));
+        assert_eq!(fs::read(&png).unwrap()[..4], *b"\x89PNG");
+    } else {
+        assert!(run.errors.contains("Save it as SVG"), "{}", run.errors);
+    }
+    let run =
+        borewright(["plot", record.to_str().unwrap(), "--cylinder", "9", "--out", png.to_str().unwrap()]);
+    assert_eq!(run.status, 2);
+    assert!(
+        run.errors.contains("has no cylinder `9`") && run.errors.contains("4 (WX-0702)"),
+        "{}",
+        run.errors
+    );
+}
