@@ -18,8 +18,8 @@
 //! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
 //! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
 //!
-//! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
-//! questions.
+//! The core knows no screen and no page: the command line (feature `cli`), the window (feature `gui`) and what is
+//! printed (feature `paper`) ask it the same questions.
 
 pub mod area;
 pub mod bore;
@@ -40,6 +40,8 @@ pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod mass;
+#[cfg(feature = "paper")]
+pub mod paper;
 pub mod record;
 pub mod session;
 pub mod slips;

@@ -160,7 +160,7 @@ pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told
 }
 
 /// Indices of the overhauls that were asked for.
-fn chosen(record: &EngineRecord, which: Which) -> Result<Vec<usize>, Diagnostic> {
+pub(super) fn chosen(record: &EngineRecord, which: Which) -> Result<Vec<usize>, Diagnostic> {
     let overhauls = || record.overhauls.iter().enumerate();
     let wanted: Vec<usize> = match which {
         Which::All => overhauls().map(|(i, _)| i).collect(),

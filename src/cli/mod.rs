@@ -13,6 +13,7 @@
 //! | `check` | every problem of a file |
 //! | `trend` | cylinders across overhauls |
 //! | `lesson` | exercises written and marked, gauge studies |
+//! | `paper` | reports, blank check sheets and part tags as PDF (feature `paper`) |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
 //!
 //! Exit status: 0 done, 2 bad input or usage. A bad file never keeps the others from being worked on.
@@ -25,6 +26,8 @@ pub mod judge_json;
 pub mod judge_text;
 pub mod judged;
 pub mod lesson;
+#[cfg(feature = "paper")]
+pub mod paper;
 pub mod run;
 pub mod text;
 pub mod trend;

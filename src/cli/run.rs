@@ -12,6 +12,8 @@ use std::sync::Arc;
 use super::args::{self, Command};
 use super::files;
 use super::judged::{self, Given};
+#[cfg(feature = "paper")]
+use super::paper;
 use super::text::{ATTENTION, WIDTH, clean, counted};
 use super::{check, figures_text, judge_json, judge_text, lesson, trend};
 use crate::diag::{Diagnostic, Told};
@@ -49,6 +51,12 @@ pub fn run(command: Command) -> ExitCode {
         Command::Practise(typed) => lesson::practise(&typed, &mut out, &mut errors),
         Command::Mark(typed) => lesson::mark(&typed, &mut out, &mut errors),
         Command::Study(typed) => lesson::study(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Report(typed) => paper::report(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Sheet(typed) => paper::sheet(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Tags(typed) => paper::tags(&typed, &mut out, &mut errors),
         Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
         Command::Manual => args::manual(&mut out).map(|()| Status::Done),
     };

@@ -25,7 +25,7 @@ fn code(path: &Path) -> String {
 }
 
 /// The modules that are not the core: what shows it to people.
-const SHELLS: [&str; 3] = ["cli", "gui", "main"];
+const SHELLS: [&str; 4] = ["cli", "gui", "paper", "main"];
 
 /// The core's modules: every one that `src/lib.rs` names without a feature.
 fn core_modules() -> Vec<String> {
@@ -46,9 +46,17 @@ fn the_core_knows_no_screen_and_no_command_line() {
         assert!(!files.is_empty(), "src/{module} is not there");
         for path in files {
             let code = code(&path);
-            for foreign in
-                ["egui", "eframe", "clap", "typst", "rfd::", "crate::cli", "crate::gui", "println!"]
-            {
+            for foreign in [
+                "egui",
+                "eframe",
+                "clap",
+                "typst",
+                "rfd::",
+                "crate::cli",
+                "crate::gui",
+                "crate::paper",
+                "println!",
+            ] {
                 assert!(!code.contains(foreign), "{} speaks of {foreign}", path.display());
             }
         }
