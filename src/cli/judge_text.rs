@@ -186,11 +186,7 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
 fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
     let hangs = |slip: usize| assessment.needs.contains(&Need::Confirm(slip));
     for (_, slip) in assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i)) {
-        // The heading says which cylinder it is.
-        let sentence = slip.sentence(cylinder, limits);
-        let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
-        let rest = capitalised(rest.trim_start_matches([',', ':', ' ']));
-        page.paragraph(2, "Caution: ", PLAIN, &rest);
+        page.paragraph(2, "Caution: ", PLAIN, &words::slip_words(slip, cylinder, limits));
     }
 }
 

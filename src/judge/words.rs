@@ -15,8 +15,9 @@ use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
+use crate::slips::Slip;
 use crate::survey::{Cylinder, Survey};
-use crate::wording::counted;
+use crate::wording::{capitalised, counted};
 
 /// What stands where there is nothing to show.
 pub const NONE: &str = "–";
@@ -246,4 +247,11 @@ pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
         ));
     }
     remarks
+}
+
+/// A reading that looks wrong, said under a heading that names the cylinder already.
+pub fn slip_words(slip: &Slip, cylinder: &Cylinder, limits: &Limits) -> String {
+    let sentence = slip.sentence(cylinder, limits);
+    let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
+    capitalised(rest.trim_start_matches([',', ':', ' ']))
 }

@@ -240,6 +240,8 @@ pub struct Readings {
     pub rows: Vec<ReadingRow>,
     /// What was read stands under a diameter.
     pub with_entered: bool,
+    /// The first of a cylinder's tables: out-of-round and margin, which are of all axes, stand in it alone.
+    pub with_figures: bool,
 }
 
 /// The readings of one station.
@@ -473,7 +475,7 @@ pub fn report(judged: Judged<'_>, wish: Wish) -> Document {
         .iter()
         .filter_map(|&index| {
             let (barrel, assessment) = (survey.cylinders.get(index)?, assessments.get(index)?);
-            let written = overhaul.and_then(|overhaul| overhaul.cylinders.get(index));
+            let written = overhaul.and_then(|overhaul| Some((overhaul.cylinders.get(index)?, overhaul.unit)));
             Some(cylinder(Subject { survey, cylinder: barrel, assessment }, written, index, &mut pictures))
         })
         .collect();
@@ -555,9 +557,16 @@ fn conditions(overhaul: Option<&Overhaul>) -> Vec<(String, String)> {
     ]
 }
 
-fn calibration(calibration: Option<&schema::Calibration>) -> String {
+/// A length as it was typed, with the unit that was meant.
+fn typed(text: &str, unit: Unit) -> String {
+    let text = text.trim();
+    let is_bare = text.ends_with(|c: char| c.is_ascii_digit() || c == '.');
+    if is_bare { format!("{text} {unit}") } else { text.to_owned() }
+}
+
+fn calibration(calibration: Option<&schema::Calibration>, unit: Unit) -> String {
     let Some(calibration) = calibration else { return "none stated".to_owned() };
-    let mut words = format!("± {} (k {})", calibration.expanded_uncertainty, calibration.k);
+    let mut words = format!("± {} (k {})", typed(&calibration.expanded_uncertainty, unit), calibration.k);
     if !calibration.certificate.is_empty() {
         words = format!("{words}, certificate {}", calibration.certificate);
     }
@@ -584,8 +593,8 @@ fn gauges(overhaul: &Overhaul) -> Vec<GaugeRow> {
         GaugeRow {
             name: format!("{}{serial}", gauge.name),
             reads: format!("{reads}{on}{plus}"),
-            graduation: or_none(gauge.graduation.clone()),
-            calibration: calibration(gauge.calibration.as_ref()),
+            graduation: or_none(gauge.graduation.as_ref().map(|text| typed(text, overhaul.unit))),
+            calibration: calibration(gauge.calibration.as_ref(), overhaul.unit),
         }
     };
     overhaul.gauges.iter().map(row).collect()
@@ -593,7 +602,11 @@ fn gauges(overhaul: &Overhaul) -> Vec<GaugeRow> {
 
 fn standards(overhaul: &Overhaul) -> Vec<[String; 3]> {
     let row = |standard: &schema::SettingStandard| {
-        [standard.name.clone(), standard.size.clone(), calibration(standard.calibration.as_ref())]
+        [
+            standard.name.clone(),
+            typed(&standard.size, overhaul.unit),
+            calibration(standard.calibration.as_ref(), overhaul.unit),
+        ]
     };
     overhaul.standards.iter().map(row).collect()
 }
@@ -642,15 +655,17 @@ fn source(source: &RowSource, bound: Option<&Bound>) -> String {
     }
 }
 
+/// A cylinder; `written` is the same as it stands in the record, and the unit of its lengths that name none.
 fn cylinder(
     subject: Subject<'_>,
-    written: Option<&schema::Cylinder>,
+    written: Option<(&schema::Cylinder, Unit)>,
     index: usize,
     pictures: &mut Vec<(String, String)>,
 ) -> Cylinder {
     let Subject { survey, cylinder, assessment } = subject;
     let limits: &Limits = &survey.limits;
     let style = cylinder.style(limits);
+    let entry = written.map(|(written, _)| written);
     let figures = Figures::of(cylinder, limits);
     let disposition = cylinder.disposition.as_ref();
     let known = assessment.metal_known.and_then(|size| limits.sizes.get(size));
@@ -677,7 +692,7 @@ fn cylinder(
         }),
         reasons: reasons(subject),
         cautions: slips(subject),
-        readings: readings(subject, written, &figures),
+        readings: readings(subject, entry, &figures),
         bore_limits: bore_limits(cylinder, limits),
         figures: assessment.rows.iter().map(|row| figure_row(row, style, limits)).collect(),
         shape: figures.shape_words().unwrap_or_default(),
@@ -685,14 +700,14 @@ fn cylinder(
         notes: figures.notes.iter().map(|note| format!("{}.", capitalised(note.words()))).collect(),
         drawings: drawings(subject, index, pictures),
         looked_over: cylinder.looked_over,
-        findings: written.map_or_else(Vec::new, findings),
+        findings: written.map_or_else(Vec::new, |(written, unit)| findings(written, unit)),
         clean_up: if needs_metal { clean_up(assessment, limits, style) } else { String::new() },
         ladder: if needs_metal { ladder(assessment, limits, style) } else { Vec::new() },
         fits,
         not_measured,
         sure: sure(cylinder, survey, style),
-        piston_weight: written.and_then(|written| written.piston_weight.clone()).unwrap_or_default(),
-        remarks: written.map_or(String::new(), |written| written.remarks.clone()),
+        piston_weight: entry.and_then(|written| written.piston_weight.clone()).unwrap_or_default(),
+        remarks: entry.map_or(String::new(), |written| written.remarks.clone()),
     }
 }
 
@@ -713,7 +728,7 @@ fn slips(subject: Subject<'_>) -> Vec<String> {
     let Subject { survey, cylinder, assessment } = subject;
     let hangs = |slip: usize| assessment.needs.contains(&crate::judge::Need::Confirm(slip));
     let told = assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i));
-    told.map(|(_, slip)| slip.sentence(cylinder, &survey.limits)).collect()
+    told.map(|(_, slip)| words::slip_words(slip, cylinder, &survey.limits)).collect()
 }
 
 /// As many axes as one table has room for.
@@ -728,7 +743,10 @@ fn readings(subject: Subject<'_>, written: Option<&schema::Cylinder>, figures: &
         is_required || cylinder.bore.measured().any(|(at, _)| at.axis == axis)
     };
     let axes: Vec<usize> = (0..limits.axes.len()).filter(shown).collect();
-    axes.chunks(AXES_BESIDE).map(|axes| readings_on(axes, subject, written, figures)).collect()
+    let tables = axes.chunks(AXES_BESIDE).enumerate();
+    let tables = tables
+        .map(|(i, axes)| Readings { with_figures: i == 0, ..readings_on(axes, subject, written, figures) });
+    tables.collect()
 }
 
 fn readings_on(
@@ -760,7 +778,8 @@ fn readings_on(
                     beyond: judged && status == Some(RowStatus::Beyond),
                 }
             };
-            let largest = axes.iter().filter_map(|&axis| cylinder.bore.mean(Point::new(index, axis))).max();
+            let largest =
+                (0..limits.axes.len()).filter_map(|axis| cylinder.bore.mean(Point::new(index, axis))).max();
             let left =
                 largest.zip(limit).filter(|_| judged).map(|(mean, limit)| Mean::from(limit.length) - mean);
             let out_of_round = figures
@@ -782,7 +801,7 @@ fn readings_on(
         })
         .collect();
     let with_entered = rows.iter().flat_map(|row| &row.cells).any(|cell| !cell.entered.is_empty());
-    Readings { axes: axes.iter().map(label).collect(), rows, with_entered }
+    Readings { axes: axes.iter().map(label).collect(), rows, with_entered, with_figures: true }
 }
 
 /// `thrust, 90°`; `45°` where the label is the direction.
@@ -893,23 +912,30 @@ fn wear(figures: &Figures, limits: &Limits, style: Style) -> String {
     )
 }
 
-/// The drawings of a cylinder: their names in the report, and which they are.
-const DRAWINGS: [(&str, View, Paper); 3] = [
-    ("profile", View::Profile, Paper { width: 640.0, height: 430.0, text: 11.5, titled: true, brief: false }),
-    (
-        "out-of-round",
-        View::OutOfRound,
-        Paper { width: 420.0, height: 330.0, text: 11.5, titled: true, brief: false },
-    ),
-    ("section", View::Section, Paper { width: 420.0, height: 330.0, text: 11.5, titled: true, brief: false }),
+/// The drawings of a cylinder: their names in the report, which they are, and their size. A template draws them at
+/// about seven tenths, so that words stand at 7.5 points and lines have the weights of print.
+const DRAWINGS: [(&str, View, f64, f64); 3] = [
+    ("profile", View::Profile, 690.0, 380.0),
+    ("out-of-round", View::OutOfRound, 340.0, 310.0),
+    ("section", View::Section, 340.0, 310.0),
 ];
+/// Size of the words in the drawings, in points before they are drawn smaller.
+const DRAWN_TEXT: f64 = 10.5;
 
 fn drawings(subject: Subject<'_>, index: usize, pictures: &mut Vec<(String, String)>) -> Vec<Drawn> {
     if subject.cylinder.bore.is_empty() {
         return Vec::new();
     }
-    let draw = |(kind, view, paper): (&'static str, View, Paper)| {
-        let sheet = lay_out(&view.draw(subject, &Options::default()), paper, None);
+    // Many stations need room beside each other.
+    let more = subject.survey.limits.stations.len().saturating_sub(12).min(40) as f64;
+    let draw = |(kind, view, width, height): (&'static str, View, f64, f64)| {
+        let height = if view == View::Section { height } else { height + 9.0 * more };
+        let mut drawing = view.draw(subject, &Options::default());
+        // The heading names the cylinder, and the reasons say what matters.
+        drawing.title = drawing.short.clone();
+        drawing.lead.clear();
+        let paper = Paper { width, height, text: DRAWN_TEXT, titled: true, brief: false };
+        let sheet = lay_out(&drawing, paper, None);
         let name = format!("drawings/{}-{kind}.svg", index + 1);
         pictures.push((name.clone(), svg::printed(&sheet)));
         Drawn { kind, file: format!("/{name}"), alt: sheet.name }
@@ -917,15 +943,15 @@ fn drawings(subject: Subject<'_>, index: usize, pictures: &mut Vec<(String, Stri
     DRAWINGS.into_iter().map(draw).collect()
 }
 
-fn findings(written: &schema::Cylinder) -> Vec<FindingRow> {
+fn findings(written: &schema::Cylinder, unit: Unit) -> Vec<FindingRow> {
     let row = |finding: &schema::Finding| {
         let mut place: Vec<String> = Vec::new();
         place.extend((!finding.place.is_empty()).then(|| finding.place.clone()));
         place.extend(finding.station.as_ref().map(|station| format!("station {station}")));
         place.extend(finding.degrees.map(|degrees| format!("{degrees}°")));
         let mut extent: Vec<String> = Vec::new();
-        extent.extend(finding.size.as_ref().map(|size| format!("{size} long")));
-        extent.extend(finding.depth.as_ref().map(|depth| format!("{depth} deep")));
+        extent.extend(finding.size.as_ref().map(|size| format!("{} long", typed(size, unit))));
+        extent.extend(finding.depth.as_ref().map(|depth| format!("{} deep", typed(depth, unit))));
         extent.extend(finding.area.clone());
         extent.extend(finding.fins.map(|fins| counted(usize::from(fins), "fin")));
         let done = match (finding.done.is_empty(), finding.by.is_empty()) {

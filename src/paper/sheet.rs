@@ -11,7 +11,6 @@ use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{Datum, FindingKind};
 use crate::session::MeasuringOrder;
-use crate::wording::capitalised;
 
 /// A blank check sheet, one for each cylinder.
 #[derive(Debug, Serialize)]
@@ -139,7 +138,7 @@ pub fn sheet(of: For<'_>, order: MeasuringOrder, page: PageSize) -> Document {
         travel: travel(limits),
         cylinders,
         limits: data::limits_of(limits),
-        findings: FindingKind::ALL.iter().map(|kind| capitalised(kind.words())).collect(),
+        findings: FindingKind::ALL.iter().map(|kind| kind.words().to_owned()).collect(),
         who_decides: words::WHO_DECIDES,
     };
     Document::new("sheet.typ", &content, Vec::new())
