@@ -12,7 +12,9 @@ use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
 use super::views::lesson::{self, LessonCx, LessonView};
-use super::views::{bank, bore, engine, fits, head, life, limits, outcome, sheet, start, walkround};
+use super::views::{
+    bank, bore, engine, fits, head, life, limits, outcome, paper as on_paper, sheet, start, walkround,
+};
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx};
 use crate::bore::Point;
 use crate::diag::{Diagnostic, Severity};
@@ -621,6 +623,7 @@ impl App {
                 Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
                 // Drawn by itself, with or without a record.
                 Place::Lesson => {}
+                Place::Paper => on_paper::paper_ui(ui, &mut cx, &mut views.paper),
             });
         }
     }

@@ -9,6 +9,7 @@ use super::views::fits::FitsView;
 use super::views::life::LifeView;
 use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
+use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
 use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
@@ -61,6 +62,8 @@ pub struct Views {
     pub engine: EngineView,
     /// The life's.
     pub life: LifeView,
+    /// What is printed.
+    pub paper: PaperView,
 }
 
 /// A record on the desk.

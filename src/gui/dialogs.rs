@@ -218,7 +218,7 @@ fn path_ui(ui: &mut Ui, path: &mut String) -> bool {
 }
 
 /// A typed path; `~` is the home folder.
-fn typed_path(text: &str) -> Option<PathBuf> {
+pub(super) fn typed_path(text: &str) -> Option<PathBuf> {
     let text = text.trim().trim_matches('"');
     if text.is_empty() {
         return None;

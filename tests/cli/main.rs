@@ -5,6 +5,8 @@
 mod bad_files;
 mod json;
 mod lesson;
+#[cfg(feature = "paper")]
+mod paper;
 mod readme;
 mod run;
 mod text;

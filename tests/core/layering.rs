@@ -64,6 +64,25 @@ fn the_core_knows_no_screen_and_no_command_line() {
 }
 
 #[test]
+fn what_prints_is_a_shell_of_its_own() {
+    for (shell, foreign) in [
+        ("paper", &["egui", "eframe", "clap", "rfd::", "crate::cli", "crate::gui"][..]),
+        ("cli", &["typst"]),
+        ("gui", &["typst"]),
+        ("main", &["typst"]),
+    ] {
+        let files = sources(shell);
+        assert!(!files.is_empty(), "src/{shell} is not there");
+        for path in files {
+            let code = code(&path);
+            for foreign in foreign {
+                assert!(!code.contains(foreign), "{} speaks of {foreign}", path.display());
+            }
+        }
+    }
+}
+
+#[test]
 fn data_flows_one_way() {
     // Each module and what it must not know, because that comes after it.
     for (module, later) in [

@@ -8,5 +8,7 @@ mod files;
 mod harness;
 mod lesson;
 mod life;
+#[cfg(feature = "paper")]
+mod paper;
 mod places;
 mod views;
