@@ -771,7 +771,8 @@ fn readings_on(
             let cell = |&axis: &usize| {
                 let at = Point::new(index, axis);
                 let mean = cylinder.bore.mean(at);
-                let status = mean.zip(size).map(|(mean, size)| row::point_status(mean, size));
+                let guard = row::point_guard(cylinder, at, limits, crate::judge::setup(subject.survey));
+                let status = mean.zip(size).map(|(mean, size)| row::point_status(mean, size, guard));
                 ReadingCell {
                     value: or_none(mean.map(|mean| mean.number(means))),
                     entered: entered(subject, written, at),

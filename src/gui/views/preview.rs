@@ -14,7 +14,9 @@ use eframe::egui::{
 };
 
 use crate::diag::{Diagnostic, Told};
+use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::engine_words;
+use crate::gui::dialogs::browse_ui;
 use crate::gui::{Action, ViewCx};
 use crate::paper::sheet::{For, sheet};
 use crate::paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
@@ -26,6 +28,9 @@ use crate::store::write_atomic;
 const ZOOM: f32 = 1.25;
 /// The least and the greatest size of a page, in points of the window for a point of the page.
 const ZOOMS: std::ops::RangeInclusive<f32> = 0.2..=6.0;
+
+/// The longer side of a page's picture, at most, in pixels.
+const LARGEST: f64 = 4096.0;
 
 /// What is printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -101,20 +106,15 @@ impl<T: Send + 'static> Work<T> {
         Self(receiver)
     }
 
-    /// Its result once it is done; `Err` while it is under way.
-    fn poll(slot: &mut Option<Self>) -> Option<T> {
-        let work = slot.as_ref()?;
-        match work.0.try_recv() {
-            Ok(result) => {
-                *slot = None;
-                Some(result)
-            }
-            Err(TryRecvError::Empty) => None,
-            Err(TryRecvError::Disconnected) => {
-                *slot = None;
-                None
-            }
-        }
+    /// Its result once it is done, and the slot is free again; `Some(None)` if it broke off.
+    fn poll(slot: &mut Option<Self>) -> Option<Option<T>> {
+        let result = match slot.as_ref()?.0.try_recv() {
+            Err(TryRecvError::Empty) => return None,
+            Err(TryRecvError::Disconnected) => None,
+            Ok(result) => Some(result),
+        };
+        *slot = None;
+        Some(result)
     }
 }
 
@@ -163,9 +163,11 @@ pub struct Preview {
     setting: Option<Work<Set>>,
     shown: Option<Shown>,
     drawing: Option<Work<(Drawn, Option<Picture>)>>,
+    /// A page of these could not be drawn; it is not tried for ever.
+    broken: bool,
     saving: Option<Saving>,
     writing: Option<Work<Result<PathBuf, Diagnostic>>>,
-    browsing: Option<Work<Option<PathBuf>>>,
+    browsing: Browse,
 }
 
 impl Preview {
@@ -250,9 +252,16 @@ fn set_is_old(view: &Preview, source: Source) -> bool {
 /// Takes what has been set, and sets anew what no longer fits the record.
 fn keep_up(ui: &Ui, cx: &ViewCx<'_>, view: &mut Preview, source: Source) {
     if let Some(set) = Work::poll(&mut view.setting) {
-        view.set = Some(set);
+        // What breaks off once would break off again: it is told, and tried anew when the record changes.
+        let broken = || {
+            let told = Diagnostic::error("These pages cannot be set.")
+                .remedy("Change what is printed, or print it from the command line to see more.");
+            Set { source, pages: None, told: vec![told] }
+        };
+        view.set = Some(set.unwrap_or_else(broken));
         view.shown = None;
         view.drawing = None;
+        view.broken = false;
     }
     let is_current = view.set.as_ref().is_some_and(|set| set.source == source);
     if !is_current && view.setting.is_none() {
@@ -355,14 +364,19 @@ fn page_ui(ui: &mut Ui, cx: &ViewCx<'_>, view: &mut Preview, pages: &Arc<Pages>)
 
 /// Takes a page that has been drawn, and has it drawn anew where another one or another size is wanted.
 fn draw(ui: &Ui, view: &mut Preview, pages: &Arc<Pages>, pixels: f64) {
-    if let Some((drawn, Some(picture))) = Work::poll(&mut view.drawing) {
+    let drawn = Work::poll(&mut view.drawing);
+    view.broken |= matches!(drawn, Some(None | Some((_, None))));
+    if let Some(Some((drawn, Some(picture)))) = drawn {
         let image = ColorImage::from_rgba_unmultiplied([picture.width, picture.height], &picture.rgba);
         let texture = ui.ctx().load_texture("page", image, TextureOptions::LINEAR);
         view.shown = Some(Shown { drawn, texture });
     }
-    let wanted: Drawn = (view.at, (pixels * 1000.0).round().clamp(1.0, 1e6) as u32);
+    // Beyond that it is shown larger than it is drawn: not every graphics card takes a larger picture.
+    let (width, height) = pages.size(view.at).unwrap_or((1.0, 1.0));
+    let pixels = pixels.min(LARGEST / width.max(height).max(1.0));
+    let wanted: Drawn = (view.at, (pixels * 1000.0).floor().clamp(1.0, 1e6) as u32);
     let is_there = view.shown.as_ref().is_some_and(|shown| shown.drawn == wanted);
-    if !is_there && view.drawing.is_none() {
+    if !is_there && view.drawing.is_none() && !view.broken {
         let pages = Arc::clone(pages);
         let job = move || (wanted, pages.picture(wanted.0, f64::from(wanted.1) / 1000.0));
         view.drawing = Some(Work::start(ui.ctx(), job));
@@ -420,11 +434,12 @@ fn usual_path(cx: &ViewCx<'_>, view: &Preview) -> String {
 /// A path is typed for the PDF, since a dialog service need not run.
 fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Source) {
     match Work::poll(&mut view.writing) {
-        Some(Ok(path)) => cx.ask(Action::Tell(Diagnostic::note("The PDF is saved.").in_file(&path))),
-        Some(Err(error)) => cx.ask(Action::Tell(error)),
+        Some(Some(Ok(path))) => cx.ask(Action::Tell(Diagnostic::note("The PDF is saved.").in_file(&path))),
+        Some(Some(Err(error))) => cx.ask(Action::Tell(error)),
+        Some(None) => cx.ask(Action::Tell(Diagnostic::error("The PDF could not be written."))),
         None => {}
     }
-    if let (Some(Some(path)), Some(saving)) = (Work::poll(&mut view.browsing), &mut view.saving) {
+    if let (Some(path), Some(saving)) = (view.browsing.chosen(), &mut view.saving) {
         saving.path = path.display().to_string();
         saving.occupied = false;
     }
@@ -455,10 +470,8 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
                 keep = false;
             }
         }
-        let browsing = view.browsing.is_some();
-        let words = if browsing { "The system is asking" } else { "Choose from the folders" };
-        if ui.add_enabled(!browsing, egui::Button::new(words)).clicked() {
-            view.browsing = Some(browse(ui.ctx(), &saving.path));
+        if browse_ui(ui, view.browsing.is_open()) {
+            view.browsing.open(ui.ctx(), Wanted::SaveAs("PDF", &["pdf"], file_name(&saving.path)));
         }
         if ui.button("Do not save").clicked() {
             keep = false;
@@ -489,11 +502,6 @@ fn write(pages: &Pages, path: &Path) -> Result<PathBuf, Diagnostic> {
     write_atomic(path, &pages.pdf()?).map(|()| path.to_owned())
 }
 
-fn browse(ctx: &egui::Context, path: &str) -> Work<Option<PathBuf>> {
-    let name =
-        Path::new(path).file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-    // Of its own thread: where no dialog service answers, the window must not stand still.
-    Work::start(ctx, move || {
-        rfd::FileDialog::new().add_filter("PDF", &["pdf"]).set_file_name(name).save_file()
-    })
+fn file_name(path: &str) -> String {
+    Path::new(path).file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
 }
