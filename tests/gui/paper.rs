@@ -67,7 +67,7 @@ fn the_pages_follow_the_record_only_while_they_are_shown() {
     assert!(one < whole, "{one} of {whole}");
     press(&mut harness, Key::F8);
     let before = format!("{:?}", preview(&harness));
-    let engine = harness.get_by_role_and_label(Role::TextInput, "Serial number");
+    let engine = harness.get_by_role_and_label(Role::TextInput, "Engine serial");
     engine.focus();
     harness.run();
     ctrl(&mut harness, Key::A);

@@ -159,6 +159,8 @@ pub struct Preview {
     /// Index of the page in sight.
     at: usize,
     zoom: Zoom,
+    /// How large it was shown last: points of the window for a point of the page.
+    scale: f32,
     set: Option<Set>,
     setting: Option<Work<Set>>,
     shown: Option<Shown>,
@@ -227,9 +229,20 @@ fn set(source: Source, record: &EngineRecord, evaluation: &Evaluation) -> Set {
 
 /// Draws the Paper's bar, its pages and what there is to say about them.
 pub(in crate::gui) fn preview_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview) {
-    bar_ui(ui, view);
     let source = view.source(cx);
     keep_up(ui, cx, view, source);
+    ui.horizontal_wrapped(|ui| {
+        choice_ui(ui, view);
+        if let Some(pages) = view.pages() {
+            ui.separator();
+            leaf_ui(ui, view, pages);
+        }
+        ui.separator();
+        let can_save = view.current(source).is_some() && view.writing.is_none() && view.saving.is_none();
+        if ui.add_enabled(can_save, egui::Button::new("Save as PDF…")).clicked() {
+            view.saving = Some(Saving { path: usual_path(cx, view), occupied: false });
+        }
+    });
     saving_ui(ui, cx, view, source);
     let Some(set) = &view.set else {
         ui.label("The pages are being set.");
@@ -239,9 +252,11 @@ pub(in crate::gui) fn preview_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Pr
         let colour = if told.is_error() { cx.palette.beyond } else { cx.palette.attention };
         ui.label(RichText::new(told.to_string()).color(colour));
     }
-    let Some(pages) = set.pages.clone() else { return };
+    if set_is_old(view, source) {
+        ui.label("Something has changed: the pages are being set anew.");
+    }
+    let Some(pages) = view.set.as_ref().and_then(|set| set.pages.clone()) else { return };
     view.at = view.at.min(pages.count().saturating_sub(1));
-    leaf_ui(ui, view, pages.count(), set_is_old(view, source));
     page_ui(ui, cx, view, &pages);
 }
 
@@ -271,47 +286,55 @@ fn keep_up(ui: &Ui, cx: &ViewCx<'_>, view: &mut Preview, source: Source) {
 }
 
 /// What to print, on which paper.
-fn bar_ui(ui: &mut Ui, view: &mut Preview) {
-    ui.horizontal_wrapped(|ui| {
-        let label = ui.label("Print");
-        let combo = ComboBox::from_id_salt("print what").selected_text(view.what.words()).show_ui(ui, |ui| {
-            for what in What::ALL {
-                ui.selectable_value(&mut view.what, what, what.words());
-            }
-        });
-        combo.response.labelled_by(label.id);
-        let label = ui.label("on");
-        let combo = ComboBox::from_id_salt("page size").selected_text(view.page.words()).show_ui(ui, |ui| {
-            for page in PageSize::ALL {
-                ui.selectable_value(&mut view.page, page, page.words());
-            }
-        });
-        combo.response.labelled_by(label.id);
-        ui.checkbox(&mut view.alone, "Chosen cylinder alone");
+fn choice_ui(ui: &mut Ui, view: &mut Preview) {
+    let label = ui.label("Print");
+    let combo = ComboBox::from_id_salt("print what").selected_text(view.what.words()).show_ui(ui, |ui| {
+        for what in What::ALL {
+            ui.selectable_value(&mut view.what, what, what.words());
+        }
     });
+    combo.response.labelled_by(label.id);
+    let label = ui.label("on");
+    let combo = ComboBox::from_id_salt("page size").selected_text(view.page.words()).show_ui(ui, |ui| {
+        for page in PageSize::ALL {
+            ui.selectable_value(&mut view.page, page, page.words());
+        }
+    });
+    combo.response.labelled_by(label.id);
+    ui.checkbox(&mut view.alone, "Chosen cylinder alone");
 }
 
-/// Where the pages are leafed through.
-fn leaf_ui(ui: &mut Ui, view: &mut Preview, pages: usize, is_old: bool) {
-    ui.horizontal_wrapped(|ui| {
-        if ui.add_enabled(view.at > 0, egui::Button::new("Page before")).clicked() {
-            view.at -= 1;
+/// Where the pages are leafed through, and how large they are.
+fn leaf_ui(ui: &mut Ui, view: &mut Preview, pages: usize) {
+    let button = |ui: &mut Ui, enabled, words: &str, key: &str| {
+        ui.add_enabled(enabled, egui::Button::new(words)).on_hover_text(key).clicked()
+    };
+    if button(ui, view.at > 0, "Page before", "Arrow to the left, on the page") {
+        view.at = view.at.saturating_sub(1);
+    }
+    if button(ui, view.at + 1 < pages, "Page after", "Arrow to the right, on the page") {
+        view.at += 1;
+    }
+    ui.label(format!("Page {} of {pages}", view.at + 1));
+    ui.separator();
+    for (zoom, words, key) in
+        [(Zoom::Page, "Whole page", "F, on the page"), (Zoom::Width, "Whole width", "W, on the page")]
+    {
+        if ui.selectable_label(view.zoom == zoom, words).on_hover_text(key).clicked() {
+            view.zoom = zoom;
         }
-        if ui.add_enabled(view.at + 1 < pages, egui::Button::new("Page after")).clicked() {
-            view.at += 1;
+    }
+    for (words, factor, key) in
+        [("Nearer", ZOOM, "Plus, on the page"), ("Farther", 1.0 / ZOOM, "Minus, on the page")]
+    {
+        if button(ui, true, words, key) {
+            view.zoom = Zoom::Fixed(zoomed(view.scale, factor));
         }
-        ui.label(format!("Page {} of {pages}", view.at + 1));
-        ui.separator();
-        if ui.selectable_label(view.zoom == Zoom::Page, "Whole page").clicked() {
-            view.zoom = Zoom::Page;
-        }
-        if ui.selectable_label(view.zoom == Zoom::Width, "Whole width").clicked() {
-            view.zoom = Zoom::Width;
-        }
-        if is_old {
-            ui.label("The record has changed: the pages are being set anew.");
-        }
-    });
+    }
+}
+
+fn zoomed(scale: f32, factor: f32) -> f32 {
+    (scale * factor).clamp(*ZOOMS.start(), *ZOOMS.end())
 }
 
 /// Size of a page in the window.
@@ -331,6 +354,7 @@ fn page_ui(ui: &mut Ui, cx: &ViewCx<'_>, view: &mut Preview, pages: &Arc<Pages>)
     let Some(page) = pages.size(view.at) else { return };
     let room = ui.available_size() - vec2(2.0, 2.0);
     let scale = shown_size(view.zoom, page, room);
+    view.scale = scale;
     let pixels = f64::from(scale * ui.ctx().pixels_per_point());
     draw(ui, view, pages, pixels);
     let size = vec2(page.0 as f32 * scale, page.1 as f32 * scale);
@@ -339,7 +363,8 @@ fn page_ui(ui: &mut Ui, cx: &ViewCx<'_>, view: &mut Preview, pages: &Arc<Pages>)
         let (area, _) = ui.allocate_exact_size(around, Sense::hover());
         let rect = Rect::from_center_size(area.center(), size);
         let response = ui.interact(rect, egui::Id::unique("page in sight"), Sense::click());
-        if response.clicked() {
+        // Where nothing else has the keyboard the page has it, so that it can be leafed through at once.
+        if response.clicked() || ui.memory(|memory| memory.focused()).is_none() {
             response.request_focus();
         }
         let name = format!("{}, page {} of {}", view.what.words(), view.at + 1, pages.count());
@@ -357,7 +382,7 @@ fn page_ui(ui: &mut Ui, cx: &ViewCx<'_>, view: &mut Preview, pages: &Arc<Pages>)
         };
         painter.rect_stroke(rect, 0.0, outline, StrokeKind::Outside);
         if response.has_focus() {
-            keys(ui, view, response.id, pages.count(), scale);
+            keys(ui, view, response.id, pages.count());
         }
     });
 }
@@ -384,7 +409,7 @@ fn draw(ui: &Ui, view: &mut Preview, pages: &Arc<Pages>, pixels: f64) {
 }
 
 /// The keys of the page that has the keyboard.
-fn keys(ui: &Ui, view: &mut Preview, id: egui::Id, pages: usize, scale: f32) {
+fn keys(ui: &Ui, view: &mut Preview, id: egui::Id, pages: usize) {
     ui.memory_mut(|memory| {
         let filter =
             EventFilter { horizontal_arrows: true, vertical_arrows: false, tab: false, escape: false };
@@ -412,7 +437,7 @@ fn keys(ui: &Ui, view: &mut Preview, id: egui::Id, pages: usize, scale: f32) {
     }
     for (key, factor) in [(Key::Plus, ZOOM), (Key::Equals, ZOOM), (Key::Minus, 1.0 / ZOOM)] {
         if pressed(key) {
-            view.zoom = Zoom::Fixed((scale * factor).clamp(*ZOOMS.start(), *ZOOMS.end()));
+            view.zoom = Zoom::Fixed(zoomed(view.scale, factor));
         }
     }
 }
@@ -444,12 +469,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
         saving.occupied = false;
     }
     let can_save = view.current(source).is_some() && view.writing.is_none();
-    let Some(mut saving) = view.saving.take() else {
-        if ui.add_enabled(can_save, egui::Button::new("Save as PDF…")).clicked() {
-            view.saving = Some(Saving { path: usual_path(cx, view), occupied: false });
-        }
-        return;
-    };
+    let Some(mut saving) = view.saving.take() else { return };
     let mut keep = true;
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("PDF, with its folder");
