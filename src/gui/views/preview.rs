@@ -29,6 +29,8 @@ const ZOOM: f32 = 1.25;
 /// The least and the greatest size of a page, in points of the window for a point of the page.
 const ZOOMS: std::ops::RangeInclusive<f32> = 0.2..=6.0;
 
+/// How far an arrow moves over a page that is larger than its room, in points.
+const SCROLL: f32 = 90.0;
 /// The longer side of a page's picture, at most, in pixels.
 const LARGEST: f64 = 4096.0;
 
@@ -412,7 +414,7 @@ fn draw(ui: &Ui, view: &mut Preview, pages: &Arc<Pages>, pixels: f64) {
 fn keys(ui: &Ui, view: &mut Preview, id: egui::Id, pages: usize) {
     ui.memory_mut(|memory| {
         let filter =
-            EventFilter { horizontal_arrows: true, vertical_arrows: false, tab: false, escape: false };
+            EventFilter { horizontal_arrows: true, vertical_arrows: true, tab: false, escape: false };
         memory.set_focus_lock_filter(id, filter);
     });
     let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
@@ -422,6 +424,11 @@ fn keys(ui: &Ui, view: &mut Preview, id: egui::Id, pages: usize) {
     }
     if pressed(Key::ArrowRight) || pressed(Key::Space) {
         view.at = (view.at + 1).min(last);
+    }
+    for (key, down) in [(Key::ArrowDown, -SCROLL), (Key::ArrowUp, SCROLL)] {
+        if pressed(key) {
+            ui.scroll_with_delta(vec2(0.0, down));
+        }
     }
     if pressed(Key::Home) {
         view.at = 0;
