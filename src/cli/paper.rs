@@ -9,11 +9,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::args::{self, PageName};
-use super::files::{self, Input};
+use super::files;
 use super::judged::{self, Given};
 use super::run::{Status, any_error, status, tell};
 use crate::diag::{Diagnostic, Told};
 use crate::file::{self, Kind};
+use crate::folder::{self, Input};
 use crate::limits::Limits;
 use crate::paper::sheet::For;
 use crate::paper::{self, Document, Judged, PageSize, Templates, Wish};
@@ -90,7 +91,7 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
     }
 
     fn run(mut self, work: impl Fn(&Input, &Templates) -> Part + Sync) -> io::Result<Status> {
-        let inputs = files::expand(&self.typed.files);
+        let inputs = folder::expand(&self.typed.files);
         let templates = std::mem::take(&mut self.templates);
         let worked = |input: &Result<Input, Diagnostic>| match input {
             Ok(input) => work(input, &templates),

@@ -17,7 +17,7 @@ use crate::judge::row::{self, Row as JudgedRow, RowKind, RowStatus};
 use crate::judge::words::{self, NONE};
 use crate::judge::{Assessment, Recommendation};
 use crate::length::{Length, Mean, Style, Unit};
-use crate::life::engine::{self, Stand};
+use crate::life::engine::{self, Said, Stand};
 use crate::life::figure::Figure as Followed;
 use crate::life::follow::{self, hours_text};
 use crate::life::sheet::EngineName;
@@ -1141,7 +1141,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
         per: Time::Hours.per_words(),
         unit: stand.style.unit.symbol(),
         cylinders,
-        said: if is_whole { stand.said } else { Vec::new() },
+        said: if is_whole { stand.said.iter().map(Said::text).collect() } else { Vec::new() },
     })
 }
 

@@ -133,8 +133,9 @@ impl Document {
                 Told { value: None, diagnostics: errors.chain(notes).collect() }
             }
         };
-        // What was kept for the next document is let go once it has not been used for a few.
-        typst::comemo::evict(4);
+        // What is kept for the next document is let go once one was set without it, so that memory does not grow
+        // with the number of documents.
+        typst::comemo::evict(1);
         told
     }
 
