@@ -5,8 +5,11 @@
 
 use std::collections::BTreeSet;
 use std::io::{self, Write};
+use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::channel;
 
 use super::args::{self, PageName};
 use super::files;
@@ -97,7 +100,7 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
             Ok(input) => work(input, &templates),
             Err(error) => Part::refused(vec![error.clone()]),
         };
-        files::for_each(&inputs, worked, |part| self.part(part))?;
+        for_each(&inputs, worked, |part| self.part(part))?;
         if self.written.is_empty() && !self.bad {
             let nothing = Diagnostic::error("There is nothing to print in these files.")
                 .remedy("Give engine records, or folders that hold them.");
@@ -155,6 +158,42 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
         }
         write_atomic(&path, &made.pdf).map(|()| path)
     }
+}
+
+/// Works on every input, as many at once as there are cores, and hands the results on in the order of the inputs.
+///
+/// Not in the pool that the fleet is judged in: setting a page uses that pool itself, and a thread that waits in it
+/// takes up the next document meanwhile, until all of them are in memory at once.
+fn for_each<T: Sync>(
+    inputs: &[T],
+    work: impl Fn(&T) -> Part + Sync,
+    mut done: impl FnMut(Part) -> io::Result<()>,
+) -> io::Result<()> {
+    let bar = files::bar(inputs.len());
+    let threads = std::thread::available_parallelism().map_or(1, NonZero::get);
+    for batch in inputs.chunks(8 * threads) {
+        let next = AtomicUsize::new(0);
+        let (sender, receiver) = channel();
+        std::thread::scope(|scope| {
+            for sender in vec![sender; threads] {
+                let (next, work, bar) = (&next, &work, &bar);
+                scope.spawn(move || {
+                    loop {
+                        let index = next.fetch_add(1, Ordering::Relaxed);
+                        let Some(input) = batch.get(index) else { break };
+                        // The other end waits until every thread is done.
+                        let _ = sender.send((index, work(input)));
+                        bar.inc(1);
+                    }
+                });
+            }
+        });
+        let mut parts: Vec<(usize, Part)> = receiver.iter().collect();
+        parts.sort_by_key(|(index, _)| *index);
+        bar.suspend(|| parts.into_iter().try_for_each(|(_, part)| done(part)))?;
+    }
+    bar.finish_and_clear();
+    Ok(())
 }
 
 /// The file's name without its ending.
