@@ -761,7 +761,7 @@ fn readings_on(
     let depth = drawing::depth_style(limits, style);
     let size = cylinder.size.and_then(|size| limits.sizes.get(size));
     let limit = size.and_then(|size| size.serviceable.as_ref());
-    let label = |&axis: &usize| limits.axes.get(axis).map_or(String::new(), |axis| axis_label(axis));
+    let label = |&axis: &usize| limits.axes.get(axis).map_or(String::new(), axis_label);
     let rows: Vec<ReadingRow> = limits
         .stations
         .iter()

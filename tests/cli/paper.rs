@@ -18,6 +18,7 @@ use borewright::session::{Evaluation, MeasuringOrder};
 use crate::run::{borewright, file as path, golden, in_one_line};
 
 /// Runs a program of poppler; `None`, said once, where it is not installed.
+#[expect(clippy::print_stderr, reason = "a test that checks less than it could says so")]
 fn poppler(program: &str, arguments: &[&str], pdf: &Path) -> Option<String> {
     let output = Command::new(program).args(arguments).arg(pdf).arg("-").output();
     let output = match program {
