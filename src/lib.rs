@@ -20,8 +20,8 @@
 //! | between programs | [`exchange`], [`heading`], [`fleet`] | readings out and in as tables, a fleet judged in one stream |
 //! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
 //!
-//! The core knows no screen: the command line (feature `cli`) and the window (feature `gui`) ask it the same
-//! questions.
+//! The core knows no screen and no page: the command line (feature `cli`), the window (feature `gui`) and what is
+//! printed (feature `paper`) ask it the same questions.
 
 pub mod area;
 pub mod bore;
@@ -44,6 +44,8 @@ pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod mass;
+#[cfg(feature = "paper")]
+pub mod paper;
 pub mod picture;
 pub mod record;
 pub mod seal;

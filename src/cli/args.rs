@@ -102,6 +102,24 @@ pub enum Command {
     /// Draw a cylinder's bore as SVG or PNG
     #[command(after_help = EXIT_STATUS)]
     Plot(Plot),
+    /// Print the report of an overhaul as PDF, for the engine's papers
+    #[cfg(feature = "paper")]
+    #[command(after_help = EXIT_STATUS, long_about = "Prints the report of an overhaul as PDF: outcomes with the person's own decision, readings, figures and \
+                  limits side by side, drawings, findings, fits, how sure it is, the table of limits, and a block to sign. \
+                  Each record goes into a PDF of its own, and many are set at once. A folder stands for all engine \
+                  records in it and in the folders under it (*.ron).")]
+    Report(Report),
+    /// Print a blank check sheet for a table of limits or for a record
+    #[cfg(feature = "paper")]
+    #[command(after_help = EXIT_STATUS, long_about = "Prints blank check sheets as PDF, for those who write at the bench and type later: stations drawn on a \
+                  barrel, a cell for every reading in measuring order, limits beside them, room for findings and a signature. \
+                  For a table of limits as many as its engine has cylinders, for a record one for each of its cylinders.")]
+    Sheet(Sheet),
+    /// Print tags for the cylinders of a record
+    #[cfg(feature = "paper")]
+    #[command(after_help = EXIT_STATUS, long_about = "Prints tags to be tied to the cylinders as they come off: engine, position, serial number, and a code that \
+                  holds the same as plain text.")]
+    Tags(Tags),
     /// Print a script that completes commands and options in a shell
     Completions {
         /// The shell
@@ -354,6 +372,83 @@ fn field_value(text: &str) -> Result<(String, String), String> {
     let (field, value) =
         text.split_once('=').ok_or("write two texts with = between, such as overhaul.total_hours=1820.5")?;
     Ok((field.trim().to_owned(), value.trim().to_owned()))
+}
+
+/// What everything that is printed has in common.
+#[cfg(feature = "paper")]
+#[derive(Debug, clap::Args)]
+pub struct Printed {
+    /// Files, or folders that hold engine records
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
+    #[arg(long, value_name = "WHICH", default_value = "latest")]
+    pub overhaul: Which,
+    /// Print this cylinder alone, by its position or serial number
+    #[arg(long, value_name = "N")]
+    pub cylinder: Option<String>,
+    /// The paper
+    #[arg(long, value_enum, default_value = "a4")]
+    pub page: PageName,
+    /// Set it by the templates of this folder, where it has them
+    #[arg(long, value_name = "FOLDER")]
+    pub template: Option<PathBuf>,
+    /// Write to this PDF, or into this folder, instead of the usual name in the present folder
+    #[arg(long, value_name = "PLACE")]
+    pub out: Option<PathBuf>,
+    /// Overwrite files that are there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// `borewright report`
+#[cfg(feature = "paper")]
+#[derive(Debug, clap::Args)]
+#[command(mut_arg("files", |files| files.required(false).required_unless_present("write_template")))]
+pub struct Report {
+    /// What all that is printed has in common.
+    #[command(flatten)]
+    pub printed: Printed,
+    /// Judge by this table of limits instead of the one kept in the record
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
+    /// Write the built-in templates into this folder, to be changed, and print nothing
+    #[arg(long, value_name = "FOLDER", conflicts_with = "files")]
+    pub write_template: Option<PathBuf>,
+}
+
+/// `borewright sheet`
+#[cfg(feature = "paper")]
+#[derive(Debug, clap::Args)]
+pub struct Sheet {
+    /// What all that is printed has in common.
+    #[command(flatten)]
+    pub printed: Printed,
+    /// Use this table of limits instead of the one kept in the record
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
+    /// Number the cells so that every axis is measured at each depth before the next one
+    #[arg(long)]
+    pub depth_by_depth: bool,
+}
+
+/// `borewright tags`
+#[cfg(feature = "paper")]
+#[derive(Debug, clap::Args)]
+pub struct Tags {
+    /// What all that is printed has in common.
+    #[command(flatten)]
+    pub printed: Printed,
+}
+
+/// A paper as it is typed.
+#[cfg(feature = "paper")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PageName {
+    /// A4, 210 by 297 mm
+    A4,
+    /// US Letter, 8.5 by 11 in
+    Letter,
 }
 
 /// A unit as it is typed.

@@ -10,25 +10,24 @@ use super::text::{
 };
 use crate::bore::Point;
 use crate::certainty::budget::{Budget, Line, LineUnit};
-use crate::certainty::measured;
-use crate::figures::{Figure, Term};
 use crate::fleet::{FleetLine, Tally};
-use crate::judge::clean_up::Rung;
-use crate::judge::row::{Row, RowKind, RowStatus};
-use crate::judge::{Assessment, Need, Recommendation, engine, reason, setup};
+use crate::judge::row::RowKind;
+use crate::judge::words::{
+    self, clearance_letter, disposition_words, expanded_text, judged_on, limit_style, needs_metal,
+    rung_words, within_words,
+};
+use crate::judge::{Assessment, Need, Recommendation, reason};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
-use crate::limits::schema::{DecisionRule, JudgedOn, Size};
-use crate::record::schema::{Decision, Disposition};
+use crate::limits::schema::DecisionRule;
 use crate::seal;
 use crate::survey::{Cylinder, Survey, point_words, station_words};
 use crate::wording::capitalised;
 
-/// The last words of every output.
-pub const WHO_DECIDES: &str = "Borewright compares and suggests. A licensed person decides, under the maker's current manual \
-     and local rules.";
-/// What stands over everything that comes from an invented table.
-pub const ILLUSTRATIVE: &str = "ILLUSTRATIVE LIMITS: invented, not for any real engine.";
+pub use crate::judge::words::{
+    ILLUSTRATIVE, WHO_DECIDES, bore_rule_words, decision_of, diameter_and_difference, differs,
+    probability_words, row_style, sheet_style, size_words, tightest_row,
+};
 
 /// An engine as text, with the uncertainty budget of every row if asked for.
 pub fn engine(judged: &Judged, budgets: bool) -> String {
@@ -87,34 +86,6 @@ fn limits_lines(page: &mut Page, limits: &Limits, from: &str) {
     page.paragraph(0, "", QUIET, &judged_on(limits));
     if limits.illustrative {
         page.paragraph(0, "", ATTENTION, ILLUSTRATIVE);
-    }
-}
-
-/// `Judged on: ...`: the rules in force.
-fn judged_on(limits: &Limits) -> String {
-    let mut parts = vec![format!("bore on {}", bore_rule_words(limits.bore_judged_on))];
-    if let Some(row) = &limits.taper {
-        let stations: Vec<_> =
-            row.stations.iter().filter_map(|&i| limits.stations.get(i)).map(|s| s.name.as_str()).collect();
-        let on = if row.stations == limits.bore_stations {
-            String::new()
-        } else {
-            format!(" on {}", stations.join(", "))
-        };
-        parts.push(format!("taper{on}: {}", row.rule.words()));
-    }
-    if let Some(row) = &limits.out_of_round {
-        parts.push(format!("out-of-round: {}", row.rule.words()));
-    }
-    parts.push(decision_words(limits.decision).to_owned());
-    format!("Judged by: {}.", parts.join("; "))
-}
-
-/// What the bore is judged on, in words.
-pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
-    match rule {
-        JudgedOn::EveryPoint => "every point",
-        JudgedOn::Average => "the average of all points",
     }
 }
 
@@ -179,46 +150,6 @@ fn summary(page: &mut Page, judged: &Judged) {
     );
 }
 
-/// The row nearest to its limit or farthest over it, of those that are measured or beyond already.
-pub fn tightest_row(assessment: &Assessment) -> Option<&Row> {
-    let known =
-        |row: &&Row| row.margin.is_some() && (row.missing.is_empty() || row.status == RowStatus::Beyond);
-    let by_share = |a: &&Row, b: &&Row| reason::share_left(a).total_cmp(&reason::share_left(b));
-    assessment.rows.iter().filter(known).min_by(by_share)
-}
-
-/// How a row's figure, limit and margin are shown.
-pub fn row_style(row: &Row, style: Style) -> Style {
-    row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))
-}
-
-/// The present size in words.
-pub fn size_words<'a>(cylinder: &Cylinder, limits: &'a Limits) -> &'a str {
-    cylinder.size.and_then(|size| limits.sizes.get(size)).map_or("not in table", |row| row.name.as_str())
-}
-
-/// The probability that a row is within its limit, in words; a dash where readings are missing.
-fn within_words(row: &Row) -> String {
-    let known = row.missing.is_empty() || row.status == RowStatus::Beyond;
-    row.sureness
-        .as_ref()
-        .filter(|_| known)
-        .and_then(|sureness| sureness.probability_within)
-        .map_or(NONE.to_owned(), probability_words)
-}
-
-/// A probability in per cent, never rounded to certainty.
-pub fn probability_words(probability: f64) -> String {
-    let percent = probability * 100.0;
-    if percent > 99.9 {
-        ">99.9 %".to_owned()
-    } else if percent < 0.1 {
-        "<0.1 %".to_owned()
-    } else {
-        format!("{percent:.1} %")
-    }
-}
-
 fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, survey: &Survey) {
     let limits = &survey.limits;
     let style = cylinder.style(limits);
@@ -253,62 +184,10 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
     fits(page, assessment, limits, style);
 }
 
-/// What a person decided, in words such as `rebore to +0.010 in`.
-pub fn decision_of(decision: &Decision, limits: &Limits, style: Style) -> String {
-    match decision {
-        Decision::Serviceable => "serviceable".to_owned(),
-        Decision::Replace => "replace".to_owned(),
-        Decision::Rebore(Size::Standard) => "rebore to standard".to_owned(),
-        Decision::Rebore(size @ Size::Oversize(text)) => {
-            let row = crate::limits::value::oversize(size, style.unit)
-                .ok()
-                .and_then(|oversize| limits.sizes.get(limits.size_index(oversize)?));
-            row.map_or_else(|| format!("rebore to +{text}"), |row| format!("rebore to {}", row.name))
-        }
-    }
-}
-
-/// Does a person's decision differ from the recommendation?
-pub fn differs(
-    disposition: &Disposition,
-    assessment: &Assessment,
-    limits: &Limits,
-    cylinder: &Cylinder,
-) -> bool {
-    decision_of(&disposition.decision, limits, cylinder.style(limits))
-        != assessment.recommendation.words(limits)
-}
-
-fn disposition_words(
-    disposition: &Disposition,
-    assessment: &Assessment,
-    limits: &Limits,
-    cylinder: &Cylinder,
-) -> String {
-    let decision = decision_of(&disposition.decision, limits, cylinder.style(limits));
-    let by = if disposition.by.is_empty() { "somebody who gave no name" } else { &disposition.by };
-    let mut words = format!("Decided by {by}: {decision}.");
-    if differs(disposition, assessment, limits, cylinder) {
-        let recommended = assessment.recommendation.words(limits);
-        words.push_str(&format!(" That differs from what the limits and readings come to: {recommended}."));
-    }
-    if !disposition.reason.is_empty() {
-        words.push_str(&format!(" The reason given: {}", disposition.reason));
-        if !disposition.reason.ends_with('.') {
-            words.push('.');
-        }
-    }
-    words
-}
-
 fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
     let hangs = |slip: usize| assessment.needs.contains(&Need::Confirm(slip));
     for (_, slip) in assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i)) {
-        // The heading says which cylinder it is.
-        let sentence = slip.sentence(cylinder, limits);
-        let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
-        let rest = capitalised(rest.trim_start_matches([',', ':', ' ']));
-        page.paragraph(2, "Caution: ", PLAIN, &rest);
+        page.paragraph(2, "Caution: ", PLAIN, &words::slip_words(slip, cylinder, limits));
     }
 }
 
@@ -352,39 +231,6 @@ fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
     }
     page.gap();
     page.table(2, &table);
-}
-
-/// The style of a limit beside figures: its own, in the figures' unit where that keeps it exact.
-fn limit_style(length: Length, own: Style, figures: Style) -> Style {
-    if own.unit == figures.unit {
-        own
-    } else {
-        Style { unit: figures.unit, decimals: length.decimals(figures.unit).max(figures.decimals) }
-    }
-}
-
-/// An expanded uncertainty, with one more digit than the readings have.
-fn expanded_text(budget: &Budget, style: Style) -> String {
-    let decimals = usize::from(style.decimals.saturating_add(1));
-    format!("{:.decimals$}", style.unit.from_mm(budget.expanded_95().u_mm))
-}
-
-/// The budget of the largest diameter, and that of its difference from the smallest; `None` where there is
-/// no such thing.
-pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<Budget>, Option<Budget>) {
-    let cells = || cylinder.bore.measured().map(|(at, cell)| (at, cell.mean()));
-    let largest = cells().reduce(|a, b| if b.1 > a.1 { b } else { a });
-    let smallest = cells().reduce(|a, b| if b.1 < a.1 { b } else { a });
-    let budget = |value: Mean, terms: Vec<Term>| {
-        measured::budget(setup(survey), &cylinder.bore, &Figure { value, terms })
-    };
-    let term = |at: Point, weight: f64| Term { at, weight };
-    let diameter = largest.map(|(at, mean)| budget(mean, vec![term(at, 1.0)]));
-    let difference = largest
-        .zip(smallest)
-        .filter(|(largest, smallest)| largest.0 != smallest.0)
-        .map(|(a, b)| budget(a.1 - b.1, vec![term(a.0, 1.0), term(b.0, -1.0)]));
-    (diameter, difference)
 }
 
 fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style) {
@@ -480,16 +326,6 @@ fn small(value: f64) -> String {
     text.replacen('-', "\u{2212}", usize::from(value < 0.0))
 }
 
-/// Does the wall have to be cut, as far as is known?
-fn needs_metal(assessment: &Assessment) -> bool {
-    assessment.metal_known.is_some()
-        || match assessment.recommendation {
-            Recommendation::Rebore(_) => true,
-            Recommendation::Replace => assessment.reasons.contains(&reason::Reason::NoOversize),
-            Recommendation::Serviceable | Recommendation::NotDecided => false,
-        }
-}
-
 fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits, style: Style) {
     if !needs_metal(assessment) || assessment.ladder.is_empty() {
         return;
@@ -546,11 +382,6 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
     }
 }
 
-fn rung_words(rung: &Rung) -> String {
-    let wall = if rung.wall_allows { "" } else { "; the wall may not be cut so far" };
-    format!("{}{wall}", rung.clean_up.words())
-}
-
 /// Stations down, the measured axes across.
 pub fn grid(
     cylinder: &Cylinder,
@@ -571,12 +402,6 @@ pub fn grid(
         table.row(std::iter::once(name).chain(cells));
     }
     table
-}
-
-/// How the means of a sheet are shown: with one digit more where any of them does not end.
-pub fn sheet_style(cylinder: &Cylinder, style: Style) -> Style {
-    let means = cylinder.bore.measured().map(|(_, cell)| reason::figure_style(cell.mean(), style).decimals);
-    Style { decimals: means.max().unwrap_or(style.decimals), ..style }
 }
 
 /// The axes on which anything was measured, as many as fit a line.
@@ -648,56 +473,14 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
     }
 }
 
-/// ` L` for a loose fit, ` T` for a tight one, behind its number.
-fn clearance_letter(clearance: Mean) -> &'static str {
-    if clearance.is_negative() { " T" } else { " L" }
-}
-
 /// What holds for the engine as a whole, as sentences.
 pub fn remarks(judged: &Judged) -> Vec<String> {
-    let survey = &judged.surveyed.survey;
-    let limits = &survey.limits;
-    let mut remarks = Vec::new();
     let surveyed = &judged.surveyed;
-    let seal = surveyed.overhaul().and_then(|overhaul| overhaul.seal.as_ref());
-    let signed = seal.zip(seal::verify(&surveyed.record, surveyed.index));
-    remarks.extend(signed.map(|(seal, verdict)| seal::words::verdict_words(seal, &verdict)));
-    if let Some(row) = engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments)
-        .and_then(|size| limits.sizes.get(size))
-    {
-        remarks.push(format!(
-            "The table does not allow cylinders of different sizes: as it stands, all of them have to be {}.",
-            row.name
-        ));
-    }
-    if let (Some(weights), Some(row)) = (engine::weights(survey), &limits.piston_weight_spread) {
-        let reference = if row.source.reference.is_empty() {
-            String::new()
-        } else {
-            format!(" (ref. {})", row.source.reference)
-        };
-        let is = if weights.within { "within" } else { "over" };
-        remarks.push(format!(
-            "Piston weights: {} weighed; the heaviest ({}) and the lightest ({}) are {} apart, {is} the {} \
-             allowed{reference}.",
-            weights.weighed,
-            weights.between.1,
-            weights.between.0,
-            weights.spread.text(),
-            row.text,
-        ));
-    }
-    let expected = limits.cylinders.map(usize::from).filter(|&expected| expected != survey.cylinders.len());
-    if let Some(expected) = expected {
-        remarks.push(format!(
-            "The table is for {}; {} written down.",
-            counted(expected, "cylinder"),
-            match survey.cylinders.len() {
-                1 => "1 is".to_owned(),
-                number => format!("{number} are"),
-            }
-        ));
-    }
+    let signature = surveyed.overhaul().and_then(|overhaul| overhaul.seal.as_ref());
+    let signed = signature.zip(seal::verify(&surveyed.record, surveyed.index));
+    let mut remarks: Vec<String> =
+        signed.map(|(seal, verdict)| seal::words::verdict_words(seal, &verdict)).into_iter().collect();
+    remarks.extend(words::remarks(&surveyed.survey, &judged.assessments));
     remarks
 }
 

@@ -16,6 +16,7 @@
 //! | `seal` | signing, amending, and how signatures stand |
 //! | `trend` | cylinders across overhauls |
 //! | `lesson` | exercises written and marked, gauge studies |
+//! | `paper` | reports, blank check sheets and part tags as PDF (feature `paper`) |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
 //!
 //! Exit status: 0 done, 2 bad input or usage. A bad file never keeps the others from being worked on.
@@ -29,6 +30,8 @@ pub mod judge_json;
 pub mod judge_text;
 pub mod judged;
 pub mod lesson;
+#[cfg(feature = "paper")]
+pub mod paper;
 pub mod plot;
 pub mod run;
 pub mod seal;

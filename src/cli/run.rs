@@ -12,6 +12,8 @@ use std::sync::Arc;
 use super::args::{self, Command};
 use super::files;
 use super::judged::{self, Given};
+#[cfg(feature = "paper")]
+use super::paper;
 use super::text::{ATTENTION, WIDTH, clean, counted};
 use super::{check, exchange, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
 use crate::diag::{Diagnostic, Told};
@@ -54,6 +56,12 @@ pub fn run(command: Command) -> ExitCode {
         Command::Plot(typed) => plot::plot(&typed, &mut out, &mut errors),
         Command::Seal(typed) => seal::seal(&typed, &mut out, &mut errors),
         Command::Amend(typed) => seal::amend(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Report(typed) => paper::report(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Sheet(typed) => paper::sheet(&typed, &mut out, &mut errors),
+        #[cfg(feature = "paper")]
+        Command::Tags(typed) => paper::tags(&typed, &mut out, &mut errors),
         Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
         Command::Manual => args::manual(&mut out).map(|()| Status::Done),
     };

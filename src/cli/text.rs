@@ -14,8 +14,7 @@ use crate::judge::row::RowStatus;
 /// Columns of a line.
 pub const WIDTH: usize = 100;
 
-/// What stands where there is no value.
-pub const NONE: &str = "–";
+pub use crate::judge::words::NONE;
 
 /// Plain.
 pub const PLAIN: Style = Style::new();
@@ -68,10 +67,7 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// `1 cylinder`, `2 cylinders`.
-pub fn counted(count: usize, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
-}
+pub use crate::wording::counted;
 
 /// The words of a text; a number keeps its unit, and a reference its number.
 fn words(text: &str) -> Vec<String> {

@@ -48,6 +48,7 @@ use crate::limits::Limits;
 use crate::survey::{Cylinder, Survey};
 
 pub use scale::Scale;
+pub use words::depth_style;
 
 /// A place in data units: across, along.
 pub type Xy = [f64; 2];

@@ -12,15 +12,27 @@ use super::{Fill, Pattern, Pen, Role, Weight, Xy, palette, ramp};
 /// How far the baseline lies below the middle of the digits, as a share of the size.
 const BASELINE: f64 = 0.36;
 
-/// The sheet as the text of an SVG file.
+/// White, for a page that has its own ground.
+const WHITE: [u8; 3] = [0xFF; 3];
+
+/// The sheet as the text of an SVG file, on drawing paper.
 pub fn svg(sheet: &Sheet) -> String {
+    on(sheet, palette::on_paper(Role::Paper))
+}
+
+/// The same on white, for a printed page.
+pub fn printed(sheet: &Sheet) -> String {
+    on(sheet, WHITE)
+}
+
+fn on(sheet: &Sheet, ground: [u8; 3]) -> String {
     let mut out = String::with_capacity(16 * 1024);
     // Writing to a string cannot fail.
-    write(&mut out, sheet).unwrap_or_default();
+    write(&mut out, sheet, ground).unwrap_or_default();
     out
 }
 
-fn write(out: &mut String, sheet: &Sheet) -> std::fmt::Result {
+fn write(out: &mut String, sheet: &Sheet, ground: [u8; 3]) -> std::fmt::Result {
     let (width, height) = (number(sheet.width), number(sheet.height));
     writeln!(
         out,
@@ -28,7 +40,7 @@ fn write(out: &mut String, sheet: &Sheet) -> std::fmt::Result {
     )?;
     writeln!(out, "<title>{}</title>", escaped(&sheet.title))?;
     writeln!(out, "<desc>{}</desc>", escaped(&sheet.name))?;
-    styles(out)?;
+    styles(out, ground)?;
     out.push_str("<defs>\n");
     for role in Role::ALL {
         if let Some(hatch) = Hatch::of(Fill::Band(role)) {
@@ -59,12 +71,13 @@ fn write(out: &mut String, sheet: &Sheet) -> std::fmt::Result {
     Ok(())
 }
 
-fn styles(out: &mut String) -> std::fmt::Result {
+fn styles(out: &mut String, ground: [u8; 3]) -> std::fmt::Result {
     out.push_str("<style>\n");
     out.push_str("text{font-family:'DejaVu Sans','Liberation Sans',Arial,sans-serif}\n");
     out.push_str("polyline{fill:none;stroke-linejoin:round}\n");
     for role in Role::ALL {
-        let (name, hex) = (role_name(role), hex(palette::on_paper(role)));
+        let colour = if role == Role::Paper { ground } else { palette::on_paper(role) };
+        let (name, hex) = (role_name(role), hex(colour));
         writeln!(out, ".f-{name}{{fill:{hex}}}.s-{name}{{stroke:{hex}}}")?;
     }
     for weight in [Weight::Thick, Weight::Thin, Weight::Hair] {
@@ -74,7 +87,7 @@ fn styles(out: &mut String) -> std::fmt::Result {
         let dashes: Vec<String> = pattern.points().iter().map(|&d| number(d)).collect();
         writeln!(out, ".p-{}{{stroke-dasharray:{}}}", pattern_name(pattern), dashes.join(" "))?;
     }
-    let paper = hex(palette::on_paper(Role::Paper));
+    let paper = hex(ground);
     writeln!(
         out,
         ".b{{font-weight:bold}}.c{{paint-order:stroke;stroke:{paper};stroke-width:4;stroke-linejoin:round}}"

@@ -375,6 +375,9 @@ fn golden_text() {
     let paper = Paper { width: 420.0, height: 320.0, text: 11.0, titled: true, brief: false };
     let text = svg(&lay_out(&drawing, paper, None));
     assert_eq!(text, svg(&lay_out(&drawing, paper, None)), "the same every time");
+    let printed = super::svg::printed(&lay_out(&drawing, paper, None));
+    assert_eq!(printed, text.replace("#fcfbf6", "#ffffff"), "a printed page has its own, white ground");
+    assert_ne!(printed, text);
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/profile.svg");
     if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
         std::fs::write(path, &text).expect("written");

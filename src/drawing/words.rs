@@ -133,7 +133,7 @@ pub(super) fn station_at(limits: &Limits, station: usize, style: Style) -> Strin
 
 /// How depths are written: as many decimals as the stations of the table need, at most three of an inch or one
 /// of a millimetre.
-pub(super) fn depth_style(limits: &Limits, style: Style) -> Style {
+pub fn depth_style(limits: &Limits, style: Style) -> Style {
     let most = match style.unit {
         crate::length::Unit::Inch => 3,
         crate::length::Unit::Millimetre => 1,

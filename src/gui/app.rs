@@ -13,7 +13,8 @@ use super::theme::{self, Palette};
 use super::tour::Tour;
 use super::views::lesson::{self, LessonCx, LessonView};
 use super::views::{
-    bank, bore, engine, exchange, fits, head, life, limits, outcome, sheet, start, walkround,
+    bank, bore, engine, exchange, fits, head, life, limits, outcome, paper as on_paper, sheet, start,
+    walkround,
 };
 use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx, today};
 use crate::bore::Point;
@@ -641,6 +642,7 @@ impl App {
                 Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
                 // Drawn by itself, with or without a record.
                 Place::Lesson => {}
+                Place::Paper => on_paper::paper_ui(ui, &mut cx, &mut views.paper),
             });
         }
         exchange::exchange_ui(ui.ctx(), &mut cx, &mut views.exchange);

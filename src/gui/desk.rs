@@ -10,6 +10,7 @@ use super::views::fits::FitsView;
 use super::views::life::LifeView;
 use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
+use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
 use super::views::signing::SigningView;
 use super::views::walkround::WalkroundView;
@@ -67,6 +68,8 @@ pub struct Views {
     pub signing: SigningView,
     /// What is exchanged with other programs.
     pub exchange: ExchangeView,
+    /// What is printed.
+    pub paper: PaperView,
 }
 
 /// A record on the desk.

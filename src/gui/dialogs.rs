@@ -13,6 +13,7 @@ use crate::diag::Diagnostic;
 use crate::file;
 use crate::limits::schema::TableOfLimits;
 use crate::store::recovery::Leftover;
+use crate::wording::CAUTIONS;
 
 /// The tables of limits that come with the program.
 pub(super) const TABLES: [&str; 3] = [
@@ -368,18 +369,7 @@ fn keys_ui(ui: &mut Ui) -> Option<Answer> {
 
 /// The cautions before and during a teardown.
 pub(super) fn cautions_ui(ui: &mut Ui) {
-    for caution in [
-        "Ignition and fuel off. Treat the propeller as live, and follow the maker's manual before turning it. \
-         Have a fire extinguisher at hand.",
-        "Draw a barrel with its piston at top dead centre, support piston and rod as it comes off, and close \
-         the crankcase openings at once.",
-        "Solvent: ventilation, no flame, gloves, eye protection.",
-        "Compressed air below 30 psi at the nozzle, with a chip guard (29 CFR 1910.242(b)), never on skin.",
-        "Springs under load: a proper compressor, eye protection.",
-        "After honing: all abrasive out.",
-        "Illustrative limits are not for any real engine. Use the maker's current manual and local rules; a \
-         licensed person decides.",
-    ] {
+    for caution in CAUTIONS {
         ui.horizontal_top(|ui| {
             ui.label("\u{2013}");
             ui.add(egui::Label::new(caution).wrap());

@@ -70,11 +70,13 @@ pub enum Place {
     Life,
     /// The classroom. It needs no record.
     Lesson,
+    /// What is printed.
+    Paper,
 }
 
 impl Place {
     /// Every place, in the order of work.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Sheet,
         Self::Bore,
         Self::Outcome,
@@ -84,6 +86,7 @@ impl Place {
         Self::Engine,
         Self::Life,
         Self::Lesson,
+        Self::Paper,
     ];
 
     /// Its name.
@@ -98,6 +101,7 @@ impl Place {
             Self::Engine => "Engine",
             Self::Life => "Life",
             Self::Lesson => "Lesson",
+            Self::Paper => "Paper",
         }
     }
 
@@ -113,6 +117,7 @@ impl Place {
             Self::Engine => Key::F8,
             Self::Life => Key::F9,
             Self::Lesson => Key::F10,
+            Self::Paper => Key::F11,
         }
     }
 
@@ -122,7 +127,13 @@ impl Place {
             Self::Sheet | Self::Outcome => true,
             // A drawing of it is; all six want the whole work area.
             Self::Bore => false,
-            Self::Walkround | Self::Fits | Self::Limits | Self::Engine | Self::Life | Self::Lesson => false,
+            Self::Walkround
+            | Self::Fits
+            | Self::Limits
+            | Self::Engine
+            | Self::Life
+            | Self::Lesson
+            | Self::Paper => false,
         }
     }
 }

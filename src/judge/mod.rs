@@ -23,6 +23,7 @@ pub mod fit;
 pub mod reason;
 pub mod row;
 pub mod what_if;
+pub mod words;
 
 use crate::bore::Point;
 use crate::certainty::measured::Setup;

@@ -6,6 +6,8 @@ mod bad_files;
 mod exchange;
 mod json;
 mod lesson;
+#[cfg(feature = "paper")]
+mod paper;
 mod readme;
 mod run;
 mod seal;

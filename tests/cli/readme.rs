@@ -69,7 +69,7 @@ fn its_examples_of_files_are_read_and_judged() {
 fn its_table_of_commands_is_the_programs() {
     let help = borewright(["--help"]).out;
     let text = readme();
-    for command in [
+    let mut commands = vec![
         "judge",
         "check",
         "figures",
@@ -81,8 +81,47 @@ fn its_table_of_commands_is_the_programs() {
         "plot",
         "completions",
         "manual",
-    ] {
+    ];
+    if cfg!(feature = "paper") {
+        commands.extend(["report", "sheet", "tags"]);
+    }
+    for command in commands {
         assert!(help.contains(&format!("\n  {command}")), "{command} is in the help");
         assert!(text.contains(&format!("`borewright {command}")), "{command} is in the README");
     }
+}
+
+/// Its commands that print, in its order, in a folder that has the demo and its table.
+#[cfg(feature = "paper")]
+#[test]
+fn its_examples_of_printing_print() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["demo/wexcombe_six.ron", "limits/wexcombe_six.ron"] {
+        let there = folder.path().join(name);
+        std::fs::create_dir_all(there.parent().unwrap()).unwrap();
+        std::fs::copy(path(name), there).unwrap();
+    }
+    let blocks = blocks("sh");
+    let lines = blocks.iter().flat_map(|block| block.lines());
+    let printing = lines.filter(|line| {
+        ["borewright report", "borewright sheet", "borewright tags"]
+            .iter()
+            .any(|start| line.starts_with(start))
+    });
+    let mut printed = 0;
+    for line in printing {
+        let command = line.split('#').next().unwrap();
+        let arguments: Vec<&str> = command.split_whitespace().skip(1).collect();
+        // The last one prints the first one's report again.
+        let force = (printed == 4).then_some("--force");
+        let output =
+            crate::run::program().current_dir(folder.path()).args(arguments).args(force).output().unwrap();
+        assert!(output.status.success(), "{line}: {}", String::from_utf8_lossy(&output.stderr));
+        printed += 1;
+    }
+    assert_eq!(printed, 5);
+    for name in ["wexcombe_six-2023-03-14-report.pdf", "wexcombe_six-sheet.pdf", "wexcombe_six-tags.pdf"] {
+        assert!(std::fs::read(folder.path().join(name)).unwrap().starts_with(b"%PDF-"), "{name}");
+    }
+    assert!(folder.path().join("shop/letterhead.typ").is_file());
 }

@@ -25,7 +25,7 @@ fn code(path: &Path) -> String {
 }
 
 /// The modules that are not the core: what shows it to people.
-const SHELLS: [&str; 3] = ["cli", "gui", "main"];
+const SHELLS: [&str; 4] = ["cli", "gui", "paper", "main"];
 
 /// The core's modules: every one that `src/lib.rs` names without a feature.
 fn core_modules() -> Vec<String> {
@@ -46,9 +46,36 @@ fn the_core_knows_no_screen_and_no_command_line() {
         assert!(!files.is_empty(), "src/{module} is not there");
         for path in files {
             let code = code(&path);
-            for foreign in
-                ["egui", "eframe", "clap", "typst", "rfd::", "crate::cli", "crate::gui", "println!"]
-            {
+            for foreign in [
+                "egui",
+                "eframe",
+                "clap",
+                "typst",
+                "rfd::",
+                "crate::cli",
+                "crate::gui",
+                "crate::paper",
+                "println!",
+            ] {
+                assert!(!code.contains(foreign), "{} speaks of {foreign}", path.display());
+            }
+        }
+    }
+}
+
+#[test]
+fn what_prints_is_a_shell_of_its_own() {
+    for (shell, foreign) in [
+        ("paper", &["egui", "eframe", "clap", "rfd::", "crate::cli", "crate::gui"][..]),
+        ("cli", &["typst"]),
+        ("gui", &["typst"]),
+        ("main", &["typst"]),
+    ] {
+        let files = sources(shell);
+        assert!(!files.is_empty(), "src/{shell} is not there");
+        for path in files {
+            let code = code(&path);
+            for foreign in foreign {
                 assert!(!code.contains(foreign), "{} speaks of {foreign}", path.display());
             }
         }

@@ -9,6 +9,8 @@ mod files;
 mod harness;
 mod lesson;
 mod life;
+#[cfg(feature = "paper")]
+mod paper;
 mod places;
 mod signing;
 mod views;

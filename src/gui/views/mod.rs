@@ -13,6 +13,9 @@ pub mod lesson;
 pub mod life;
 pub mod limits;
 pub mod outcome;
+pub mod paper;
+#[cfg(feature = "paper")]
+pub mod preview;
 pub mod sheet;
 pub mod signing;
 pub mod start;

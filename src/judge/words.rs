@@ -1,0 +1,257 @@
+//! What a judged cylinder and a judged engine are said to be, wherever they are shown: on the command line, in the
+//! window, on paper. Words and styles of numbers, nothing computed.
+//!
+//! A number is shown in the unit and with the digits of the readings it comes from; a margin is always "left",
+//! "over" or "under", never a bare sign.
+
+use super::clean_up::Rung;
+use super::row::{Row, RowStatus};
+use super::{Assessment, Recommendation, engine, reason, setup};
+use crate::bore::Point;
+use crate::certainty::budget::Budget;
+use crate::certainty::measured;
+use crate::figures::{Figure, Term};
+use crate::length::{Length, Mean, Style};
+use crate::limits::Limits;
+use crate::limits::schema::{JudgedOn, Size};
+use crate::record::schema::{Decision, Disposition};
+use crate::slips::Slip;
+use crate::survey::{Cylinder, Survey};
+use crate::wording::{capitalised, counted};
+
+/// What stands where there is nothing to show.
+pub const NONE: &str = "–";
+
+/// The last words of every output: the program decides nothing.
+pub const WHO_DECIDES: &str = "Borewright compares and suggests. A licensed person decides, under the maker's current manual \
+     and local rules.";
+
+/// What stands over everything that comes from an invented table.
+pub const ILLUSTRATIVE: &str = "ILLUSTRATIVE LIMITS: invented, not for any real engine.";
+
+/// `Judged by: ...`: the rules in force.
+pub fn judged_on(limits: &Limits) -> String {
+    let mut parts = vec![format!("bore on {}", bore_rule_words(limits.bore_judged_on))];
+    if let Some(row) = &limits.taper {
+        let stations: Vec<_> =
+            row.stations.iter().filter_map(|&i| limits.stations.get(i)).map(|s| s.name.as_str()).collect();
+        let on = if row.stations == limits.bore_stations {
+            String::new()
+        } else {
+            format!(" on {}", stations.join(", "))
+        };
+        parts.push(format!("taper{on}: {}", row.rule.words()));
+    }
+    if let Some(row) = &limits.out_of_round {
+        parts.push(format!("out-of-round: {}", row.rule.words()));
+    }
+    parts.push(limits.decision.words().to_owned());
+    format!("Judged by: {}.", parts.join("; "))
+}
+
+/// What the bore is judged on, in words.
+pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
+    match rule {
+        JudgedOn::EveryPoint => "every point",
+        JudgedOn::Average => "the average of all points",
+    }
+}
+
+/// The row nearest to its limit or farthest over it, of those that are measured or beyond already.
+pub fn tightest_row(assessment: &Assessment) -> Option<&Row> {
+    let known =
+        |row: &&Row| row.margin.is_some() && (row.missing.is_empty() || row.status == RowStatus::Beyond);
+    let by_share = |a: &&Row, b: &&Row| reason::share_left(a).total_cmp(&reason::share_left(b));
+    assessment.rows.iter().filter(known).min_by(by_share)
+}
+
+/// How a row's figure, limit and margin are shown.
+pub fn row_style(row: &Row, style: Style) -> Style {
+    row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))
+}
+
+/// The present size in words.
+pub fn size_words<'a>(cylinder: &Cylinder, limits: &'a Limits) -> &'a str {
+    cylinder.size.and_then(|size| limits.sizes.get(size)).map_or("not in table", |row| row.name.as_str())
+}
+
+/// The probability that a row is within its limit, in words; a dash where readings are missing.
+pub fn within_words(row: &Row) -> String {
+    let known = row.missing.is_empty() || row.status == RowStatus::Beyond;
+    row.sureness
+        .as_ref()
+        .filter(|_| known)
+        .and_then(|sureness| sureness.probability_within)
+        .map_or(NONE.to_owned(), probability_words)
+}
+
+/// A probability in per cent, never rounded to certainty.
+pub fn probability_words(probability: f64) -> String {
+    let percent = probability * 100.0;
+    if percent > 99.9 {
+        ">99.9 %".to_owned()
+    } else if percent < 0.1 {
+        "<0.1 %".to_owned()
+    } else {
+        format!("{percent:.1} %")
+    }
+}
+
+/// What a person decided, in words such as `rebore to +0.010 in`.
+pub fn decision_of(decision: &Decision, limits: &Limits, style: Style) -> String {
+    match decision {
+        Decision::Serviceable => "serviceable".to_owned(),
+        Decision::Replace => "replace".to_owned(),
+        Decision::Rebore(Size::Standard) => "rebore to standard".to_owned(),
+        Decision::Rebore(size @ Size::Oversize(text)) => {
+            let row = crate::limits::value::oversize(size, style.unit)
+                .ok()
+                .and_then(|oversize| limits.sizes.get(limits.size_index(oversize)?));
+            row.map_or_else(|| format!("rebore to +{text}"), |row| format!("rebore to {}", row.name))
+        }
+    }
+}
+
+/// Does a person's decision differ from the recommendation?
+pub fn differs(
+    disposition: &Disposition,
+    assessment: &Assessment,
+    limits: &Limits,
+    cylinder: &Cylinder,
+) -> bool {
+    decision_of(&disposition.decision, limits, cylinder.style(limits))
+        != assessment.recommendation.words(limits)
+}
+
+/// A person's decision as sentences: who, what, whether it differs, and why.
+pub fn disposition_words(
+    disposition: &Disposition,
+    assessment: &Assessment,
+    limits: &Limits,
+    cylinder: &Cylinder,
+) -> String {
+    let decision = decision_of(&disposition.decision, limits, cylinder.style(limits));
+    let by = if disposition.by.is_empty() { "somebody who gave no name" } else { &disposition.by };
+    let mut words = format!("Decided by {by}: {decision}.");
+    if differs(disposition, assessment, limits, cylinder) {
+        let recommended = assessment.recommendation.words(limits);
+        words.push_str(&format!(" That differs from what the limits and readings come to: {recommended}."));
+    }
+    if !disposition.reason.is_empty() {
+        words.push_str(&format!(" The reason given: {}", disposition.reason));
+        if !disposition.reason.ends_with('.') {
+            words.push('.');
+        }
+    }
+    words
+}
+
+/// The style of a limit beside figures: its own, in the figures' unit where that keeps it exact.
+pub fn limit_style(length: Length, own: Style, figures: Style) -> Style {
+    if own.unit == figures.unit {
+        own
+    } else {
+        Style { unit: figures.unit, decimals: length.decimals(figures.unit).max(figures.decimals) }
+    }
+}
+
+/// How the means of a sheet are shown: with one digit more where any of them does not end.
+pub fn sheet_style(cylinder: &Cylinder, style: Style) -> Style {
+    let means = cylinder.bore.measured().map(|(_, cell)| reason::figure_style(cell.mean(), style).decimals);
+    Style { decimals: means.max().unwrap_or(style.decimals), ..style }
+}
+
+/// An expanded uncertainty, with one more digit than the readings have.
+pub fn expanded_text(budget: &Budget, style: Style) -> String {
+    let decimals = usize::from(style.decimals.saturating_add(1));
+    format!("{:.decimals$}", style.unit.from_mm(budget.expanded_95().u_mm))
+}
+
+/// The budget of the largest diameter, and that of its difference from the smallest; `None` where there is
+/// no such thing.
+pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<Budget>, Option<Budget>) {
+    let cells = || cylinder.bore.measured().map(|(at, cell)| (at, cell.mean()));
+    let largest = cells().reduce(|a, b| if b.1 > a.1 { b } else { a });
+    let smallest = cells().reduce(|a, b| if b.1 < a.1 { b } else { a });
+    let budget = |value: Mean, terms: Vec<Term>| {
+        measured::budget(setup(survey), &cylinder.bore, &Figure { value, terms })
+    };
+    let term = |at: Point, weight: f64| Term { at, weight };
+    let diameter = largest.map(|(at, mean)| budget(mean, vec![term(at, 1.0)]));
+    let difference = largest
+        .zip(smallest)
+        .filter(|(largest, smallest)| largest.0 != smallest.0)
+        .map(|(a, b)| budget(a.1 - b.1, vec![term(a.0, 1.0), term(b.0, -1.0)]));
+    (diameter, difference)
+}
+
+/// Does the wall have to be cut, as far as is known?
+pub fn needs_metal(assessment: &Assessment) -> bool {
+    assessment.metal_known.is_some()
+        || match assessment.recommendation {
+            Recommendation::Rebore(_) => true,
+            Recommendation::Replace => assessment.reasons.contains(&reason::Reason::NoOversize),
+            Recommendation::Serviceable | Recommendation::NotDecided => false,
+        }
+}
+
+/// What an oversize comes to, in words.
+pub fn rung_words(rung: &Rung) -> String {
+    let wall = if rung.wall_allows { "" } else { "; the wall may not be cut so far" };
+    format!("{}{wall}", rung.clean_up.words())
+}
+
+/// ` L` for a loose fit, ` T` for a tight one, behind its number.
+pub fn clearance_letter(clearance: Mean) -> &'static str {
+    if clearance.is_negative() { " T" } else { " L" }
+}
+
+/// What holds for the engine as a whole, as sentences.
+pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
+    let limits = &survey.limits;
+    let mut remarks = Vec::new();
+    if let Some(row) = engine::one_size_for_all(limits, &survey.cylinders, assessments)
+        .and_then(|size| limits.sizes.get(size))
+    {
+        remarks.push(format!(
+            "The table does not allow cylinders of different sizes: as it stands, all of them have to be {}.",
+            row.name
+        ));
+    }
+    if let (Some(weights), Some(row)) = (engine::weights(survey), &limits.piston_weight_spread) {
+        let reference = if row.source.reference.is_empty() {
+            String::new()
+        } else {
+            format!(" (ref. {})", row.source.reference)
+        };
+        let is = if weights.within { "within" } else { "over" };
+        remarks.push(format!(
+            "Piston weights: {} weighed; the heaviest ({}) and the lightest ({}) are {} apart, {is} the {} \
+             allowed{reference}.",
+            weights.weighed,
+            weights.between.1,
+            weights.between.0,
+            weights.spread.text(),
+            row.text,
+        ));
+    }
+    let expected = limits.cylinders.map(usize::from).filter(|&expected| expected != survey.cylinders.len());
+    if let Some(expected) = expected {
+        remarks.push(format!(
+            "The table is for {}; {} written down.",
+            counted(expected, "cylinder"),
+            match survey.cylinders.len() {
+                1 => "1 is".to_owned(),
+                number => format!("{number} are"),
+            }
+        ));
+    }
+    remarks
+}
+
+/// A reading that looks wrong, said under a heading that names the cylinder already.
+pub fn slip_words(slip: &Slip, cylinder: &Cylinder, limits: &Limits) -> String {
+    let sentence = slip.sentence(cylinder, limits);
+    let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
+    capitalised(rest.trim_start_matches([',', ':', ' ']))
+}
