@@ -12,6 +12,7 @@ use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
 use super::views::lesson::{self, LessonCx, LessonView};
+use super::views::paper::Part;
 use super::views::{
     bank, bore, engine, exchange, fits, head, life, limits, outcome, paper as on_paper, sheet, start,
     walkround,
@@ -638,7 +639,7 @@ impl App {
                 Place::Walkround => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
                 Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),
                 Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
-                Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine, &mut views.signing),
+                Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
                 Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
                 // Drawn by itself, with or without a record.
                 Place::Lesson => {}
@@ -695,6 +696,10 @@ fn on_desk(desk: &mut Desk, command: UserCommand) {
             if let Some(at) = desk.session.redo() {
                 desk.go_to(at);
             }
+        }
+        UserCommand::Signature => {
+            desk.place = Place::Paper;
+            desk.views.paper.part = Part::Signature;
         }
         UserCommand::EarlierOverhaul => desk.session.choose_overhaul(overhaul.saturating_sub(1)),
         UserCommand::LaterOverhaul => desk.session.choose_overhaul(overhaul + 1),

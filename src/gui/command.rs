@@ -60,6 +60,8 @@ pub enum UserCommand {
     Cautions,
     /// The guided tour.
     Tour,
+    /// The signature of the overhaul.
+    Signature,
 }
 
 /// A menu.
@@ -108,6 +110,7 @@ impl UserCommand {
             Self::Undo,
             Self::Redo,
             Self::AddOverhaul,
+            Self::Signature,
             Self::Gauges,
         ];
         all.extend(Place::ALL.map(Self::Go));
@@ -137,7 +140,7 @@ impl UserCommand {
         match self {
             Self::New | Self::Open | Self::Save | Self::SaveAs | Self::Close | Self::Quit => Menu::Record,
             Self::TakeReadings | Self::WriteOverhaul => Menu::Record,
-            Self::Undo | Self::Redo | Self::AddOverhaul | Self::Gauges => Menu::Change,
+            Self::Undo | Self::Redo | Self::AddOverhaul | Self::Signature | Self::Gauges => Menu::Change,
             Self::EarlierOverhaul | Self::LaterOverhaul | Self::PreviousCylinder | Self::NextCylinder => {
                 Menu::Go
             }
@@ -179,6 +182,7 @@ impl UserCommand {
             Self::Keys => "Keys",
             Self::Cautions => "Cautions for the work",
             Self::Tour => "Guided tour",
+            Self::Signature => "Sign or amend the overhaul",
         }
     }
 
@@ -206,7 +210,12 @@ impl UserCommand {
             Self::Smaller => command(Key::Minus),
             Self::UsualSize => command(Key::Num0),
             Self::Keys => bare(Key::F1),
-            Self::AddOverhaul | Self::Shade(_) | Self::ShowIn(_) | Self::Cautions | Self::Tour => None,
+            Self::AddOverhaul
+            | Self::Signature
+            | Self::Shade(_)
+            | Self::ShowIn(_)
+            | Self::Cautions
+            | Self::Tour => None,
             Self::TakeReadings | Self::WriteOverhaul => None,
         }
     }

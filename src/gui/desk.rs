@@ -12,7 +12,6 @@ use super::views::limits::LimitsView;
 use super::views::outcome::OutcomeView;
 use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
-use super::views::signing::SigningView;
 use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
 use crate::diag::Diagnostic;
@@ -64,8 +63,6 @@ pub struct Views {
     pub engine: EngineView,
     /// The life's.
     pub life: LifeView,
-    /// The signature's.
-    pub signing: SigningView,
     /// What is exchanged with other programs.
     pub exchange: ExchangeView,
     /// What is printed.

@@ -25,7 +25,8 @@ use crate::life::trend::Time;
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, CutLimit, FitLimits, RowSource};
 use crate::limits::schema::{PartKind, Size, Source, StationRole, Surface};
-use crate::record::schema::{self, EngineRecord, Overhaul, Reads};
+use crate::record::schema::{self, Amendment, EngineRecord, Overhaul, Reads};
+use crate::seal;
 use crate::survey::{Cylinder as Barrel, Survey};
 use crate::wording::{CAUTIONS, capitalised, counted};
 
@@ -124,6 +125,47 @@ pub struct Signature {
     pub certificate: String,
     /// The day of measuring.
     pub date: String,
+    /// How it was signed in the record; none: it was not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sealed: Option<Sealed>,
+}
+
+/// A signature in the record, and how it stands.
+#[derive(Debug, Serialize)]
+pub struct Sealed {
+    /// Whether it is as it was signed, as a sentence.
+    pub stands: String,
+    /// What is not as it was signed, as sentences; empty: everything is.
+    pub broken: Vec<String>,
+    /// The digest of the signature or of the latest amendment, in hexadecimal digits.
+    pub digest: String,
+    /// The amendments: who, when and why, and each change.
+    pub amendments: Vec<(String, Vec<String>)>,
+    /// What a digest shows and what not.
+    pub what_it_shows: &'static str,
+}
+
+/// The signature that an overhaul carries in the record.
+fn sealed(judged: &Judged<'_>) -> Option<Sealed> {
+    let overhaul = judged.record.overhauls.get(judged.overhaul)?;
+    let signature = overhaul.seal.as_ref()?;
+    let verdict = seal::verify(judged.record, judged.overhaul)?;
+    let broken = verdict.broken.iter().map(|broken| seal::words::broken_words(broken, overhaul)).collect();
+    let changes = |amendment: &Amendment| {
+        amendment.changes.iter().map(|change| seal::words::change_words(change, overhaul)).collect()
+    };
+    let latest = signature.amendments.last().map_or(&signature.digest, |amendment| &amendment.digest);
+    Some(Sealed {
+        stands: seal::words::verdict_words(signature, &verdict),
+        broken,
+        digest: latest.clone(),
+        amendments: signature
+            .amendments
+            .iter()
+            .map(|amendment| (seal::words::who_words(amendment), changes(amendment)))
+            .collect(),
+        what_it_shows: seal::words::WHAT_IT_SHOWS,
+    })
 }
 
 /// An outcome: its kind for the symbol, its words.
@@ -503,6 +545,7 @@ pub fn report(judged: Judged<'_>, wish: Wish) -> Document {
             name: identity.inspector.clone(),
             certificate: identity.certificate.clone(),
             date: identity.date.clone(),
+            sealed: sealed(&judged),
         },
         identity,
         cylinders,

@@ -1,7 +1,7 @@
 //! Signatures, fields and what is broken, in words for people.
 
 use super::{Broken, Verdict};
-use crate::record::schema::{AmendedValue, Overhaul, Seal};
+use crate::record::schema::{AmendedValue, Amendment, Overhaul, Seal};
 use crate::survey::axis_words;
 
 /// What a digest can show and what not; said wherever a signature is.
@@ -23,6 +23,11 @@ pub const HOW_TO_AMEND: &str =
 /// `signed by A. Person (invented 1) on 2024-02-29`.
 pub fn signed_words(seal: &Seal) -> String {
     format!("signed by {} ({}) on {}", seal.name, seal.certificate, seal.date)
+}
+
+/// `2024-02-29, B. Person (invented 2): misread`.
+pub fn who_words(amendment: &Amendment) -> String {
+    format!("{}, {} ({}): {}", amendment.date, amendment.name, amendment.certificate, amendment.why)
 }
 
 /// How a signed overhaul stands, as a sentence.

@@ -427,3 +427,27 @@ fn a_page_can_be_seen_before_it_is_printed() {
     assert_eq!(pages.picture(0, 1e9), None);
     assert_eq!(pages.picture(0, f64::NAN), None);
 }
+
+#[test]
+fn a_signature_in_the_record_is_printed_with_its_digest() {
+    let folder = tempfile::tempdir().unwrap();
+    let signed = folder.path().join("signed.ron");
+    std::fs::copy(path("demo/penhallow_twin.ron"), &signed).unwrap();
+    let name = signed.display().to_string();
+    let by = ["--name", "Ada Invented", "--certificate", "invented 7", "--date", "2026-05-14"];
+    let run = borewright([&["seal", &name][..], &by].concat());
+    assert_eq!(run.status, 0, "{}", run.errors);
+    let record = file::load_record(&signed).value.unwrap();
+    let overhaul = record.overhauls.len() - 1;
+    let digest = record.overhauls[overhaul].seal.as_ref().unwrap().digest.clone();
+    let evaluation = evaluated(&record, overhaul);
+    let told = data::report(judged(&record, overhaul, &evaluation), Wish::default()).json().to_owned();
+    assert!(told.contains("It is as it was signed by Ada Invented (invented 7) on 2026-05-14."), "{told}");
+    assert!(told.contains(&digest));
+    let out = folder.path().join("report.pdf");
+    print(&["report", &name], &out);
+    if let Some(text) = poppler("pdftotext", &["-layout"], &out) {
+        assert!(in_one_line(&text).contains("signed by Ada Invented (invented 7) on 2026-05-14"), "{text}");
+        assert!(text.contains(&digest), "{text}");
+    }
+}

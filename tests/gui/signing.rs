@@ -22,9 +22,10 @@ fn click(harness: &mut Harness<'_, App>, name: &str) {
     harness.run();
 }
 
-/// Signs the chosen overhaul on the page of the engine.
+/// Signs the chosen overhaul under its pages.
 fn sign(harness: &mut Harness<'_, App>) {
-    press(harness, Key::F8);
+    press(harness, Key::F11);
+    click(harness, "Signature");
     write(harness, "Name of whoever signs", "Ada Invented");
     write(harness, "Certificate or licence of whoever signs", "invented 7");
     write(harness, "Day of signing", "2026-05-14");
@@ -34,7 +35,8 @@ fn sign(harness: &mut Harness<'_, App>) {
 #[test]
 fn what_stands_open_is_listed_and_the_overhaul_is_signed() {
     let mut harness = demo("Wexcombe Six");
-    press(&mut harness, Key::F8);
+    press(&mut harness, Key::F11);
+    click(&mut harness, "Signature");
     harness.get_by_label_contains("Cylinder 6 (WX-0416): not decided");
     harness.get_by_label_contains("It does not show who a person is");
     sign(&mut harness);
@@ -53,7 +55,8 @@ fn what_stands_open_is_listed_and_the_overhaul_is_signed() {
 #[test]
 fn without_a_name_or_a_day_nothing_is_signed_and_the_reason_is_said() {
     let mut harness = demo("Wexcombe Six");
-    press(&mut harness, Key::F8);
+    press(&mut harness, Key::F11);
+    click(&mut harness, "Signature");
     write(&mut harness, "Name of whoever signs", " ");
     click(&mut harness, "Sign this overhaul");
     harness.get_by_label_contains("The name of whoever signs is missing.");
@@ -99,7 +102,8 @@ fn an_amendment_is_started_made_and_closed() {
     press(&mut harness, Key::F2);
     gauge_sends(&mut harness, &["+9"]);
     assert_eq!(reading(&harness, "A", "pin").expect("measured").entered[0], "+9");
-    press(&mut harness, Key::F8);
+    press(&mut harness, Key::F11);
+    click(&mut harness, "Signature");
     harness.get_by_label_contains("Cylinder 1, station A, pin axis, repeat 1: “+2” before, “+9” now");
     click(&mut harness, "Close the amendment");
     harness.get_by_label_contains("amended once");
@@ -126,7 +130,8 @@ fn a_saved_signature_is_not_undone_and_a_changed_file_is_seen() {
     let mut harness = window(Some(folder.path()), Some(&path));
     harness.get_by_label("Changed after signing");
     assert!(desk(&harness).title().contains("changed after signing"));
-    press(&mut harness, Key::F8);
+    press(&mut harness, Key::F11);
+    click(&mut harness, "Signature");
     harness.get_by_label_contains("Not as it was signed: what concerns the whole overhaul");
 }
 
@@ -140,7 +145,8 @@ fn an_overhaul_without_readings_is_not_signed() {
     harness.get_by_label("Add an overhaul").click();
     harness.run();
     press(&mut harness, Key::Enter);
-    press(&mut harness, Key::F8);
+    press(&mut harness, Key::F11);
+    click(&mut harness, "Signature");
     harness.get_by_label_contains("Nothing at all is measured");
     harness.get_by_label("Sign this overhaul").click_accesskit();
     harness.run();

@@ -7,7 +7,6 @@ use eframe::egui::{
 
 use crate::gui::symbols::{outcome_colour, paint_outcome};
 use crate::gui::theme::{self, Palette, TEXT};
-use crate::gui::views::signing::SIGNING_PLACE;
 use crate::gui::{Action, UserCommand, ViewCx};
 use crate::judge::reason::margin_words;
 use crate::judge::{Assessment, Recommendation};
@@ -109,7 +108,7 @@ fn signed_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
         ui.label(RichText::new(head).font(theme::bold(TEXT)).color(cx.palette.ink));
         ui.add(egui::Label::new(RichText::new(rest).color(cx.palette.ink)).wrap());
         if ui.button("Go to the signature").clicked() {
-            cx.ask(Action::User(UserCommand::Go(SIGNING_PLACE)));
+            cx.ask(Action::User(UserCommand::Signature));
         }
     });
     ui.add_space(4.0);

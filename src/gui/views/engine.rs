@@ -5,7 +5,6 @@
 use eframe::egui::{self, Checkbox, ComboBox, ScrollArea, Ui};
 
 use super::fields::{self, Drafts, faint, line, pair};
-use super::signing::{SigningView, signing_ui};
 use crate::gui::desk::engine_words;
 use crate::gui::{Action, UserCommand, ViewCx};
 use crate::record::schema::{Cylinder, Overhaul, Temperatures};
@@ -22,12 +21,7 @@ pub struct EngineView {
 }
 
 /// Draws the page of the engine and of the chosen overhaul.
-pub(in crate::gui) fn engine_ui(
-    ui: &mut Ui,
-    cx: &mut ViewCx<'_>,
-    view: &mut EngineView,
-    signing: &mut SigningView,
-) {
+pub(in crate::gui) fn engine_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView) {
     let record = cx.session.record();
     ScrollArea::vertical().id_salt("engine").auto_shrink(false).show(ui, |ui| {
         ui.heading("Engine");
@@ -64,9 +58,6 @@ pub(in crate::gui) fn engine_ui(
         ui.separator();
         ui.heading("Cylinders");
         cylinders_ui(ui, cx, view, overhaul);
-        ui.add_space(8.0);
-        ui.separator();
-        signing_ui(ui, cx, signing);
         ui.add_space(12.0);
     });
 }

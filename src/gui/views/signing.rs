@@ -6,14 +6,11 @@ use eframe::egui::{Button, Frame, Label, RichText, Ui};
 use super::fields::{faint, line};
 use crate::diag::Diagnostic;
 use crate::gui::theme::{self, TEXT};
-use crate::gui::{Action, Place, ViewCx, today};
+use crate::gui::{Action, ViewCx, today};
 use crate::record::schema::{Amendment, Overhaul, Seal};
 use crate::seal::{Signature, Unresolved, words};
 use crate::session::Command;
 use crate::wording::capitalised;
-
-/// The place where the signature is drawn.
-pub(in crate::gui) const SIGNING_PLACE: Place = Place::Engine;
 
 /// So many sentences are listed before the rest is only counted.
 const MOST_LISTED: usize = 40;
@@ -60,7 +57,6 @@ impl SigningView {
 
 /// Draws the signature of the chosen overhaul.
 pub(in crate::gui) fn signing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SigningView) {
-    ui.heading("Signature");
     let Some(overhaul) = cx.session.overhaul() else {
         ui.label("There is no overhaul to sign. Add one, and measure.");
         return;
@@ -184,15 +180,10 @@ fn state_ui(ui: &mut Ui, cx: &ViewCx<'_>, overhaul: &Overhaul, seal: &Seal) {
 fn amendments_ui(ui: &mut Ui, cx: &ViewCx<'_>, overhaul: &Overhaul, seal: &Seal) {
     for (number, amendment) in (1..).zip(&seal.amendments) {
         ui.add_space(4.0);
-        let words = format!("Amendment {number}, {}", who_words(amendment));
+        let words = format!("Amendment {number}, {}", words::who_words(amendment));
         ui.label(RichText::new(words).font(theme::bold(TEXT)));
         amendment_ui(ui, cx, overhaul, amendment);
     }
-}
-
-/// `2024-02-29, B. Person (invented 2): misread`.
-fn who_words(amendment: &Amendment) -> String {
-    format!("{}, {} ({}): {}", amendment.date, amendment.name, amendment.certificate, amendment.why)
 }
 
 fn amendment_ui(ui: &mut Ui, cx: &ViewCx<'_>, overhaul: &Overhaul, amendment: &Amendment) {
@@ -206,7 +197,7 @@ fn amendment_ui(ui: &mut Ui, cx: &ViewCx<'_>, overhaul: &Overhaul, amendment: &A
 
 fn open_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, overhaul: &Overhaul, open: &Amendment) {
     ui.add_space(4.0);
-    let words = format!("Amendment under way, {}", who_words(open));
+    let words = format!("Amendment under way, {}", words::who_words(open));
     ui.label(RichText::new(words).font(theme::bold(TEXT)));
     if open.changes.is_empty() {
         ui.label("Nothing is changed yet. Change it at its place, then come back and close the amendment.");
