@@ -170,6 +170,30 @@ pub enum StationRole {
     BelowRingTravel,
 }
 
+impl StationRole {
+    /// Every part, from the head end.
+    pub const ALL: [Self; 6] = [
+        Self::AboveRingTravel,
+        Self::TopOfRingTravel,
+        Self::HeadEnd,
+        Self::RunningSurface,
+        Self::BaseEnd,
+        Self::BelowRingTravel,
+    ];
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AboveRingTravel => "above ring travel",
+            Self::TopOfRingTravel => "top of ring travel",
+            Self::HeadEnd => "head end",
+            Self::RunningSurface => "running surface",
+            Self::BaseEnd => "base end",
+            Self::BelowRingTravel => "below ring travel",
+        }
+    }
+}
+
 /// A direction across the bore.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

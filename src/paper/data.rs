@@ -24,7 +24,7 @@ use crate::life::sheet::EngineName;
 use crate::life::trend::Time;
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, CutLimit, FitLimits, RowSource};
-use crate::limits::schema::{PartKind, Size, Source, StationRole, Surface};
+use crate::limits::schema::{PartKind, Size, Source, Surface};
 use crate::record::schema::{self, Amendment, EngineRecord, Overhaul, Reads};
 use crate::seal;
 use crate::survey::{Cylinder as Barrel, Survey};
@@ -834,7 +834,7 @@ fn readings_on(
             ReadingRow {
                 station: station.name.clone(),
                 depth: station.depth.number(depth),
-                role: role_words(station.role),
+                role: station.role.words(),
                 cells: axes.iter().map(cell).collect(),
                 out_of_round: or_none(out_of_round),
                 margin: or_none(
@@ -853,18 +853,6 @@ pub(super) fn axis_label(axis: &crate::limits::schema::Axis) -> String {
     match axis.label.trim().parse::<f64>() {
         Ok(_) => format!("{}°", axis.label.trim()),
         Err(_) => format!("{}, {}°", axis.label, axis.degrees),
-    }
-}
-
-/// A station's part in the judging, in words.
-pub(super) fn role_words(role: StationRole) -> &'static str {
-    match role {
-        StationRole::AboveRingTravel => "above ring travel",
-        StationRole::TopOfRingTravel => "top of ring travel",
-        StationRole::HeadEnd => "head end",
-        StationRole::RunningSurface => "running surface",
-        StationRole::BaseEnd => "base end",
-        StationRole::BelowRingTravel => "below ring travel",
     }
 }
 

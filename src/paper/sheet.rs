@@ -193,7 +193,7 @@ fn stations(limits: &Limits, order: MeasuringOrder) -> Vec<SheetStation> {
     let station = |(index, station): (usize, &crate::limits::resolved::Station)| SheetStation {
         name: station.name.clone(),
         depth: station.depth.number(depth),
-        role: data::role_words(station.role),
+        role: station.role.words(),
         share: share(limits, station.depth),
         order: (0..limits.axes.len()).map(|axis| when(index, axis)).collect(),
     };

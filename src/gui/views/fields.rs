@@ -170,6 +170,19 @@ fn read_number(text: &str) -> Option<Option<f64>> {
     text.parse::<f64>().ok().filter(|value| value.is_finite()).map(Some)
 }
 
+/// A pasted text of more than one cell, taken out of the input.
+pub(super) fn pasted_block(ui: &Ui) -> Option<String> {
+    ui.input_mut(|input| {
+        let is_block =
+            |event: &egui::Event| matches!(event, egui::Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
+        let index = input.events.iter().position(is_block)?;
+        match input.events.remove(index) {
+            egui::Event::Paste(text) => Some(text),
+            _ => None,
+        }
+    })
+}
+
 /// What could not be read at a place of the record, in words.
 pub(super) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
     for diagnostic in &cx.session.evaluation().diagnostics {

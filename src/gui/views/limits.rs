@@ -690,14 +690,7 @@ impl Page<'_, '_, '_> {
                     bare(ui, self.cx, &name, &mut station.name, NAME - 8.0);
                 }
                 bare(ui, self.cx, &format!("{whole}: depth"), &mut station.depth.text, 150.0);
-                let of = [
-                    (StationRole::AboveRingTravel, "above ring travel"),
-                    (StationRole::TopOfRingTravel, "top of ring travel"),
-                    (StationRole::HeadEnd, "head end"),
-                    (StationRole::RunningSurface, "running surface"),
-                    (StationRole::BaseEnd, "base end"),
-                    (StationRole::BelowRingTravel, "below ring travel"),
-                ];
+                let of = StationRole::ALL.map(|role| (role, role.words()));
                 choice(ui, &format!("{whole}: part in the judging"), &mut station.role, &of, 180.0);
                 if !kept && self.taken(ui, &whole) {
                     gone_station = Some(i);

@@ -5,12 +5,13 @@
 //! in its cell with the reason beside it, and the next value replaces it.
 
 use eframe::egui::{
-    self, Button, Checkbox, ComboBox, Event, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea,
-    TextEdit, Ui, WidgetInfo,
+    self, Button, Checkbox, ComboBox, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea, TextEdit,
+    Ui, WidgetInfo,
     text::{CCursor, CCursorRange, CharIndex},
     vec2,
 };
 
+use super::fields::pasted_block;
 use super::gauges::{self, GaugesView};
 use crate::bore::Point;
 use crate::gui::desk::engine_words;
@@ -22,7 +23,7 @@ use crate::judge::row::{RowStatus, point_guard, point_status};
 use crate::length::{Entry, Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
-use crate::limits::schema::{Axis, StationRole};
+use crate::limits::schema::Axis;
 use crate::record::schema::{Cylinder as Written, Reads};
 use crate::session::command::reading;
 use crate::session::entry::pasted;
@@ -178,18 +179,6 @@ fn repeats(cylinder: &Written, wanted: usize) -> usize {
 
 fn entered<'a>(cylinder: &'a Written, limits: &Limits, at: Point, repeat: usize) -> &'a str {
     reading(cylinder, limits, at).and_then(|r| r.entered.get(repeat)).map_or("", String::as_str)
-}
-
-/// The part a station plays, in words.
-fn role_words(role: StationRole) -> &'static str {
-    match role {
-        StationRole::AboveRingTravel => "above ring travel",
-        StationRole::TopOfRingTravel => "top of ring travel",
-        StationRole::HeadEnd => "head end",
-        StationRole::RunningSurface => "running surface",
-        StationRole::BaseEnd => "base end",
-        StationRole::BelowRingTravel => "below ring travel",
-    }
 }
 
 /// Draws the sheet of the chosen cylinder.
@@ -362,19 +351,6 @@ fn pressed(ui: &Ui, changed: bool) -> Option<Step> {
             .chain(more)
             .find(|(modifiers, key, _)| input.consume_key(*modifiers, *key))
             .map(|s| s.2)
-    })
-}
-
-/// A pasted text of more than one cell, taken out of the input.
-fn pasted_block(ui: &Ui) -> Option<String> {
-    ui.input_mut(|input| {
-        let is_block =
-            |event: &Event| matches!(event, Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
-        let index = input.events.iter().position(is_block)?;
-        match input.events.remove(index) {
-            Event::Paste(text) => Some(text),
-            _ => None,
-        }
     })
 }
 
@@ -635,7 +611,7 @@ fn grid_ui(
                     },
                 );
                 ui.label(RichText::new(format!("{}  {depth}", station.name)).font(theme::bold(TEXT)));
-                let role = RichText::new(role_words(station.role)).color(palette.faint_ink);
+                let role = RichText::new(station.role.words()).color(palette.faint_ink);
                 ui.add(egui::Label::new(role).extend());
             });
             for &axis in &order.axes {

@@ -13,18 +13,6 @@ const MOST_STATIONS: usize = 40;
 /// Nor in more directions.
 const MOST_AXES: usize = 12;
 
-/// A station's role in words.
-fn words(role: StationRole) -> &'static str {
-    match role {
-        StationRole::AboveRingTravel => "above ring travel",
-        StationRole::TopOfRingTravel => "top of ring travel",
-        StationRole::HeadEnd => "head end",
-        StationRole::RunningSurface => "running surface",
-        StationRole::BaseEnd => "base end",
-        StationRole::BelowRingTravel => "below ring travel",
-    }
-}
-
 /// Where a role belongs, counted from the head end; equal ones may stand in any order.
 fn rank(role: StationRole) -> u8 {
     match role {
@@ -107,9 +95,9 @@ pub(super) fn stations(check: &mut Check<'_>) {
                 format!(
                     "Station {} ({}) is farther from the head than station {} ({}).",
                     lower_station.name,
-                    words(lower_station.role),
+                    lower_station.role.words(),
                     upper.name,
-                    words(upper.role)
+                    upper.role.words()
                 ),
                 format!(
                     "Depths are counted from {}: check the datum, the depths and the roles.",
@@ -239,7 +227,7 @@ pub(super) fn ring_travel(check: &mut Check<'_>) {
         };
         let message = format!(
             "The station is called `{}`, but its depth is {where_it_is} the ring travel ({} to {}).",
-            words(station.role),
+            station.role.words(),
             text(top),
             text(bottom)
         );

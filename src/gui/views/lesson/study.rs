@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use eframe::egui::{self, ComboBox, Event, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, WidgetInfo};
+use eframe::egui::{self, ComboBox, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use super::spread::spread_ui;
 use super::{LessonCx, LessonView, entered, faint, field, group, side_by_side, typed_path, words};
@@ -13,7 +13,7 @@ use crate::gui::Action;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::dialogs::browse_ui;
 use crate::gui::theme::{self, TEXT};
-use crate::gui::views::fields::unit_words;
+use crate::gui::views::fields::{pasted_block, unit_words};
 use crate::length::{Length, Style, Unit};
 use crate::lesson::gauge::{Instrument, PracticeGauge};
 use crate::lesson::random::Random;
@@ -428,16 +428,7 @@ fn take_pasted(ui: &Ui, view: &mut StudyView, rows: usize, columns: usize) {
     let Some(at) = cells.into_iter().find(|(part, column)| cell_id(*part, *column) == focused) else {
         return;
     };
-    let block = ui.input_mut(|input| {
-        let is_block =
-            |event: &Event| matches!(event, Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
-        let index = input.events.iter().position(is_block)?;
-        match input.events.remove(index) {
-            Event::Paste(text) => Some(text),
-            _ => None,
-        }
-    });
-    if let Some(block) = block {
+    if let Some(block) = pasted_block(ui) {
         view.outside = view.entries.paste(&block, at);
     }
     // A cell is left by Enter alone, and not by the arrows that move the cursor in it.
