@@ -120,7 +120,7 @@ pub struct LessonView {
 impl LessonView {
     /// Does the whole window show one drawing?
     pub(in crate::gui) fn is_projected(&self) -> bool {
-        self.part == Part::Shapes && self.shapes.is_projected
+        self.shapes.is_projected
     }
 
     /// The exercise's record, if one is under work.

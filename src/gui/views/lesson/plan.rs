@@ -180,8 +180,8 @@ fn go(view: &mut LessonView, way: Way) {
             view.shapes.start_named(example);
             view.shapes.filling = Some(picture);
             view.shapes.all_axes = all_axes;
+            // The part stays: what leaves the projector comes back to the plan.
             view.shapes.is_projected = true;
-            view.part = Part::Shapes;
         }
         Way::Knobs(example) => {
             view.shapes.start_named(example);
