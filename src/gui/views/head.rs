@@ -1,22 +1,27 @@
 //! The head of the window: the engine, the chosen overhaul, the table of limits and its banner, and the ways
 //! to the places.
 
-use eframe::egui::{self, ComboBox, RichText, Ui};
+use eframe::egui::{self, ComboBox, RichText, TextStyle, Ui, WidgetText};
 
 use crate::gui::desk::engine_words;
 use crate::gui::theme::{self, HEADING};
 use crate::gui::{Action, Place, UserCommand, ViewCx};
 use crate::record::schema::Overhaul;
 
-/// Width of a way to a place in points, with its key and without: what its words take at most.
-const WAY: (f32, f32) = (92.0, 76.0);
-
 /// Draws the ways to the places: each with its key where there is room, and as one list where there is little.
 pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Action>) {
-    let room = ui.available_width() / Place::ALL.len() as f32;
     let key = |ui: &Ui, place: Place| {
         ui.ctx().format_shortcut(&egui::KeyboardShortcut::new(egui::Modifiers::NONE, place.key()))
     };
+    let with_key = |ui: &Ui, place: Place| format!("{} {}", place.words(), key(ui, place));
+    let width = |ui: &Ui, words: String| {
+        let words = WidgetText::from(words).into_galley(ui, None, f32::INFINITY, TextStyle::Button);
+        words.size().x + 2.0 * ui.spacing().button_padding.x + ui.spacing().item_spacing.x
+    };
+    let room = ui.available_width();
+    let keys = Place::ALL.into_iter().map(|other| width(ui, with_key(ui, other))).sum::<f32>() <= room;
+    let bare =
+        || Place::ALL.into_iter().map(|other| width(ui, other.words().to_owned())).sum::<f32>() <= room;
     let go = |ui: &mut Ui, other: Place, words: String, actions: &mut Vec<Action>| {
         let key = key(ui, other);
         if ui.selectable_label(place == other, words).on_hover_text(key).clicked() {
@@ -24,10 +29,8 @@ pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Act
             ui.close();
         }
     };
-    let with_key = |ui: &Ui, place: Place| format!("{} {}", place.words(), key(ui, place));
-    if room < WAY.1 {
-        let words = format!("{} …", place.words());
-        ui.menu_button(words, |ui| {
+    if !keys && !bare() {
+        ui.menu_button(format!("{} …", place.words()), |ui| {
             for other in Place::ALL {
                 go(ui, other, with_key(ui, other), actions);
             }
@@ -35,7 +38,7 @@ pub(in crate::gui) fn places_ui(ui: &mut Ui, place: Place, actions: &mut Vec<Act
         return;
     }
     for other in Place::ALL {
-        let words = if room < WAY.0 { other.words().to_owned() } else { with_key(ui, other) };
+        let words = if keys { with_key(ui, other) } else { other.words().to_owned() };
         go(ui, other, words, actions);
     }
 }
