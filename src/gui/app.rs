@@ -576,6 +576,22 @@ impl App {
         });
     }
 
+    /// What is typed on the sheet is kept before it is drawn.
+    fn sheet_keys(&mut self, ctx: &egui::Context, palette: Palette, actions: &mut Vec<Action>) {
+        let Some(desk) = self.desk.as_mut().filter(|desk| desk.place.is_bench()) else { return };
+        let Desk { session, views, chosen, path, .. } = desk;
+        let mut cx = ViewCx {
+            session,
+            prefs: &self.prefs,
+            palette,
+            chosen: *chosen,
+            path: path.as_deref(),
+            folder: self.folder.as_deref(),
+            actions,
+        };
+        sheet::keys_first(ctx, &mut cx, &mut views.sheet);
+    }
+
     fn tour_ui(&mut self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
         // A question in front has the keyboard, and Escape is its.
         let Some(mut tour) = self.tour.filter(|_| self.desk.is_some() && !self.is_exchanging()) else {
@@ -745,6 +761,7 @@ impl eframe::App for App {
             actions.extend(UserCommand::pressed(&ctx).into_iter().map(Action::User));
             actions.extend(numbered(&ctx).map(Action::Cylinder));
         }
+        self.sheet_keys(&ctx, palette, &mut actions);
         let at_once = std::mem::take(&mut actions);
         let had_dialog = self.dialog.is_some();
         let any = !at_once.is_empty();

@@ -237,3 +237,16 @@ fn a_reading_that_looks_wrong_stands_when_somebody_says_why() {
     let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
     assert_eq!(outcome, Recommendation::Replace);
 }
+
+#[test]
+fn what_enter_keeps_is_shown_in_the_same_frame() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F2);
+    assert!(harness.query_by_label("5.1349").is_none());
+    type_text(&mut harness, "-4");
+    harness.key_press(Key::Enter);
+    harness.step();
+    assert_eq!(reading(&harness, "A", "pin").expect("measured").entered[0], "-4");
+    harness.get_by_label("5.1349");
+    assert!(harness.get_by_label("station A, pin axis, repeat 2").is_focused());
+}

@@ -171,8 +171,8 @@ fn read_number(text: &str) -> Option<Option<f64>> {
 }
 
 /// A pasted text of more than one cell, taken out of the input.
-pub(super) fn pasted_block(ui: &Ui) -> Option<String> {
-    ui.input_mut(|input| {
+pub(super) fn pasted_block(ctx: &egui::Context) -> Option<String> {
+    ctx.input_mut(|input| {
         let is_block =
             |event: &egui::Event| matches!(event, egui::Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
         let index = input.events.iter().position(is_block)?;

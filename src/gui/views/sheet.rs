@@ -5,8 +5,8 @@
 //! in its cell with the reason beside it, and the next value replaces it.
 
 use eframe::egui::{
-    self, Button, Checkbox, ComboBox, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea, TextEdit,
-    Ui, WidgetInfo,
+    self, Button, Checkbox, ComboBox, Context, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea,
+    TextEdit, Ui, WidgetInfo,
     text::{CCursor, CCursorRange, CharIndex},
     vec2,
 };
@@ -203,7 +203,6 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         view.draft = None;
         view.go_to = None;
     }
-    keys(ui, cx, view, limits, &order);
     // What is being typed stays in sight; in a low window the rest scrolls beneath it.
     let low = ui.available_height() < 430.0;
     if !low {
@@ -257,8 +256,17 @@ fn caution_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
 
 // ---- keys
 
+/// Takes the keys that leave a cell before anything is drawn, so that what they change is drawn at once.
+pub(in crate::gui) fn keys_first(ctx: &Context, cx: &mut ViewCx<'_>, view: &mut SheetView) {
+    let (Some(written), Some(limits)) = (cx.cylinder(), cx.session.evaluation().limits()) else { return };
+    if view.draft.is_some() && cx.session.closed().is_none() {
+        let order = Order::of(cx, view, written, limits);
+        keys(ctx, cx, view, limits, &order);
+    }
+}
+
 /// Takes the keys that leave a cell, and keeps what was typed in it.
-fn keys(ui: &Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits, order: &Order) {
+fn keys(ui: &Context, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits, order: &Order) {
     let Some(draft) = &view.draft else { return };
     let focused = ui.memory(|memory| memory.has_focus(draft.cell.id()));
     if !focused || draft.cell.cylinder != cx.chosen.cylinder {
@@ -329,7 +337,7 @@ fn keep(cx: &mut ViewCx<'_>, view: &SheetView, draft: &Draft) {
 }
 
 /// The step that was pressed. While a cell is typed, sideways keys and Home and End move within its text.
-fn pressed(ui: &Ui, changed: bool) -> Option<Step> {
+fn pressed(ui: &Context, changed: bool) -> Option<Step> {
     ui.input_mut(|input| {
         let always = [
             (Modifiers::SHIFT, Key::Enter, Step::Back),

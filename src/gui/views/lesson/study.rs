@@ -428,7 +428,7 @@ fn take_pasted(ui: &Ui, view: &mut StudyView, rows: usize, columns: usize) {
     let Some(at) = cells.into_iter().find(|(part, column)| cell_id(*part, *column) == focused) else {
         return;
     };
-    if let Some(block) = pasted_block(ui) {
+    if let Some(block) = pasted_block(ui.ctx()) {
         view.outside = view.entries.paste(&block, at);
     }
     // A cell is left by Enter alone, and not by the arrows that move the cursor in it.
