@@ -334,7 +334,7 @@ impl App {
             // It stays open until it is saved: the page tells where.
             Answer::SaveThen(Then::ForgetExercise) => {
                 self.go_to_lesson();
-                self.lesson.save(&mut Vec::new());
+                self.lesson.save();
             }
             Answer::SaveThen(then) => self.save(then),
             Answer::SaveTo(path, then) => self.save_to(&path, then, false),
@@ -383,11 +383,10 @@ impl App {
 
     /// What a command means while the Lesson is in front. Says whether it meant anything.
     fn do_in_lesson(&mut self, command: UserCommand) -> bool {
-        let mut actions = Vec::new();
         match command {
             UserCommand::Undo => self.lesson.undo(),
             UserCommand::Redo => self.lesson.redo(),
-            UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(&mut actions),
+            UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(),
             UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
             UserCommand::Go(Place::Lesson) => self.lesson.part = lesson::Part::Plan,
             _ => return false,
@@ -665,6 +664,11 @@ impl App {
         exchange::exchange_ui(ui.ctx(), &mut cx, &mut views.exchange);
     }
 
+    /// Does a question stand in front, which has the keys to itself?
+    fn is_asking(&self) -> bool {
+        self.dialog.is_some() || self.is_exchanging()
+    }
+
     /// Does a question about a file of another program stand in front?
     fn is_exchanging(&self) -> bool {
         self.desk.as_ref().is_some_and(|desk| desk.views.exchange.asked.is_some())
@@ -757,7 +761,7 @@ impl eframe::App for App {
         let palette = Palette::in_use(ui);
         let mut actions = Vec::new();
         self.take_dropped(&ctx, &mut actions);
-        if self.dialog.is_none() && !self.is_exchanging() {
+        if !self.is_asking() {
             actions.extend(UserCommand::pressed(&ctx).into_iter().map(Action::User));
             actions.extend(numbered(&ctx).map(Action::Cylinder));
         }
@@ -814,9 +818,7 @@ impl eframe::App for App {
             self.answer(answer);
             ctx.request_repaint();
         }
-        let typing = self.dialog.is_none()
-            && !self.is_exchanging()
-            && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
+        let typing = !self.is_asking() && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
         ctx.plugin::<OneAtATime>().lock().typing = typing;
         if self.may_quit {
             ctx.send_viewport_cmd(ViewportCommand::Close);

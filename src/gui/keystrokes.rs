@@ -46,16 +46,13 @@ impl OneAtATime {
                 self.held.push_front(event);
                 return;
             }
-            let last = leaves(&event) || leads(&event);
+            let (last, alt) = (leaves(&event) || leads(&event), with_alt(&event));
             events.push(event);
-            // The digit of Alt and a digit may follow as a text; it belongs to that key.
-            if last
-                && let Some(Event::Text(_)) =
-                    self.held.front().filter(|_| events.last().is_some_and(with_alt))
-            {
-                events.extend(self.held.pop_front());
-            }
             if last {
+                // The digit of Alt and a digit may follow as a text; it belongs to that key.
+                if alt && matches!(self.held.front(), Some(Event::Text(_))) {
+                    events.extend(self.held.pop_front());
+                }
                 return;
             }
         }

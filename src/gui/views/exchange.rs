@@ -3,11 +3,9 @@
 
 use std::path::{Path, PathBuf};
 
-use eframe::egui::{
-    self, Button, ComboBox, Key, Label, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo,
-};
+use eframe::egui::{self, Button, ComboBox, Key, Label, RichText, Role, ScrollArea, TextEdit, Ui};
 
-use super::fields::{faint, unit_words};
+use super::fields::{faint, named, unit_words};
 use crate::diag::Diagnostic;
 use crate::exchange::import::{self, Import};
 use crate::exchange::mapping::{Field, Mapping};
@@ -230,11 +228,7 @@ fn columns_ui(ui: &mut Ui, opened: &mut Opened) {
                 },
             );
             let name = format!("Column {heading} is");
-            combo.response.widget_info(|| {
-                let mut info = WidgetInfo::labeled(Role::ComboBox, true, &name);
-                info.current_text_value = Some(shown.to_owned());
-                info
-            });
+            named(&combo.response, Role::ComboBox, &name, shown);
             let first = opened.grid.rows.first().and_then(|(_, cells)| cells.get(column));
             ui.label(RichText::new(first.map_or("", String::as_str)).weak());
             ui.end_row();

@@ -35,12 +35,17 @@ pub(super) fn bare(ui: &mut Ui, cx: &mut ViewCx<'_>, name: &str, text: &mut Stri
     if response.gained_focus() {
         cx.ask(Action::Seal);
     }
+    named(&response, Role::TextInput, name, text);
+    response
+}
+
+/// Tells a screen reader the name and the value of what shows no name of its own.
+pub(super) fn named(response: &Response, role: Role, name: &str, value: &str) {
     response.widget_info(|| {
-        let mut info = WidgetInfo::labeled(Role::TextInput, true, name);
-        info.current_text_value = Some(text.clone());
+        let mut info = WidgetInfo::labeled(role, response.enabled(), name);
+        info.current_text_value = Some(value.to_owned());
         info
     });
-    response
 }
 
 /// A field with its name before it. `whole` is the name that a screen reader says, with the row it is in.
@@ -126,6 +131,20 @@ pub(super) fn number(
     let different = *value != plain;
     *value = plain;
     different
+}
+
+/// As [`number`], for what must stand: emptied, it keeps what stood.
+pub(super) fn required(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    drafts: &mut Drafts,
+    names: (&str, &str),
+    value: &mut f64,
+    bounds: (f64, f64),
+) {
+    let mut read = Some(*value);
+    number(ui, cx, drafts, names, &mut read, bounds);
+    *value = read.unwrap_or(*value);
 }
 
 /// A field for a day, which may be left out.

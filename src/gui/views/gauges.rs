@@ -179,9 +179,8 @@ fn sure_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, drafts: &mut Drafts, whole: &str, g
         }
         if let Some(repeatability) = &mut gauge.repeatability {
             let name = format!("{whole}: repeatability, degrees of freedom");
-            let mut dof = Some(repeatability.dof);
-            fields::number(ui, cx, drafts, ("degrees of freedom", &name), &mut dof, (1.0, 1e6));
-            repeatability.dof = dof.unwrap_or(repeatability.dof);
+            let names = ("degrees of freedom", name.as_str());
+            fields::required(ui, cx, drafts, names, &mut repeatability.dof, (1.0, 1e6));
         } else {
             fields::faint(ui, cx, "None: taken from the repeats of this overhaul.");
         }
@@ -199,9 +198,7 @@ fn sure_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, drafts: &mut Drafts, whole: &str, g
                 distribution_ui(ui, &name, &mut further.distribution);
                 if let Distribution::Normal { k } = &mut further.distribution {
                     let row = format!("{name}: coverage factor");
-                    let mut read = Some(*k);
-                    fields::number(ui, cx, drafts, ("k", &row), &mut read, (0.1, 10.0));
-                    *k = read.unwrap_or(*k);
+                    fields::required(ui, cx, drafts, ("k", &row), k, (0.1, 10.0));
                 }
                 ui.checkbox(&mut further.common, format!("the same for all readings, source {}", i + 1));
                 if ui.button(format!("Take away source {}", i + 1)).clicked() {
@@ -253,10 +250,8 @@ fn calibration_ui(
             fields::faint(ui, cx, "No calibration: its uncertainty is not in the budget.");
             return;
         };
-        let mut k = Some(calibration.k);
         let name = format!("{whole}: coverage factor");
-        fields::number(ui, cx, drafts, ("k", &name), &mut k, (0.1, 10.0));
-        calibration.k = k.unwrap_or(calibration.k);
+        fields::required(ui, cx, drafts, ("k", &name), &mut calibration.k, (0.1, 10.0));
         let name = format!("{whole}: degrees of freedom of the calibration");
         let names = ("degrees of freedom", name.as_str());
         fields::number(ui, cx, drafts, names, &mut calibration.dof, (1.0, 1e6));
@@ -301,10 +296,6 @@ fn distribution_ui(ui: &mut Ui, whole: &str, distribution: &mut Distribution) {
             }
         }
     });
-    combo.response.widget_info(|| {
-        let mut info =
-            egui::WidgetInfo::labeled(egui::Role::ComboBox, true, format!("{whole}: distribution"));
-        info.current_text_value = Some(shown.to_owned());
-        info
-    });
+    let name = format!("{whole}: distribution");
+    fields::named(&combo.response, egui::Role::ComboBox, &name, shown);
 }

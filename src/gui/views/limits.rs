@@ -10,7 +10,7 @@ use std::path::Path;
 
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{bare, faint, line, unit_words};
+use super::fields::{bare, faint, line, named, unit_words};
 use crate::diag::{Diagnostic, Severity};
 use crate::file;
 use crate::gui::browse::{Browse, Wanted};
@@ -205,11 +205,7 @@ fn choice<T: PartialEq + Copy>(ui: &mut Ui, whole: &str, value: &mut T, of: &[(T
             ui.selectable_value(value, *known, *words);
         }
     });
-    combo.response.widget_info(|| {
-        let mut info = egui::WidgetInfo::labeled(egui::Role::ComboBox, true, whole);
-        info.current_text_value = Some(shown.to_owned());
-        info
-    });
+    named(&combo.response, egui::Role::ComboBox, whole, shown);
 }
 
 /// Takes a row out of its list.
@@ -277,11 +273,7 @@ fn part_choice(ui: &mut Ui, whole: &str, name: &str, of: &mut Option<String>, pa
             ui.selectable_value(of, Some(reference.clone()), description);
         }
     });
-    combo.response.widget_info(|| {
-        let mut info = egui::WidgetInfo::labeled(egui::Role::ComboBox, true, whole);
-        info.current_text_value = Some(shown.clone());
-        info
-    });
+    named(&combo.response, egui::Role::ComboBox, whole, &shown);
 }
 
 /// A cell of fixed width with words in it.

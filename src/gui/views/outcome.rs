@@ -230,7 +230,7 @@ pub(super) fn rows_ui(
                     let read = value.map_or_else(|| row.status.words().to_owned(), |v| v.number(shown));
                     ui.label(read);
                     let limit =
-                        row.limit.as_ref().map(|limit| limit.length.number(shown_in(limit.style, unit)));
+                        row.limit.as_ref().map(|limit| limit.length.number(limit.style.shown_in(Some(unit))));
                     ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
                     ui.label(margin_words(row, shown).unwrap_or_else(|| "\u{2013}".to_owned()));
                     ui.end_row();
@@ -238,11 +238,6 @@ pub(super) fn rows_ui(
             },
         );
     });
-}
-
-/// A style in a unit: the same, or with the digits that say as much.
-fn shown_in(style: Style, unit: Unit) -> Style {
-    Prefs { unit: Some(unit), ..Prefs::default() }.shown(style)
 }
 
 /// Readings that look wrong, each with the way to it.

@@ -11,7 +11,7 @@ use eframe::egui::{
     vec2,
 };
 
-use super::fields::pasted_block;
+use super::fields::{named, pasted_block};
 use super::gauges::{self, GaugesView};
 use crate::bore::Point;
 use crate::gui::desk::engine_words;
@@ -370,12 +370,7 @@ fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limit
         let mut position = written.position.clone();
         let line = TextEdit::singleline(&mut position).font(theme::bold(HEADING)).desired_width(34.0);
         let line = ui.add(line).on_hover_text("its position on the engine");
-        let value = position.clone();
-        line.widget_info(|| {
-            let mut info = WidgetInfo::labeled(Role::TextInput, true, "position");
-            info.current_text_value = Some(value.clone());
-            info
-        });
+        named(&line, Role::TextInput, "position", &position);
         if line.changed() {
             cx.edit(CylinderEdit::Position(position));
         }
@@ -434,8 +429,15 @@ fn guard(cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, at: Point) -> Le
 }
 
 /// What a diameter comes to at its limit, in words.
-fn margin_of(diameter: Mean, guard: Length, entry: Entry, row: &SizeRow, cx: &ViewCx<'_>) -> String {
-    let status = point_status(diameter, row, guard);
+/// The status in words, and what is left to the serviceable limit or over it.
+fn margin_of(
+    status: RowStatus,
+    diameter: Mean,
+    guard: Length,
+    entry: Entry,
+    row: &SizeRow,
+    cx: &ViewCx<'_>,
+) -> String {
     let Some(limit) = &row.serviceable else { return status.words().to_owned() };
     let margin = Mean::from(limit.length) - diameter;
     let amount = cx.figure(margin.abs(), entry.style);
@@ -517,7 +519,8 @@ fn entry_ui(
                         let status = point_status(diameter, row, guard);
                         symbols::status(ui, 20.0, status);
                         let colour = symbols::status_colour(status, &palette);
-                        ui.label(RichText::new(margin_of(diameter, guard, *entry, row, cx)).color(colour));
+                        let words = margin_of(status, diameter, guard, *entry, row, cx);
+                        ui.label(RichText::new(words).color(colour));
                     });
                 }
             });
@@ -706,12 +709,7 @@ fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits
         .show(ui);
     let response = output.response.response.clone();
     let name = format!("{}, repeat {}", point_words(limits, cell.at), cell.repeat + 1);
-    let value = shown.clone();
-    response.widget_info(|| {
-        let mut info = WidgetInfo::labeled(Role::TextInput, true, &name);
-        info.current_text_value = Some(value.clone());
-        info
-    });
+    named(&response, Role::TextInput, &name, &shown);
     if let Some(draft) = drafted {
         if draft.text != shown {
             draft.text = shown;

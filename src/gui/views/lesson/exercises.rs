@@ -229,7 +229,7 @@ impl ExercisesView {
     }
 
     /// Saves where it was saved, or lets the page ask where.
-    pub(super) fn save(&mut self, _actions: &mut Vec<Action>) {
+    pub(super) fn save(&mut self) {
         self.ask(Ask::Save);
     }
 

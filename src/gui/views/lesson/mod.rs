@@ -174,10 +174,10 @@ impl LessonView {
     }
 
     /// Saves the exercise's record; where it has no file yet, the page asks for one.
-    pub(in crate::gui) fn save(&mut self, actions: &mut Vec<Action>) {
+    pub(in crate::gui) fn save(&mut self) {
         if self.exercises.practice.is_some() {
             self.part = Part::Exercises;
-            self.exercises.save(actions);
+            self.exercises.save();
         }
     }
 

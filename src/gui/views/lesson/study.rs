@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use eframe::egui::{self, ComboBox, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui, WidgetInfo};
+use eframe::egui::{self, ComboBox, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui};
 
 use super::spread::spread_ui;
 use super::{LessonCx, LessonView, entered, faint, field, group, side_by_side, typed_path, words};
@@ -13,7 +13,7 @@ use crate::gui::Action;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::dialogs::browse_ui;
 use crate::gui::theme::{self, TEXT};
-use crate::gui::views::fields::{pasted_block, unit_words};
+use crate::gui::views::fields::{named, pasted_block, unit_words};
 use crate::length::{Length, Style, Unit};
 use crate::lesson::gauge::{Instrument, PracticeGauge};
 use crate::lesson::random::Random;
@@ -359,7 +359,7 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
                         .align(egui::Align2::LEFT_CENTER)
                         .min_size(egui::vec2(0.0, 30.0)),
                 );
-                line.widget_info(|| named(&format!("Name of person {}", index + 1), person));
+                named(&line, egui::Role::TextInput, &format!("Name of person {}", index + 1), person);
                 for _ in 1..repeats {
                     ui.label("");
                 }
@@ -373,7 +373,7 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
                             .align(egui::Align2::LEFT_CENTER)
                             .min_size(egui::vec2(0.0, 30.0)),
                     );
-                    line.widget_info(|| named(&format!("Name of place {}", part + 1), name));
+                    named(&line, egui::Role::TextInput, &format!("Name of place {}", part + 1), name);
                 }
                 for column in 0..columns {
                     let (person, repeat) = (column / repeats, column % repeats);
@@ -393,7 +393,7 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
                         next = Some((down, if down == 0 { (column + 1) % columns } else { column }));
                     }
                     let name = format!("Place {place}, {whose}, repeat {}", repeat + 1);
-                    line.widget_info(|| named(&name, text));
+                    named(&line, egui::Role::TextInput, &name, text);
                 }
                 ui.end_row();
             }
@@ -413,12 +413,6 @@ fn grid_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut StudyView) {
                 .color(cx.palette.beyond),
         );
     }
-}
-
-fn named(name: &str, text: &str) -> WidgetInfo {
-    let mut info = WidgetInfo::labeled(egui::Role::TextInput, true, name);
-    info.current_text_value = Some(text.to_owned());
-    info
 }
 
 /// Takes a pasted block before the cell that has the focus sees it.
