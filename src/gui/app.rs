@@ -17,8 +17,7 @@ use super::views::{
     bank, bore, engine, exchange, fits, head, life, limits, outcome, paper as on_paper, sheet, start,
     walkround,
 };
-use super::{Action, Chosen, Menu, Place, UserCommand, ViewCx, today};
-use crate::bore::Point;
+use super::{Action, Menu, Place, UserCommand, ViewCx, today};
 use crate::diag::{Diagnostic, Severity};
 use crate::session::{Command, Session};
 use crate::store::OnDisk;
@@ -209,16 +208,24 @@ impl App {
     /// Does something now, or asks first if that would lose changes.
     fn unless_unsaved(&mut self, then: Then) {
         match &self.desk {
-            Some(desk) if desk.session.is_unsaved() => {
-                self.dialog = Some(Dialog::Unsaved { name: desk.name(), then });
+            Some(desk) if desk.session.is_unsaved() || desk.views.limits.has_draft() => {
+                let table = desk.views.limits.has_draft();
+                self.dialog = Some(Dialog::Unsaved { name: desk.name(), table, then });
             }
             _ => self.then(then),
         }
     }
 
+    /// Asks whether the exercise in hand may be lost.
+    fn ask_of_exercise(&mut self) {
+        let name = self.lesson.record().map(Desk::name).unwrap_or_default();
+        self.dialog = Some(Dialog::Unsaved { name, table: false, then: Then::ForgetExercise });
+    }
+
     fn then(&mut self, then: Then) {
         match then {
             Then::Stay => {}
+            Then::Quit if self.lesson.is_unsaved() => self.ask_of_exercise(),
             Then::Quit => {
                 if let Some(desk) = &mut self.desk {
                     desk.forget_copy();
@@ -252,7 +259,7 @@ impl App {
             Then::Recover(index) => self.recover(index),
             Then::ForgetExercise => {
                 self.lesson.forget_exercise();
-                self.unless_unsaved(Then::Quit);
+                self.then(Then::Quit);
             }
         }
     }
@@ -285,6 +292,7 @@ impl App {
     fn save_to(&mut self, path: &Path, then: Then, overwrite: bool) {
         let folder = self.folder.clone();
         let Some(desk) = &mut self.desk else { return };
+        let path = &std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         let ours = desk.path.as_deref() == Some(path);
         if !overwrite && desk.on_disk(path) == OnDisk::Changed {
             self.dialog = Some(Dialog::Occupied { path: path.to_owned(), ours, then });
@@ -356,6 +364,19 @@ impl App {
         }
     }
 
+    /// Keeps what is typed in the cell that has the cursor; says whether a cell had it.
+    fn leave_cell(&mut self) -> bool {
+        let Some(desk) = &mut self.desk else { return false };
+        let Some(change) = desk.views.sheet.leave(&desk.session) else { return false };
+        if let Some(change) = change {
+            self.dispatch(change);
+            if let Some(desk) = &mut self.desk {
+                desk.session.seal();
+            }
+        }
+        true
+    }
+
     fn go_to_lesson(&mut self) {
         match &mut self.desk {
             Some(desk) => desk.place = Place::Lesson,
@@ -388,7 +409,7 @@ impl App {
             UserCommand::Redo => self.lesson.redo(),
             UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(),
             UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
-            UserCommand::Go(Place::Lesson) => self.lesson.part = lesson::Part::Plan,
+            UserCommand::Go(Place::Lesson) => self.lesson.go_to_plan(),
             _ => return false,
         }
         true
@@ -401,6 +422,7 @@ impl App {
         if command.needs_record() && self.desk.is_none() {
             return;
         }
+        let typing = command.leaves_cell() && self.leave_cell();
         match command {
             UserCommand::New => self.unless_unsaved(Then::AskNew),
             UserCommand::Open => self.unless_unsaved(Then::AskOpen),
@@ -433,6 +455,9 @@ impl App {
             _ => {
                 if let Some(desk) = &mut self.desk {
                     on_desk(desk, command);
+                    if typing && command.changes_sheet() {
+                        desk.views.sheet.begin();
+                    }
                 }
             }
         }
@@ -441,6 +466,10 @@ impl App {
     /// Asks for a file to take readings from, or to write the overhaul to.
     fn exchange(&mut self, asked: exchange::Asked) {
         let Some(desk) = &mut self.desk else { return };
+        if desk.place == Place::Lesson {
+            // The question is the record's, and stands before it.
+            desk.place = Place::Sheet;
+        }
         let folder = desk.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default();
         let suggested = match asked {
             exchange::Asked::In => folder.join(""),
@@ -450,6 +479,11 @@ impl App {
     }
 
     fn act(&mut self, ctx: &egui::Context, action: Action) {
+        let leads = matches!(
+            action,
+            Action::Cylinder(_) | Action::Overhaul(_) | Action::OpenFile(_) | Action::OpenDemo(_)
+        );
+        let typing = leads && self.leave_cell();
         match action {
             Action::Do(command) => self.dispatch(command),
             Action::User(command) => self.user(ctx, command),
@@ -458,21 +492,28 @@ impl App {
             Action::Order(order) => self.prefs.order = order,
             Action::CautionsRead => self.cautions_read(),
             Action::Tell(diagnostic) => self.tell(diagnostic),
-            Action::Seal | Action::Cylinder(_) | Action::Cell(..) | Action::Look(_) | Action::Overhaul(_) => {
+            Action::Seal
+            | Action::Cylinder(_)
+            | Action::Cell(..)
+            | Action::Look(..)
+            | Action::Overhaul(_) => {
                 let Some(desk) = &mut self.desk else { return };
                 match action {
                     Action::Cylinder(index) => desk.choose(index),
                     Action::Cell(at, repeat) => {
-                        desk.chosen.cell = Some((at, repeat));
+                        desk.chosen.choose((at, repeat));
                         desk.place = Place::Sheet;
                         desk.views.sheet.focus_on(at, repeat);
                     }
-                    Action::Look(at) => desk.chosen.cell = Some((at, 0)),
+                    Action::Look(at, repeat) => desk.chosen.choose((at, repeat)),
                     Action::Overhaul(index) => {
                         desk.session.choose_overhaul(index);
                         desk.settle();
                     }
                     _ => desk.session.seal(),
+                }
+                if typing {
+                    desk.views.sheet.begin();
                 }
             }
         }
@@ -532,6 +573,9 @@ impl App {
         let words = command.words();
         let stopped = session.is_some_and(Session::undo_stops_at_signature) && command == UserCommand::Undo;
         match (what, in_force) {
+            _ if command == UserCommand::Undo && self.has_limits_draft() => {
+                format!("{words}: table of limits, not in force yet")
+            }
             (Some(what), _) => format!("{words}: {what}"),
             (None, _) if stopped => format!("{words}: not behind a signature that is saved"),
             (None, true) => format!("\u{2022} {words}"),
@@ -542,13 +586,20 @@ impl App {
     fn can(&self, command: UserCommand) -> bool {
         let session = self.session_in_front();
         match command {
-            UserCommand::Undo => session.is_some_and(|session| session.undo_label().is_some()),
+            UserCommand::Undo => {
+                session.is_some_and(|session| session.undo_label().is_some()) || self.has_limits_draft()
+            }
             UserCommand::Redo => session.is_some_and(|session| session.redo_label().is_some()),
             UserCommand::Save | UserCommand::Close if self.is_lesson() => {
                 self.desk.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
             }
             _ => self.desk.is_some() || !command.needs_record(),
         }
+    }
+
+    /// Is a table half typed that cannot be judged by yet?
+    fn has_limits_draft(&self) -> bool {
+        self.desk.as_ref().is_some_and(|desk| desk.place == Place::Limits && desk.views.limits.has_draft())
     }
 
     fn notices_ui(&mut self, ui: &mut Ui, palette: &Palette) {
@@ -683,19 +734,11 @@ impl App {
         if !ctx.input(|input| input.viewport().close_requested()) || self.may_quit {
             return;
         }
-        match &mut self.desk {
-            Some(desk) if desk.session.is_unsaved() => {
-                let name = desk.name();
-                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-                self.dialog = Some(Dialog::Unsaved { name, then: Then::Quit });
-            }
-            _ if self.lesson.is_unsaved() => {
-                let name = self.lesson.record().map(Desk::name).unwrap_or_default();
-                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-                self.dialog = Some(Dialog::Unsaved { name, then: Then::ForgetExercise });
-            }
-            Some(desk) => desk.forget_copy(),
-            None => {}
+        self.leave_cell();
+        self.unless_unsaved(Then::Quit);
+        // With nothing to ask, it closes by itself.
+        if !std::mem::take(&mut self.may_quit) {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
         }
     }
 }
@@ -706,9 +749,9 @@ fn on_desk(desk: &mut Desk, command: UserCommand) {
     match command {
         UserCommand::Undo => {
             // What is half typed is the latest change.
-            if !desk.views.sheet.forget_draft()
-                && let Some(at) = desk.session.undo()
-            {
+            let half_typed = desk.views.sheet.forget_draft()
+                || (desk.place == Place::Limits && desk.views.limits.forget_draft());
+            if !half_typed && let Some(at) = desk.session.undo() {
                 desk.go_to(at);
             }
         }
@@ -732,8 +775,10 @@ fn on_desk(desk: &mut Desk, command: UserCommand) {
         UserCommand::Go(place) => {
             desk.place = place;
             if place == Place::Sheet {
-                let (at, repeat) = desk.chosen.cell.unwrap_or((Point::new(0, 0), 0));
-                desk.views.sheet.focus_on(at, repeat);
+                match desk.chosen.cell.filter(|_| !desk.chosen.carried) {
+                    Some((at, repeat)) => desk.views.sheet.focus_on(at, repeat),
+                    None => desk.views.sheet.begin(),
+                }
             }
         }
         _ => {}
@@ -850,12 +895,4 @@ fn numbered(ctx: &egui::Context) -> impl Iterator<Item = usize> {
         Some(index)
     });
     pressed.into_iter()
-}
-
-/// What is chosen when nothing is.
-impl Chosen {
-    /// The cell on the sheet, if the cylinder has it.
-    pub fn point(&self) -> Option<Point> {
-        self.cell.map(|(at, _)| at)
-    }
 }

@@ -220,6 +220,22 @@ impl UserCommand {
         }
     }
 
+    /// Is what is typed in a cell kept before it is done? All but undo, which takes that back, and what is only seen.
+    pub(in crate::gui) fn leaves_cell(self) -> bool {
+        !matches!(
+            self,
+            Self::Undo | Self::Larger | Self::Smaller | Self::UsualSize | Self::Shade(_) | Self::ShowIn(_)
+        )
+    }
+
+    /// Does another cylinder or overhaul stand on the sheet after it?
+    pub(in crate::gui) fn changes_sheet(self) -> bool {
+        matches!(
+            self,
+            Self::EarlierOverhaul | Self::LaterOverhaul | Self::PreviousCylinder | Self::NextCylinder
+        )
+    }
+
     /// Does it need an open record?
     pub fn needs_record(self) -> bool {
         !matches!(

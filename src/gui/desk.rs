@@ -202,6 +202,7 @@ impl Desk {
 
     /// How the file stands beside what was read or saved last.
     pub fn on_disk(&self, path: &Path) -> OnDisk {
+        let path = &std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         let ours = self.path.as_deref() == Some(path);
         match &self.print {
             Some(print) if ours => print.compare(path),
@@ -275,7 +276,8 @@ impl Desk {
     /// Chooses a cylinder, if there is one with this index.
     pub fn choose(&mut self, cylinder: usize) {
         if cylinder < self.session.cylinders() && cylinder != self.chosen.cylinder {
-            self.chosen = Chosen { cylinder, cell: self.chosen.cell.map(|(at, _)| (at, 0)) };
+            let cell = self.chosen.cell.map(|(at, _)| (at, 0));
+            self.chosen = Chosen { cylinder, cell, carried: true };
         }
     }
 
@@ -289,8 +291,8 @@ impl Desk {
         if let Some(cylinder) = at.cylinder {
             self.chosen.cylinder = cylinder;
         }
-        if at.cell.is_some() {
-            self.chosen.cell = at.cell;
+        if let Some(cell) = at.cell {
+            self.chosen.choose(cell);
         }
         self.views.sheet.forget_draft();
         self.settle();

@@ -83,8 +83,8 @@ pub(super) enum Dialog {
     Open { path: String, wrong: Vec<Diagnostic> },
     /// Where to save.
     SaveAs { path: String, wrong: Option<Diagnostic>, then: Then },
-    /// There are unsaved changes.
-    Unsaved { name: String, then: Then },
+    /// There are unsaved changes, perhaps a half-typed table of limits.
+    Unsaved { name: String, table: bool, then: Then },
     /// A file stands there that is not ours, or that somebody else has changed.
     Occupied { path: PathBuf, ours: bool, then: Then },
     /// By which table a record is started.
@@ -136,8 +136,14 @@ impl Dialog {
         match self {
             Self::Open { path, wrong } => open_ui(ui, path, wrong, browsing),
             Self::SaveAs { path, wrong, then } => save_as_ui(ui, path, wrong.as_ref(), then, browsing),
-            Self::Unsaved { then, .. } => {
+            Self::Unsaved { then, table, .. } => {
                 ui.label("They are lost if you go on without saving.");
+                if *table {
+                    ui.label(
+                        "The table of limits as it is typed is not in force yet and would be lost either way: go \
+                         back to the record to complete it.",
+                    );
+                }
                 buttons(
                     ui,
                     [
@@ -212,13 +218,18 @@ fn path_ui(ui: &mut Ui, path: &mut String) -> bool {
     let label = ui.label("File, with its folder");
     let line = ui.add(egui::TextEdit::singleline(path).desired_width(f32::INFINITY)).labelled_by(label.id);
     // Asked before the line is given the focus again.
-    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = entered(ui, &line);
     focus_first(ui, &line);
     entered
 }
 
-/// A typed path; `~` is the home folder.
-pub(super) fn typed_path(text: &str) -> Option<PathBuf> {
+/// Was Enter pressed in a line that has just been left?
+pub(in crate::gui) fn entered(ui: &Ui, line: &egui::Response) -> bool {
+    line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+}
+
+/// A typed path; nothing if nothing was. `~` is the home folder.
+pub(in crate::gui) fn typed_path(text: &str) -> Option<PathBuf> {
     let text = text.trim().trim_matches('"');
     if text.is_empty() {
         return None;
@@ -317,7 +328,7 @@ fn add_overhaul_ui(ui: &mut Ui, date: &mut String, wrong: &mut Option<String>) -
     ui.label("The cylinders, their sizes, the gauges and the table are carried over from the last overhaul.");
     let label = ui.label("Day of measuring, as year-month-day");
     let line = ui.add(egui::TextEdit::singleline(date).desired_width(160.0)).labelled_by(label.id);
-    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = entered(ui, &line);
     focus_first(ui, &line);
     if let Some(wrong) = wrong {
         ui.label(RichText::new(wrong.as_str()).color(Palette::in_use(ui).beyond));

@@ -150,7 +150,7 @@ pub enum Action {
     /// Choose a cell and a repeat of the chosen cylinder, and go to its place on the sheet.
     Cell(Point, usize),
     /// Choose a cell of the chosen cylinder and stay where one is.
-    Look(Point),
+    Look(Point, usize),
     /// Go to an overhaul, by its index.
     Overhaul(usize),
     /// What a menu or a key would do.
@@ -174,6 +174,20 @@ pub struct Chosen {
     pub cylinder: usize,
     /// The cell and the repeat.
     pub cell: Option<(Point, usize)>,
+    /// It was chosen on another cylinder: the drawings stay at its place, the sheet begins anew.
+    pub carried: bool,
+}
+
+impl Chosen {
+    /// A cell of this cylinder.
+    fn choose(&mut self, cell: (Point, usize)) {
+        (self.cell, self.carried) = (Some(cell), false);
+    }
+
+    /// The cell on the sheet, if there is one.
+    pub fn point(&self) -> Option<Point> {
+        self.cell.map(|(at, _)| at)
+    }
 }
 
 /// What a view may see, and where it puts what it asks for.

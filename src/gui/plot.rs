@@ -4,11 +4,14 @@
 use std::f32::consts::FRAC_PI_2;
 
 use eframe::egui::epaint::{Mesh, TextShape};
-use eframe::egui::{Color32, Painter, Pos2, Rect, Shape as Painted, Stroke, pos2, vec2};
+use eframe::egui::{
+    self, Color32, Painter, Pos2, Rect, Response, RichText, Shape as Painted, Stroke, StrokeKind, Ui,
+    WidgetInfo, pos2, vec2,
+};
 
 use super::theme::{self, Palette};
 use crate::drawing::hatch::{self, Hatch};
-use crate::drawing::layout::{Anchor, Frame, Shape, Sheet, Text};
+use crate::drawing::layout::{Anchor, Frame, Shape, Sheet, Target, Text};
 use crate::drawing::{Fill, Pattern, Pen, Role, Xy, palette as paper, ramp};
 
 /// The colour of a role in the theme.
@@ -27,8 +30,43 @@ pub fn colour(role: Role, palette: &Palette) -> Color32 {
     }
 }
 
+/// Shows a sheet in its place: painted if it is in sight, outlined, and named to a screen reader.
+pub fn show(ui: &Ui, response: &Response, area: Rect, sheet: &Sheet, palette: &Palette) {
+    if ui.is_rect_visible(area) {
+        let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
+        painter.rect_filled(area, 0.0, palette.paper);
+        paint(&painter, area.min, sheet, palette);
+        outline(ui, response, area, palette);
+    }
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Figure, true, &sheet.name));
+}
+
+/// Outlines a place to draw in, heavier while it has the keyboard.
+pub fn outline(ui: &Ui, response: &Response, area: Rect, palette: &Palette) {
+    let stroke =
+        if response.has_focus() { Stroke::new(2.5, palette.as_made) } else { Stroke::new(1.0, palette.rule) };
+    ui.painter().rect_stroke(area, 2.0, stroke, StrokeKind::Inside);
+}
+
+/// What stands under the pointer, if anything does.
+pub fn pointed<'a>(response: &Response, area: Rect, sheet: &'a Sheet) -> Option<&'a Target> {
+    let at = response.hover_pos()? - area.min;
+    sheet.target([f64::from(at.x), f64::from(at.y)])
+}
+
+/// Tells of a thing at the pointer; its first line is its name.
+pub fn tell(response: &Response, target: Option<&Target>) {
+    let Some(target) = target.filter(|target| target.hover.lines().next().is_some()) else { return };
+    response.clone().on_hover_ui_at_pointer(|ui| {
+        for (i, line) in target.hover.lines().enumerate() {
+            let text = RichText::new(line);
+            ui.label(if i == 0 { text.strong() } else { text });
+        }
+    });
+}
+
 /// Paints a sheet with its upper left corner at `origin`.
-pub fn paint(painter: &Painter, origin: Pos2, sheet: &Sheet, palette: &Palette) {
+fn paint(painter: &Painter, origin: Pos2, sheet: &Sheet, palette: &Palette) {
     let brush = Brush { origin, palette, frame: sheet.frame };
     let [low, high] = sheet.frame;
     let frame = Rect::from_min_max(brush.at(low), brush.at(high));

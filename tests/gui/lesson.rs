@@ -272,6 +272,35 @@ fn a_slip_named_wrongly_is_told_with_its_working() {
 }
 
 #[test]
+fn an_answer_undone_is_gone_from_the_screen_too() {
+    let mut harness = lesson(Part::Exercises);
+    fill(&mut harness, "Seed number", "1");
+    go(&mut harness, "Draw the exercise");
+    go(&mut harness, "4. Spot the slip");
+    harness.get_by_role_and_label(Role::ComboBox, "Station").click_accesskit();
+    harness.run();
+    harness.get_by_role_and_label(Role::Button, "Station B").click_accesskit();
+    harness.run();
+    harness.get_by_label("1 of 5 tasks answered.");
+    ctrl(&mut harness, Key::Z);
+    harness.get_by_label("0 of 5 tasks answered.");
+    let station = harness.get_by_role_and_label(Role::ComboBox, "Station");
+    assert_eq!(station.accesskit_node().value(), Some("which".to_owned()));
+}
+
+#[test]
+fn a_question_of_the_record_is_put_before_the_record() {
+    let mut harness = crate::harness::demo("Wexcombe Six");
+    press(&mut harness, Key::F10);
+    go(&mut harness, "Record");
+    go(&mut harness, "Take readings from a file");
+    harness.get_by_label("File, with its folder");
+    press(&mut harness, Key::Escape);
+    press(&mut harness, Key::F3);
+    assert_eq!(crate::harness::desk(&harness).place, borewright::gui::Place::Bore);
+}
+
+#[test]
 fn a_saved_exercise_is_gone_on_with_and_undone() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("practice-3.ron");

@@ -7,6 +7,7 @@ mod entry;
 mod exchange;
 mod files;
 mod harness;
+mod leaving;
 mod lesson;
 mod life;
 #[cfg(feature = "paper")]

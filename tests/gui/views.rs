@@ -7,7 +7,7 @@ use borewright::limits::schema::FindingKind;
 use borewright::record::schema::Decision;
 use eframe::egui::{Key, Modifiers, Role};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
 
@@ -211,6 +211,41 @@ fn half_a_number_leaves_the_table_in_force() {
     assert_eq!(desk(&harness).session.table().unwrap().1.clean_up_allowance.text, "0.0005");
     click(&mut harness, "Leave the change");
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
+}
+
+#[test]
+fn undo_takes_a_half_typed_table_back_and_nothing_else() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F2);
+    crate::harness::gauge_sends(&mut harness, &["+9"]);
+    let state = desk(&harness).session.state();
+    press(&mut harness, Key::F7);
+    click(&mut harness, "Add a part");
+    click(&mut harness, "Add a clearance");
+    harness.get_by_label_contains("Not in force yet");
+    // Two new rows without a name are still two rows.
+    let table = desk(&harness).session.table().unwrap().1;
+    let (part, clearance) = (table.parts.len() + 1, table.fits.len() + 1);
+    fill(&mut harness, &format!("part {part}: reference"), "417");
+    let other = format!("clearance {clearance}: reference");
+    let other = harness.get_by_label(&other);
+    assert_eq!(other.accesskit_node().value(), Some(String::new()));
+    ctrl(&mut harness, Key::Z);
+    assert!(harness.query_by_label_contains("Not in force yet").is_none());
+    assert_eq!(desk(&harness).session.state(), state, "the reading stands");
+    ctrl(&mut harness, Key::Z);
+    assert_ne!(desk(&harness).session.state(), state);
+}
+
+#[test]
+fn a_table_half_typed_is_asked_about_at_closing() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    fill(&mut harness, "Clean-up allowance", "about 5");
+    ctrl(&mut harness, Key::W);
+    harness.get_by_label_contains("is not in force yet and would be lost either way");
+    press(&mut harness, Key::Escape);
+    harness.get_by_label_contains("Not in force yet");
 }
 
 #[test]

@@ -6,8 +6,7 @@
 use std::path::PathBuf;
 
 use eframe::egui::{
-    self, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, RichText, Role, Sense, Ui,
-    WidgetInfo, vec2,
+    self, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, Sense, Ui, vec2,
 };
 use jiff::civil::Date;
 
@@ -17,7 +16,7 @@ use crate::drawing::layout::{Paper, Sheet, Window, lay_out, whole};
 use crate::drawing::profile;
 use crate::drawing::{Choice, Drawing, Magnified, Options, Oversizes, Subject, View};
 use crate::gui::browse::{Browse, Wanted};
-use crate::gui::dialogs::browse_ui;
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::TEXT;
 use crate::gui::{Action, Place, UserCommand, ViewCx, plot};
 use crate::picture;
@@ -256,7 +255,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
     ui.horizontal_wrapped(|ui| {
         let label = ui.label(format!("Save “{}” as (.svg or .png)", shown.words()));
         let field = ui.add(egui::TextEdit::singleline(&mut path).desired_width(420.0)).labelled_by(label.id);
-        let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        let entered = entered(ui, &field);
         if browse_ui(ui, view.browse.is_open()) {
             let name = PathBuf::from(&path).file_name().map(|name| name.to_string_lossy().into_owned());
             let wanted = Wanted::SaveAs("Picture", &["svg", "png"], name.unwrap_or_default());
@@ -267,7 +266,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
             if let Some(drawing) = fresh(cx, options, shown, view.behind(shown)) {
                 let window = view.windows.get(index(shown)).copied().flatten();
                 let sheet = lay_out(&drawing, Paper::default(), window);
-                let target = PathBuf::from(path.trim());
+                let target = typed_path(&path).unwrap_or_default();
                 match picture::save(&sheet, &target) {
                     Ok(()) => {
                         keep = false;
@@ -348,18 +347,7 @@ fn drawing_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView, shown: View
         _ => (paper, window, lay_out(&kept.drawing, paper, window)),
     };
     let sheet = &laid.2;
-    if ui.is_rect_visible(area) {
-        let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
-        painter.rect_filled(area, 0.0, cx.palette.paper);
-        plot::paint(&painter, area.min, sheet, &cx.palette);
-        let outline = if response.has_focus() {
-            egui::Stroke::new(2.5, cx.palette.as_made)
-        } else {
-            egui::Stroke::new(1.0, cx.palette.rule)
-        };
-        ui.painter().rect_stroke(area, 2.0, outline, egui::StrokeKind::Inside);
-    }
-    response.widget_info(|| WidgetInfo::labeled(Role::Figure, true, &sheet.name));
+    plot::show(ui, &response, area, sheet, &cx.palette);
     pointing(ui, cx, view, shown, &response, sheet, &kept.drawing, area);
     keys(ui, cx, view, shown, &response, &kept.drawing, sheet);
     kept.laid = Some(laid);
@@ -402,7 +390,7 @@ fn pointing(
         && let Some(choice) = target.and_then(|target| target.choice)
     {
         let axis = choice.axis.or(cx.chosen.point().map(|at| at.axis)).unwrap_or(0);
-        cx.ask(Action::Look(Point::new(choice.station, axis)));
+        cx.ask(Action::Look(Point::new(choice.station, axis), 0));
     }
     let Some(window_slot) = view.windows.get_mut(index(shown)) else { return };
     if drawing.empty.is_none() {
@@ -429,14 +417,7 @@ fn pointing(
             }
         }
     }
-    if let Some(hover) = target.map(|target| &target.hover).filter(|hover| hover.lines().next().is_some()) {
-        response.clone().on_hover_ui_at_pointer(|ui| {
-            for (i, line) in hover.lines().enumerate() {
-                let text = RichText::new(line);
-                ui.label(if i == 0 { text.strong() } else { text });
-            }
-        });
-    }
+    plot::tell(response, target);
 }
 
 /// The window made smaller or larger about a place; none once it shows everything.
@@ -496,6 +477,6 @@ fn keys(
         let at = cx.chosen.point().unwrap_or(Point::new(0, 0));
         let step =
             |now: usize, by: isize, count: usize| now.saturating_add_signed(by).min(count.saturating_sub(1));
-        cx.ask(Action::Look(Point::new(step(at.station, down, stations), step(at.axis, right, axes))));
+        cx.ask(Action::Look(Point::new(step(at.station, down, stations), step(at.axis, right, axes)), 0));
     }
 }

@@ -16,8 +16,8 @@ pub struct EngineView {
     drafts: Drafts,
     /// The two cylinders about to change places, by their indices.
     exchange: (usize, usize),
-    /// The cylinder about to be taken away, and the record's state when that was asked.
-    remove: Option<(usize, u64)>,
+    /// The cylinder about to be taken away: its overhaul, its index, and the record's state when that was asked.
+    remove: Option<(usize, usize, u64)>,
 }
 
 /// Draws the page of the engine and of the chosen overhaul.
@@ -135,9 +135,8 @@ fn temperatures_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, over
 }
 
 fn cylinders_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul: &Overhaul) {
-    let state = cx.session.state();
     for (index, cylinder) in overhaul.cylinders.iter().enumerate() {
-        ui.horizontal_wrapped(|ui| cylinder_ui(ui, cx, view, (index, cylinder), state));
+        ui.horizontal_wrapped(|ui| cylinder_ui(ui, cx, view, (index, cylinder)));
     }
     ui.horizontal_wrapped(|ui| {
         if ui.button("Add a cylinder").clicked() {
@@ -188,7 +187,6 @@ fn cylinder_ui(
     cx: &mut ViewCx<'_>,
     view: &mut EngineView,
     (index, cylinder): (usize, &Cylinder),
-    state: u64,
 ) {
     let edit = |edit| Action::Do(Command::Cylinder(index, edit));
     let number = index + 1;
@@ -210,7 +208,8 @@ fn cylinder_ui(
     if line(ui, cx, "remarks", &whole, &mut remarks, 220.0).changed() {
         cx.ask(edit(CylinderEdit::Remarks(remarks)));
     }
-    let asked = view.remove == Some((index, state));
+    let taken = (cx.session.overhaul_index(), index, cx.session.state());
+    let asked = view.remove == Some(taken);
     let words = if asked { "Take it away with its readings" } else { "Take away" };
     let button = ui.button(words);
     button.widget_info(|| {
@@ -221,7 +220,7 @@ fn cylinder_ui(
             cx.ask(Action::Do(Command::Overhaul(OverhaulEdit::RemoveCylinder(index))));
             view.remove = None;
         } else {
-            view.remove = Some((index, state));
+            view.remove = Some(taken);
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use eframe::egui::{self, Button, ComboBox, Key, Label, RichText, Role, ScrollArea, TextEdit, Ui};
+use eframe::egui::{self, Button, ComboBox, Label, RichText, Role, ScrollArea, TextEdit, Ui};
 
 use super::fields::{faint, named, unit_words};
 use crate::diag::Diagnostic;
@@ -12,7 +12,7 @@ use crate::exchange::mapping::{Field, Mapping};
 use crate::exchange::table::Grid;
 use crate::exchange::{self, Part, Source};
 use crate::gui::browse::{Browse, Wanted};
-use crate::gui::dialogs::{browse_ui, typed_path};
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
 use crate::length::Unit;
@@ -123,7 +123,7 @@ fn path_ui(ui: &mut Ui, view: &mut ExchangeView, asked: Asked) -> bool {
     let label = ui.label("File, with its folder");
     let field =
         ui.add(TextEdit::singleline(&mut view.path).desired_width(f32::INFINITY)).labelled_by(label.id);
-    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = entered(ui, &field);
     if view.fresh {
         field.request_focus();
     }

@@ -19,9 +19,15 @@ use crate::wording::capitalised;
 /// Width of a field for a length, in points.
 pub(super) const LENGTH: f32 = 112.0;
 
-/// Numbers half typed, by the name of their field.
+/// Numbers and days half typed, by the overhaul and the name of their field.
 #[derive(Debug, Default)]
-pub(super) struct Drafts(BTreeMap<String, String>);
+pub(super) struct Drafts(BTreeMap<(usize, String), String>);
+
+impl Drafts {
+    fn key(cx: &ViewCx<'_>, whole: &str) -> (usize, String) {
+        (cx.session.overhaul_index(), whole.to_owned())
+    }
+}
 
 /// A field whose name stands elsewhere, as in a table: the name is only for screen readers.
 pub(super) fn bare(ui: &mut Ui, cx: &mut ViewCx<'_>, name: &str, text: &mut String, width: f32) -> Response {
@@ -97,14 +103,15 @@ pub(super) fn number(
     value: &mut Option<f64>,
     (least, most): (f64, f64),
 ) -> bool {
+    let key = Drafts::key(cx, whole);
     let stood = value.map_or(String::new(), |value| value.to_string());
     // Undone, or changed elsewhere: the draft of another value is gone.
-    let stale = drafts.0.get(whole).and_then(|draft| read_number(draft)).is_some_and(|read| read != *value);
+    let stale = drafts.0.get(&key).and_then(|draft| read_number(draft)).is_some_and(|read| read != *value);
     let bounded = |text: &str| read_number(text).flatten().is_none_or(|read| (least..=most).contains(&read));
-    if stale && drafts.0.get(whole).is_some_and(|draft| bounded(draft)) {
-        drafts.0.remove(whole);
+    if stale && drafts.0.get(&key).is_some_and(|draft| bounded(draft)) {
+        drafts.0.remove(&key);
     }
-    let mut text = drafts.0.get(whole).cloned().unwrap_or_else(|| stood.clone());
+    let mut text = drafts.0.get(&key).cloned().unwrap_or_else(|| stood.clone());
     let changed = line(ui, cx, name, whole, &mut text, 84.0).changed();
     let read = read_number(&text);
     let bad = read.is_none() || !bounded(&text);
@@ -118,15 +125,15 @@ pub(super) fn number(
         return false;
     }
     if bad {
-        drafts.0.insert(whole.to_owned(), text);
+        drafts.0.insert(key, text);
         return false;
     }
     // `21.` is a number already, and somebody is still typing it.
     let plain = read.flatten();
     if plain.map_or(String::new(), |value| value.to_string()) == text {
-        drafts.0.remove(whole);
+        drafts.0.remove(&key);
     } else {
-        drafts.0.insert(whole.to_owned(), text);
+        drafts.0.insert(key, text);
     }
     let different = *value != plain;
     *value = plain;
@@ -155,15 +162,16 @@ pub(super) fn day(
     (name, whole): (&str, &str),
     value: &mut Option<Date>,
 ) -> bool {
+    let key = Drafts::key(cx, whole);
     let stood = value.map_or(String::new(), |day| day.to_string());
-    let mut text = drafts.0.get(whole).cloned().unwrap_or(stood);
+    let mut text = drafts.0.get(&key).cloned().unwrap_or(stood);
     let field = line(ui, cx, name, whole, &mut text, 110.0);
     let read = match text.trim() {
         "" => Ok(None),
         text => text.parse::<Date>().map(Some),
     };
     if field.changed() {
-        drafts.0.insert(whole.to_owned(), text.clone());
+        drafts.0.insert(key.clone(), text.clone());
     }
     let Ok(read) = read else {
         let words = format!("`{}` is no day; write it like 2024-02-29.", text.trim());
@@ -171,7 +179,7 @@ pub(super) fn day(
         return false;
     };
     if !field.has_focus() {
-        drafts.0.remove(whole);
+        drafts.0.remove(&key);
     }
     let different = field.changed() && *value != read;
     if different {

@@ -1,6 +1,6 @@
 //! Gauges and setting standards of the overhaul: what a typed number stands for.
 
-use eframe::egui::{self, Button, ComboBox, RichText, TextEdit, Ui};
+use eframe::egui::{self, Button, ComboBox, RichText, Ui};
 
 use super::fields::{self, Drafts};
 
@@ -33,22 +33,6 @@ fn plus_words(plus: PlusMeans) -> &'static str {
     }
 }
 
-/// A line to type in, with its name before it.
-fn line(ui: &mut Ui, name: &str, text: &mut String, width: f32) -> bool {
-    let label = ui.label(name);
-    ui.add(TextEdit::singleline(text).desired_width(width)).labelled_by(label.id).changed()
-}
-
-/// As [`line`], for what may be left out.
-fn optional_line(ui: &mut Ui, name: &str, text: &mut Option<String>, width: f32) -> bool {
-    let mut shown = text.clone().unwrap_or_default();
-    let changed = line(ui, name, &mut shown, width);
-    if changed {
-        *text = Some(shown).filter(|shown| !shown.trim().is_empty());
-    }
-    changed
-}
-
 pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView) {
     let Some(overhaul) = cx.session.overhaul() else { return };
     let (mut gauges, mut standards) = (overhaul.gauges.clone(), overhaul.standards.clone());
@@ -63,8 +47,11 @@ pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView)
         for (i, standard) in standards.iter_mut().enumerate() {
             ui.push_id(("standard", i), |ui| {
                 ui.horizontal_wrapped(|ui| {
-                    line(ui, "Setting standard", &mut standard.name, 150.0);
-                    line(ui, "its size at 20 °C", &mut standard.size, 100.0);
+                    let row = format!("setting standard {}", i + 1);
+                    let whole = format!("{row}: name");
+                    fields::line(ui, cx, "Setting standard", &whole, &mut standard.name, 150.0);
+                    let whole = format!("{row}: size at 20 °C");
+                    fields::line(ui, cx, "its size at 20 °C", &whole, &mut standard.size, 100.0);
                 });
                 let whole = format!("setting standard {}, {}", i + 1, standard.name);
                 egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
@@ -76,7 +63,7 @@ pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView)
         let names: Vec<String> = standards.iter().map(|standard| standard.name.clone()).collect();
         for (i, gauge) in gauges.iter_mut().enumerate() {
             ui.push_id(("gauge", i), |ui| {
-                ui.horizontal_wrapped(|ui| gauge_ui(ui, gauge, &names));
+                ui.horizontal_wrapped(|ui| gauge_ui(ui, cx, i, gauge, &names));
                 let whole = format!("gauge {}, {}", i + 1, gauge.name);
                 egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
                     sure_ui(ui, cx, &mut view.drafts, &whole, gauge);
@@ -127,8 +114,9 @@ fn new_gauge(number: usize) -> Gauge {
     }
 }
 
-fn gauge_ui(ui: &mut Ui, gauge: &mut Gauge, standards: &[String]) {
-    line(ui, "Gauge", &mut gauge.name, 150.0);
+fn gauge_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize, gauge: &mut Gauge, standards: &[String]) {
+    let whole = |what: &str| format!("gauge {}: {what}", index + 1);
+    fields::line(ui, cx, "Gauge", &whole("name"), &mut gauge.name, 150.0);
     let label = ui.label("reads");
     let combo = ComboBox::from_id_salt("reads").width(210.0).selected_text(reads_words(gauge.reads)).show_ui(
         ui,
@@ -159,8 +147,8 @@ fn gauge_ui(ui: &mut Ui, gauge: &mut Gauge, standards: &[String]) {
             });
         combo.response.labelled_by(label.id);
     }
-    optional_line(ui, "one graduation", &mut gauge.graduation, 80.0);
-    optional_line(ui, "one turn", &mut gauge.turn, 80.0);
+    fields::optional(ui, cx, "one graduation", &whole("one graduation"), &mut gauge.graduation, 80.0);
+    fields::optional(ui, cx, "one turn", &whole("one turn"), &mut gauge.turn, 80.0);
 }
 
 // ---- how sure

@@ -6,7 +6,6 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;
-use std::path::Path;
 
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
@@ -14,7 +13,7 @@ use super::fields::{bare, faint, line, named, unit_words};
 use crate::diag::{Diagnostic, Severity};
 use crate::file;
 use crate::gui::browse::{Browse, Wanted};
-use crate::gui::dialogs::browse_ui;
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
@@ -41,8 +40,8 @@ const SERVICEABLE: f32 = CHOICE + 8.0 + NUMBER;
 /// What the limits keep for themselves.
 #[derive(Debug, Default)]
 pub struct LimitsView {
-    /// A table that cannot be judged by yet: the record's state it was typed over, and its index there.
-    draft: Option<(u64, usize, TableOfLimits)>,
+    /// A table that cannot be judged by yet.
+    draft: Option<Draft>,
     /// Remarks, and what they were made for: the record's state, and how often the draft was changed.
     remarks: Option<((u64, usize, u64), Vec<Diagnostic>)>,
     edits: u64,
@@ -51,6 +50,29 @@ pub struct LimitsView {
     swap: Option<(u64, Swap)>,
     swapping: bool,
     browse: Browse,
+}
+
+/// A table half typed.
+#[derive(Debug)]
+struct Draft {
+    /// Index of the table in the record.
+    index: usize,
+    /// The table it was typed over.
+    over: TableOfLimits,
+    table: TableOfLimits,
+}
+
+impl LimitsView {
+    /// Is there a table half typed that is not in force yet?
+    pub(in crate::gui) fn has_draft(&self) -> bool {
+        self.draft.is_some()
+    }
+
+    /// Leaves what is half typed; says whether there was anything.
+    pub(in crate::gui) fn forget_draft(&mut self) -> bool {
+        self.edits += 1;
+        self.draft.take().is_some()
+    }
 }
 
 /// Draws the table of limits of the chosen overhaul.
@@ -74,9 +96,9 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
         return;
     };
     let state = session.state();
-    // A draft over a record that has changed since, as by undo, is gone.
-    view.draft = view.draft.take().filter(|(of, at, _)| (*of, *at) == (state, index));
-    let mut edited = view.draft.as_ref().map_or_else(|| table.clone(), |(_, _, draft)| draft.clone());
+    // A draft over a table that has changed since, as by undo, is gone.
+    view.draft = view.draft.take().filter(|draft| draft.index == index && draft.over == *table);
+    let mut edited = view.draft.as_ref().map_or_else(|| table.clone(), |draft| draft.table.clone());
     let before = edited.clone();
     let key = (state, index, view.edits);
     if view.remarks.as_ref().is_none_or(|(of, _)| *of != key) {
@@ -129,7 +151,7 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
                 cx.ask(Action::Seal);
             }
         } else {
-            view.draft = Some((state, index, edited));
+            view.draft = Some(Draft { index, over: table.clone(), table: edited });
         }
     }
 }
@@ -195,6 +217,12 @@ struct Page<'a, 'b, 'c> {
     cx: &'a mut ViewCx<'b>,
     beside: &'c Beside<'c>,
     wide: bool,
+}
+
+/// A row by its number, and by its name where it has one: two rows of one name stay two to the keyboard.
+fn row_name(kind: &str, index: usize, name: &str) -> String {
+    let number = index + 1;
+    if name.is_empty() { format!("{kind} {number}") } else { format!("{kind} {number}, {name}") }
 }
 
 /// A choice among a few.
@@ -450,12 +478,16 @@ impl Page<'_, '_, '_> {
         ];
         self.section(ui, "Bore", &columns);
         let mut gone = None;
+        let sizes: Vec<Size> = table.bore.iter().map(|row| row.size.clone()).collect();
         for (i, row) in table.bore.iter_mut().enumerate() {
             let name = match &row.size {
                 Size::Standard => "standard".to_owned(),
                 Size::Oversize(text) => format!("oversize {text}"),
             };
-            let whole = format!("bore, {name}");
+            // Two rows of one name would be one field to the keyboard.
+            let is_alone = sizes.iter().filter(|size| **size == row.size).count() == 1;
+            let whole =
+                if is_alone { format!("bore, {name}") } else { format!("bore, row {}, {name}", i + 1) };
             ui.horizontal(|ui| {
                 self.reference(ui, &whole, &mut row.reference);
                 match &mut row.size {
@@ -673,7 +705,7 @@ impl Page<'_, '_, '_> {
         );
         for (i, station) in table.stations.iter_mut().enumerate() {
             ui.horizontal(|ui| {
-                let whole = format!("station {}", station.name);
+                let whole = row_name("station", i, &station.name);
                 let kept = measured_at(&station.name);
                 if kept {
                     cell(ui, NAME, RichText::new(&station.name));
@@ -700,9 +732,9 @@ impl Page<'_, '_, '_> {
         for (i, axis) in table.axes.iter_mut().enumerate() {
             ui.horizontal(|ui| {
                 let kept = measured_on(&axis.label);
-                let whole = format!("axis {}", axis.label);
+                let whole = row_name("axis", i, &axis.label);
                 if kept {
-                    cell(ui, NAME, RichText::new(&whole));
+                    cell(ui, NAME, RichText::new(format!("axis {}", axis.label)));
                     cell(ui, 150.0, RichText::new(format!("{}\u{b0}", axis.degrees)));
                 } else {
                     bare(ui, self.cx, &format!("axis, row {}: name", i + 1), &mut axis.label, NAME - 8.0);
@@ -755,7 +787,7 @@ impl Page<'_, '_, '_> {
                 Some(Size::Standard) => ", standard".to_owned(),
                 Some(Size::Oversize(text)) => format!(", +{text}"),
             };
-            let whole = format!("{}{size}", row.description);
+            let whole = row_name("part", i, &format!("{}{size}", row.description));
             ui.horizontal(|ui| {
                 self.reference(ui, &whole, &mut row.reference);
                 self.description(ui, &format!("part, row {}", i + 1), &mut row.description);
@@ -801,7 +833,7 @@ impl Page<'_, '_, '_> {
         let parts: Vec<(String, String)> =
             table.parts.iter().map(|part| (part.reference.clone(), part.description.clone())).collect();
         for (i, row) in table.fits.iter_mut().enumerate() {
-            let whole = row.description.clone();
+            let whole = row_name("clearance", i, &row.description);
             ui.horizontal(|ui| {
                 self.reference(ui, &whole, &mut row.reference);
                 self.description(ui, &format!("clearance, row {}", i + 1), &mut row.description);
@@ -823,7 +855,7 @@ impl Page<'_, '_, '_> {
         }
         take_out(&mut table.fits, gone_fit);
         for (i, row) in table.ring_gaps.iter_mut().enumerate() {
-            let whole = format!("{}, gap", row.description);
+            let whole = row_name("ring gap", i, &row.description);
             ui.horizontal(|ui| {
                 self.reference(ui, &whole, &mut row.reference);
                 self.description(ui, &format!("ring gap, row {}", i + 1), &mut row.description);
@@ -959,13 +991,13 @@ fn swap_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView) {
         let chosen = view.browse.chosen().map(|path| view.path = path.display().to_string()).is_some();
         ui.horizontal_wrapped(|ui| {
             let field = line(ui, cx, "File", "File with a table of limits", &mut view.path, 380.0);
-            let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+            let entered = entered(ui, &field);
             let (kind, endings) = ("Table of limits", &["ron"]);
             if browse_ui(ui, view.browse.is_open()) {
                 view.browse.open(ui.ctx(), Wanted::File(kind, endings));
             }
             if ui.button("Read it").clicked() || entered || chosen {
-                let told = file::load_limits(Path::new(view.path.trim()));
+                let told = file::load_limits(&typed_path(&view.path).unwrap_or_default());
                 view.wrong = told.diagnostics;
                 read = told.value;
             }

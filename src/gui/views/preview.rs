@@ -16,7 +16,7 @@ use eframe::egui::{
 use crate::diag::{Diagnostic, Told};
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::engine_words;
-use crate::gui::dialogs::browse_ui;
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::{Action, ViewCx};
 use crate::paper::sheet::{For, sheet};
 use crate::paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
@@ -485,11 +485,11 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
         if field.changed() {
             saving.occupied = false;
         }
-        let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        let entered = entered(ui, &field);
         let words = if saving.occupied { "Overwrite it" } else { "Save the PDF" };
         let save = ui.add_enabled(can_save, egui::Button::new(words)).clicked();
         let wanted = save || (entered && can_save && !saving.occupied);
-        if let (true, Some(path)) = (wanted, typed_path(&saving.path)) {
+        if let (true, Some(path)) = (wanted, pdf_path(&saving.path)) {
             if path.exists() && !saving.occupied {
                 saving.occupied = true;
             } else if let Some(pages) = view.current(source).cloned() {
@@ -517,8 +517,9 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
     }
 }
 
-fn typed_path(text: &str) -> Option<PathBuf> {
-    let mut path = crate::gui::dialogs::typed_path(text)?;
+/// A typed path, ending in `.pdf` where it has no ending.
+fn pdf_path(text: &str) -> Option<PathBuf> {
+    let mut path = typed_path(text)?;
     if path.extension().is_none() {
         path.set_extension("pdf");
     }

@@ -15,7 +15,7 @@ use super::fields::{named, pasted_block};
 use super::gauges::{self, GaugesView};
 use crate::bore::Point;
 use crate::gui::desk::engine_words;
-use crate::gui::dialogs::cautions_ui;
+use crate::gui::dialogs::{self, cautions_ui};
 use crate::gui::symbols;
 use crate::gui::theme::{self, DIGITS, HEADING, TEXT};
 use crate::gui::{Action, ViewCx};
@@ -27,7 +27,7 @@ use crate::limits::schema::Axis;
 use crate::record::schema::{Cylinder as Written, Reads};
 use crate::session::command::reading;
 use crate::session::entry::pasted;
-use crate::session::{CylinderEdit, Mark, MeasuringOrder};
+use crate::session::{Command, CylinderEdit, Mark, MeasuringOrder, Session};
 use crate::slips::Slip;
 use crate::survey::{Cylinder, axis_words, point_words};
 
@@ -75,10 +75,12 @@ pub struct SheetView {
     /// The draft cannot be read, and the person has pressed Enter: say so.
     refused: bool,
     go_to: Option<(Point, usize)>,
+    /// The cursor goes to where the cylinder wants its next reading.
+    begin: bool,
     /// More repeats than the readings have.
     repeats: usize,
-    /// Name of the gauge for cells that have no reading yet.
-    gauge: Option<String>,
+    /// Index of the gauge for cells that have no reading yet.
+    gauge: usize,
     confirming: Option<(Point, String)>,
     /// Optional axes are shown though nothing is measured on them.
     all_axes: bool,
@@ -89,6 +91,41 @@ impl SheetView {
     /// Puts the cursor into a cell when the sheet is drawn next.
     pub fn focus_on(&mut self, at: Point, repeat: usize) {
         self.go_to = Some((at, repeat));
+        self.begin = false;
+    }
+
+    /// Puts the cursor where the cylinder wants its next reading when the sheet is drawn next.
+    pub fn begin(&mut self) {
+        self.begin = true;
+    }
+
+    /// Leaves the cell that has the cursor: what was typed there, as a change of the record.
+    ///
+    /// For whatever leads elsewhere, so that it goes by what was typed and nothing typed is lost. `None`: no cell has
+    /// the cursor.
+    pub(in crate::gui) fn leave(&mut self, session: &Session) -> Option<Option<Command>> {
+        let draft = self.draft.take()?;
+        self.refused = false;
+        Some(self.kept(session, &draft))
+    }
+
+    /// What keeps a draft in the record, if it says something else than the record does.
+    fn kept(&self, session: &Session, draft: &Draft) -> Option<Command> {
+        draft.is_changed().then(|| {
+            let edit = CylinderEdit::Reading {
+                at: draft.cell.at,
+                repeat: draft.cell.repeat,
+                text: draft.text.trim().to_owned(),
+                gauge: self.gauge_in_hand(session).map(str::to_owned),
+            };
+            Command::Cylinder(draft.cell.cylinder, edit)
+        })
+    }
+
+    /// Name of the gauge for cells that have no reading yet; none: the overhaul's first.
+    fn gauge_in_hand<'a>(&self, session: &'a Session) -> Option<&'a str> {
+        let gauge = session.overhaul()?.gauges.get(self.gauge).filter(|_| self.gauge > 0)?;
+        Some(gauge.name.as_str())
     }
 
     /// Leaves what is half typed; says whether there was anything.
@@ -147,6 +184,12 @@ impl Order {
         Self { cells, stations: limits.stations.len(), axes, repeats: repeats(written, view.repeats) }
     }
 
+    /// The first cell that has no reading, or the first if all have.
+    fn wanted(&self, written: &Written, limits: &Limits) -> Option<Point> {
+        let unread = |at: &&Point| reading(written, limits, **at).is_none();
+        self.cells.iter().find(unread).or(self.cells.first()).copied()
+    }
+
     fn step(&self, (at, repeat): (Point, usize), step: Step) -> Option<(Point, usize)> {
         let last = self.repeats.saturating_sub(1);
         let index = self.cells.iter().position(|&cell| cell == at)?;
@@ -198,6 +241,9 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         view.all_axes = true;
     }
     let order = Order::of(cx, view, written, limits);
+    if std::mem::take(&mut view.begin) {
+        view.go_to = order.wanted(written, limits).map(|at| (at, 0));
+    }
     if cx.session.closed().is_some() {
         // Nothing can be typed, and a gauge that types all the same is told so.
         view.draft = None;
@@ -231,6 +277,12 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
             ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
         }
     });
+    // The cell with the cursor is the one chosen in every view.
+    if let Some(cell) = view.draft.as_ref().map(|draft| draft.cell)
+        && (cx.chosen.carried || cx.chosen.cell != Some((cell.at, cell.repeat)))
+    {
+        cx.ask(Action::Look(cell.at, cell.repeat));
+    }
 }
 
 /// Has nobody ticked or typed anything at this overhaul?
@@ -288,7 +340,8 @@ fn keys(ui: &Context, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits
                 .remedy("Paste into the upper left cell of the block's place, or set more repeats."),
             ));
         }
-        cx.edit(CylinderEdit::Readings { cells, gauge: view.gauge.clone() });
+        let gauge = view.gauge_in_hand(cx.session).map(str::to_owned);
+        cx.edit(CylinderEdit::Readings { cells, gauge });
         view.draft = None;
         view.go_to = Some(here);
         return;
@@ -305,7 +358,7 @@ fn keys(ui: &Context, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits
         && !typed.text.trim().is_empty()
         && cx
             .session
-            .preview(typed.cell.cylinder, typed.cell.at, &typed.text, view.gauge.as_deref())
+            .preview(typed.cell.cylinder, typed.cell.at, &typed.text, view.gauge_in_hand(cx.session))
             .is_err();
     if on && unreadable {
         // The gauge goes on typing: its next value replaces this one.
@@ -317,21 +370,16 @@ fn keys(ui: &Context, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Limits
     }
     view.refused = false;
     keep(cx, view, &typed);
-    let next = order.step(here, step);
+    let (at, repeat) = order.step(here, step).unwrap_or(here);
     view.draft = None;
-    view.go_to = Some(next.unwrap_or(here));
+    view.go_to = Some((at, repeat));
+    cx.ask(Action::Look(at, repeat));
 }
 
 /// Keeps a draft in the record, if it says something else than the record does.
 fn keep(cx: &mut ViewCx<'_>, view: &SheetView, draft: &Draft) {
-    if draft.is_changed() {
-        let edit = CylinderEdit::Reading {
-            at: draft.cell.at,
-            repeat: draft.cell.repeat,
-            text: draft.text.trim().to_owned(),
-            gauge: view.gauge.clone(),
-        };
-        cx.ask(Action::Do(crate::session::Command::Cylinder(draft.cell.cylinder, edit)));
+    if let Some(change) = view.kept(cx.session, draft) {
+        cx.ask(Action::Do(change));
         cx.ask(Action::Seal);
     }
 }
@@ -407,7 +455,7 @@ fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limit
 
 /// What a gauge's readings are, in words.
 fn gauge_words(cx: &ViewCx<'_>, at: Point, view: &SheetView) -> String {
-    let Some(gauge) = cx.session.gauge_of(cx.chosen.cylinder, at, view.gauge.as_deref()) else {
+    let Some(gauge) = cx.session.gauge_of(cx.chosen.cylinder, at, view.gauge_in_hand(cx.session)) else {
         return "the diameter itself".to_owned();
     };
     let from = gauge.zeroed_on.as_deref().map_or(String::new(), |standard| format!(" from the {standard}"));
@@ -487,7 +535,8 @@ fn entry_ui(
             let gauge = RichText::new(gauge_words(cx, at, view)).color(palette.faint_ink);
             ui.add(egui::Label::new(gauge).truncate());
         });
-        let preview = cx.session.preview(draft.cell.cylinder, at, &draft.text, view.gauge.as_deref());
+        let preview =
+            cx.session.preview(draft.cell.cylinder, at, &draft.text, view.gauge_in_hand(cx.session));
         ui.horizontal(|ui| {
             let shown = if draft.text.trim().is_empty() { "\u{2013}" } else { draft.text.trim() };
             ui.add(egui::Label::new(RichText::new(shown).font(theme::bold(DIGITS))).truncate());
@@ -547,13 +596,10 @@ fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Lim
         let first = gauges.first().map_or("none: the diameter itself", |gauge| gauge.name.as_str());
         let combo = ComboBox::from_id_salt("gauge")
             .width(190.0)
-            .selected_text(view.gauge.as_deref().unwrap_or(first))
+            .selected_text(view.gauge_in_hand(cx.session).unwrap_or(first))
             .show_ui(ui, |ui| {
                 for (index, gauge) in gauges.iter().enumerate() {
-                    let name = (index > 0).then(|| gauge.name.clone());
-                    if ui.selectable_label(view.gauge == name, &gauge.name).clicked() {
-                        view.gauge = name;
-                    }
+                    ui.selectable_value(&mut view.gauge, index, &gauge.name);
                 }
                 if ui.button("Gauges and setting standards").clicked() {
                     view.gauges.open = true;
@@ -825,7 +871,7 @@ fn slip_ui(
     }
     let label = ui.label("Why does it stand, though it looks wrong? (It is kept with the reading.)");
     let line = ui.add(TextEdit::singleline(why).desired_width(360.0)).labelled_by(label.id);
-    let entered = line.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = dialogs::entered(ui, &line);
     let why = why.trim().to_owned();
     if (ui.add_enabled(!why.is_empty(), Button::new("Keep the reading")).clicked() || entered)
         && !why.is_empty()

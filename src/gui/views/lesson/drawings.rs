@@ -1,6 +1,6 @@
 //! The drawings of the invented bore, kept until the bore, the choice or the size of a drawing changes.
 
-use eframe::egui::{self, Rect, Role, Sense, Ui, WidgetInfo};
+use eframe::egui::{self, Rect, Sense, Ui};
 
 use crate::bore::Point;
 use crate::drawing::layout::{Paper, Sheet, factor_text, lay_out};
@@ -115,30 +115,8 @@ impl Drawings {
             Some((of, sheet)) if of == paper => sheet,
             _ => lay_out(&kept.drawing, paper, None),
         };
-        if ui.is_rect_visible(area) {
-            let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
-            painter.rect_filled(area, 0.0, palette.paper);
-            plot::paint(&painter, area.min, &sheet, palette);
-            let outline = if response.has_focus() {
-                egui::Stroke::new(2.5, palette.as_made)
-            } else {
-                egui::Stroke::new(1.0, palette.rule)
-            };
-            ui.painter().rect_stroke(area, 2.0, outline, egui::StrokeKind::Inside);
-        }
-        response.widget_info(|| WidgetInfo::labeled(Role::Figure, true, &sheet.name));
-        if let Some(pos) = response.hover_pos() {
-            let at = pos - area.min;
-            if let Some(target) = sheet.target([f64::from(at.x), f64::from(at.y)])
-                && target.hover.lines().next().is_some()
-            {
-                response.clone().on_hover_ui_at_pointer(|ui| {
-                    for line in target.hover.lines() {
-                        ui.label(line);
-                    }
-                });
-            }
-        }
+        plot::show(ui, &response, area, &sheet, palette);
+        plot::tell(&response, plot::pointed(&response, area, &sheet));
         kept.laid = Some((paper, sheet));
         response
     }

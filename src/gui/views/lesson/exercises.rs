@@ -6,13 +6,13 @@
 use eframe::egui::{self, Button, ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::practice::Practice;
-use super::{Course, LessonCx, LessonView, Part, entered, faint, field, group, typed_path, words};
+use super::{Course, LessonCx, LessonView, Part, faint, field, group, words};
 use crate::diag::Diagnostic;
 use crate::file;
 use crate::gui::Action;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::Desk;
-use crate::gui::dialogs::browse_ui;
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::{self, HEADING, TEXT};
 use crate::gui::views::bank::decision_words;
 use crate::length::Mean;
@@ -110,16 +110,12 @@ impl ExercisesView {
         self.mark_path = path("-key");
         self.seed = exercise.seed.to_string();
         self.task = 0;
-        self.slip = SlipDraft::default();
-        self.taper = TaperDraft::default();
         self.sure = false;
         if let Some(mut old) = self.practice.take() {
             old.desk.forget_copy();
         }
-        let practice = Practice::begin(exercise, desk);
-        self.slip = slip_in(&practice);
-        self.taper = taper_in(&practice);
-        self.practice = Some(practice);
+        self.practice = Some(Practice::begin(exercise, desk));
+        self.read_answers();
     }
 
     /// Does what was asked for, and looks at the gauge anew.
@@ -272,6 +268,13 @@ impl ExercisesView {
         Ok(Diagnostic::note("The key is saved; keep it apart from the record.").in_file(&path))
     }
 
+    /// Shows the answers as the record has them.
+    pub(super) fn read_answers(&mut self) {
+        if let Some(practice) = &self.practice {
+            (self.slip, self.taper) = (slip_in(practice), taper_in(practice));
+        }
+    }
+
     fn mark_by(&mut self) -> Vec<Diagnostic> {
         let (Some(practice), Some(path)) = (&mut self.practice, typed_path(&self.mark_path)) else {
             return vec![Diagnostic::note("Write which key to mark by, with its folder.")];
@@ -279,9 +282,7 @@ impl ExercisesView {
         let told = file::load::<PracticeKey>(&path);
         let mut diagnostics = told.diagnostics;
         if let Some(key) = told.value {
-            practice.key = key;
-            practice.marks = None;
-            diagnostics.extend(practice.hand_in());
+            diagnostics.extend(practice.mark_by(key));
         }
         diagnostics
     }
@@ -728,6 +729,8 @@ fn taper_in(practice: &Practice) -> TaperDraft {
     let Some(said) = answer_of(practice, task) else { return TaperDraft::default() };
     let (letter, figure) = said.split_once(' ').unwrap_or((said, ""));
     let rule = LETTERS.iter().position(|other| *other == letter);
+    // Without a letter in front, all of it is the figure.
+    let figure = if rule.is_some() { figure } else { said };
     TaperDraft {
         rule: rule.and_then(|index| TaperRule::ALL.get(index)).copied(),
         figure: figure.trim().to_owned(),
@@ -803,6 +806,27 @@ mod tests {
         let taper = taper_in(practice);
         assert_eq!((taper.rule, taper.figure.as_str()), (Some(TaperRule::ALL[2]), "-0.0012"));
         assert_eq!(answered(practice), 2);
+        // A figure without its rule is a figure.
+        answer(practice, 4, "-0.0012");
+        let taper = taper_in(practice);
+        assert_eq!((taper.rule, taper.figure.as_str()), (None, "-0.0012"));
+    }
+
+    #[test]
+    fn the_key_of_another_exercise_changes_nothing() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("key.ron");
+        let other = Exercise::new(8).expect("the practice table is sound");
+        std::fs::write(&path, file::to_ron(&other.key).expect("a text")).expect("written");
+        let mut view = view();
+        view.mark_path = path.display().to_string();
+        assert!(view.mark_by().iter().any(Diagnostic::is_error));
+        let practice = view.practice.as_mut().expect("begun");
+        assert_eq!((&practice.key, &practice.marks), (&practice.exercise.key, &None));
+        assert_eq!(practice.hand_in(), []);
+        let marks = practice.marks.clone();
+        assert!(view.mark_by().iter().any(Diagnostic::is_error));
+        assert_eq!(view.practice.expect("begun").marks, marks);
     }
 
     #[test]

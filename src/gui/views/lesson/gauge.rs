@@ -11,6 +11,7 @@ use super::shapes::depth_step;
 use super::{Course, LessonCx, LessonView, Part, faint, group, instrument, knob, length_knob, words};
 use crate::bore::Point;
 use crate::gui::desk::Desk;
+use crate::gui::plot;
 use crate::gui::theme::{self, HEADING, TEXT};
 use crate::length::{Length, Style};
 use crate::lesson::exercise::Exercise;
@@ -314,7 +315,7 @@ fn pictures_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
     let said = "From the side. Up and down arrows move it along, left and right rock it; or drag";
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, said));
     instrument::from_the_side(ui.painter(), area, &shape, &limits, placing, &cx.palette);
-    outline(ui, cx, area, &response);
+    plot::outline(ui, &response, area, &cx.palette);
     drag_side(ui, practice, &response, area, shape.frame.length);
     caption(ui, cx, area, &format!("tilt drawn {} times larger", instrument::TILT_DRAWN));
 
@@ -323,7 +324,7 @@ fn pictures_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
     let said = "From the head end. Left and right arrows turn it, up and down move it across; or drag";
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, said));
     instrument::from_above(ui.painter(), area, &shape, &limits, placing, &cx.palette);
-    outline(ui, cx, area, &response);
+    plot::outline(ui, &response, area, &cx.palette);
     drag_plan(ui, practice, &response, area);
     caption(ui, cx, area, &format!("offset drawn {} times larger", instrument::OFFSET_DRAWN));
     let all = Rect::from_min_size(origin, vec2(room, high));
@@ -345,15 +346,6 @@ fn picture(ui: &Ui, area: Rect, name: &str) -> Response {
         });
     }
     response
-}
-
-fn outline(ui: &Ui, cx: &LessonCx<'_>, area: Rect, response: &Response) {
-    let stroke = if response.has_focus() {
-        egui::Stroke::new(2.5, cx.palette.as_made)
-    } else {
-        egui::Stroke::new(1.0, cx.palette.rule)
-    };
-    ui.painter().rect_stroke(area, 2.0, stroke, egui::StrokeKind::Inside);
 }
 
 fn caption(ui: &Ui, cx: &LessonCx<'_>, area: Rect, text: &str) {
@@ -467,7 +459,7 @@ fn reading_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
             .font(theme::plain(28.0))
             .desired_width(190.0);
         let line = ui.add(line).labelled_by(label.id);
-        let enter = super::entered(ui, &line);
+        let enter = crate::gui::dialogs::entered(ui, &line);
         if ui.button("Write it down").clicked() || enter {
             practice.keep();
             line.request_focus();

@@ -24,7 +24,6 @@ mod shapes;
 mod spread;
 mod study;
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use eframe::egui::{self, RichText, Slider, Ui};
@@ -39,7 +38,7 @@ use crate::length::{Length, Style, Unit};
 use crate::lesson::exercise;
 use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
-use crate::session::Session;
+use crate::session::{Session, Whereabouts};
 
 /// A part of the Lesson.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -161,16 +160,30 @@ impl LessonView {
 
     /// Takes the last change of the practice sheet back.
     pub(in crate::gui) fn undo(&mut self) {
-        if let Some(practice) = self.practice_in_hand_mut().filter(|practice| practice.marks.is_none()) {
-            practice.desk.session.undo();
-        }
+        self.cross(Session::undo);
     }
 
     /// Does it again.
     pub(in crate::gui) fn redo(&mut self) {
-        if let Some(practice) = self.practice_in_hand_mut().filter(|practice| practice.marks.is_none()) {
-            practice.desk.session.redo();
+        self.cross(Session::redo);
+    }
+
+    /// Takes a step back or again, and shows where it was.
+    fn cross(&mut self, step: impl FnOnce(&mut Session) -> Option<Whereabouts>) {
+        let practice = self.practice_in_hand_mut().filter(|practice| practice.marks.is_none());
+        let Some((practice, at)) = practice.and_then(|p| step(&mut p.desk.session).map(|at| (p, at))) else {
+            return;
+        };
+        if let (Some(0), Some((cell, _))) = (at.cylinder, at.cell) {
+            practice.choose(cell);
         }
+        self.exercises.read_answers();
+    }
+
+    /// Back to the lesson plan, from the projector too.
+    pub(in crate::gui) fn go_to_plan(&mut self) {
+        self.part = Part::Plan;
+        self.shapes.is_projected = false;
     }
 
     /// Saves the exercise's record; where it has no file yet, the page asks for one.
@@ -288,17 +301,6 @@ fn field(ui: &mut Ui, name: &str, text: &mut String, width: f32) -> egui::Respon
         .align(egui::Align2::LEFT_CENTER)
         .min_size(egui::vec2(0.0, 30.0));
     ui.add(line).labelled_by(label.id)
-}
-
-/// Was Enter pressed in a line that has just been left?
-fn entered(ui: &Ui, line: &egui::Response) -> bool {
-    line.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter))
-}
-
-/// A path as typed; nothing if nothing was.
-fn typed_path(text: &str) -> Option<PathBuf> {
-    let text = text.trim().trim_matches('"');
-    (!text.is_empty()).then(|| PathBuf::from(text))
 }
 
 /// A length that is turned like a knob, in steps, within bounds. Says whether it moved.

@@ -201,7 +201,9 @@ fn go(view: &mut LessonView, way: Way) {
             view.part = Part::Exercises;
         }
         Way::Study => {
-            view.study.fill_example();
+            if view.study.is_blank() {
+                view.study.fill_example();
+            }
             view.part = Part::Study;
         }
     }

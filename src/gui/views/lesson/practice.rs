@@ -239,8 +239,9 @@ impl Practice {
         self.change(CylinderEdit::Reading { at: self.cell, repeat, text, gauge: None }, 0);
         self.draft.clear();
         let cells = self.cells();
-        let next = cells.iter().find(|at| self.written(**at).is_empty()).or_else(|| cells.first());
-        if let Some(next) = next.copied() {
+        // The first of those with the fewest readings: round after round in measuring order.
+        let next = cells.into_iter().min_by_key(|at| self.written(*at).len());
+        if let Some(next) = next {
             if self.goes_along {
                 self.choose(next);
             } else {
@@ -273,13 +274,19 @@ impl Practice {
         }
     }
 
-    /// Marks what has been filled in.
-    pub(super) fn hand_in(&mut self) -> Vec<crate::diag::Diagnostic> {
-        let told = mark::mark(self.desk.session.record(), &self.key);
+    /// Marks what has been filled in by another key. One that does not fit changes nothing.
+    pub(super) fn mark_by(&mut self, key: PracticeKey) -> Vec<crate::diag::Diagnostic> {
+        let told = mark::mark(self.desk.session.record(), &key);
         if !told.value.is_empty() {
+            self.key = key;
             self.marks = Some(told.value);
         }
         told.diagnostics
+    }
+
+    /// Marks what has been filled in.
+    pub(super) fn hand_in(&mut self) -> Vec<crate::diag::Diagnostic> {
+        self.mark_by(self.key.clone())
     }
 }
 
@@ -344,6 +351,19 @@ mod tests {
             "{:?}",
             marks[0].words
         );
+    }
+
+    #[test]
+    fn a_second_round_goes_through_the_cells_again() {
+        let mut practice = practice();
+        practice.set_on_ring();
+        let cells = practice.cells();
+        for at in cells.iter().chain(&cells) {
+            assert_eq!(practice.cell, *at);
+            practice.draft = "+0.0003".to_owned();
+            practice.keep();
+        }
+        assert!(cells.iter().all(|at| practice.written(*at).len() == 2));
     }
 
     #[test]

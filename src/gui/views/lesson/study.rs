@@ -6,12 +6,12 @@ use std::path::PathBuf;
 use eframe::egui::{self, ComboBox, Grid, Id, Key, RichText, ScrollArea, TextEdit, Ui};
 
 use super::spread::spread_ui;
-use super::{LessonCx, LessonView, entered, faint, field, group, side_by_side, typed_path, words};
+use super::{LessonCx, LessonView, faint, field, group, side_by_side, words};
 use crate::diag::{Diagnostic, Told};
 use crate::file;
 use crate::gui::Action;
 use crate::gui::browse::{Browse, Wanted};
-use crate::gui::dialogs::browse_ui;
+use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::{self, TEXT};
 use crate::gui::views::fields::{named, pasted_block, unit_words};
 use crate::length::{Length, Style, Unit};
@@ -204,6 +204,11 @@ impl StudyView {
         self.open = Some(path);
     }
 
+    /// Has nobody written anything into the grid?
+    pub(super) fn is_blank(&self) -> bool {
+        self.entries.cells.iter().all(|cell| cell.trim().is_empty())
+    }
+
     /// An invented study: three people, six places of one bore, three times each, with a gauge of usual scatter.
     pub(super) fn fill_example(&mut self) {
         let unit = Unit::Inch;
@@ -300,7 +305,8 @@ fn size_ui(ui: &mut Ui, view: &mut StudyView) {
         let (mut people, mut parts, mut repeats) = before;
         let mut count = |name: &str, value: &mut usize, least: usize, most: usize| {
             let label = ui.label(name);
-            ui.add(egui::DragValue::new(value).range(least..=most).speed(0.05)).labelled_by(label.id);
+            ui.add(egui::DragValue::new(value).range(least..=most).speed(0.05).update_while_editing(false))
+                .labelled_by(label.id);
         };
         count("People", &mut people, 1, MOST);
         count("Places", &mut parts, 2, MOST);

@@ -1,12 +1,13 @@
 //! Other records to follow cylinders through: files or folders, read behind, with progress and a way to stop.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use eframe::egui::{self, RichText, ScrollArea, Ui};
 
 use super::behind::Gatherer;
 use crate::gui::ViewCx;
 use crate::gui::browse::{Browse, Wanted};
+use crate::gui::dialogs::{entered, typed_path};
 use crate::gui::views::fields;
 
 /// What is half typed or folded open.
@@ -52,9 +53,9 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
     ui.horizontal_wrapped(|ui| {
         let name = "File or folder";
         let field = fields::line(ui, cx, name, "File or folder with other records", &mut view.path, 340.0);
-        let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        let entered = entered(ui, &field);
         if ui.button("Add").clicked() || entered {
-            typed = Some(PathBuf::from(view.path.trim()));
+            typed = typed_path(&view.path);
         }
         ui.add_enabled_ui(!view.browse.is_open(), |ui| {
             if ui.button("Choose a folder\u{2026}").clicked() {

@@ -1,6 +1,6 @@
 //! A drawing in its place: made anew only when what it shows changes, laid out anew only when its place does.
 
-use eframe::egui::{self, Id, Key, Modifiers, Rect, Response, RichText, Role, Sense, Ui, WidgetInfo};
+use eframe::egui::{self, Id, Key, Modifiers, Rect, Response, Sense, Ui};
 
 use crate::drawing::Drawing;
 use crate::drawing::layout::{Paper, Sheet, Window, lay_out};
@@ -49,33 +49,11 @@ impl<K: PartialEq> Plate<K> {
             Some((p, w, sheet)) if p == paper && w == window => sheet,
             _ => lay_out(drawing, paper, window),
         };
-        if ui.is_rect_visible(area) {
-            let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
-            painter.rect_filled(area, 0.0, cx.palette.paper);
-            plot::paint(&painter, area.min, &sheet, &cx.palette);
-            let outline = if response.has_focus() {
-                egui::Stroke::new(2.5, cx.palette.as_made)
-            } else {
-                egui::Stroke::new(1.0, cx.palette.rule)
-            };
-            ui.painter().rect_stroke(area, 2.0, outline, egui::StrokeKind::Inside);
-        }
-        response.widget_info(|| WidgetInfo::labeled(Role::Figure, true, &sheet.name));
+        plot::show(ui, &response, area, &sheet, &cx.palette);
         if response.clicked() {
             response.request_focus();
         }
-        let target = response.hover_pos().and_then(|at| {
-            let at = at - area.min;
-            sheet.target([f64::from(at.x), f64::from(at.y)])
-        });
-        if let Some(hover) = target.map(|target| &target.hover).filter(|h| h.lines().next().is_some()) {
-            response.clone().on_hover_ui_at_pointer(|ui| {
-                for (i, line) in hover.lines().enumerate() {
-                    let text = RichText::new(line);
-                    ui.label(if i == 0 { text.strong() } else { text });
-                }
-            });
-        }
+        plot::tell(&response, plot::pointed(&response, area, &sheet));
         if response.has_focus() {
             self.read = read(ui, drawing.marks.len(), self.read);
         }
