@@ -181,6 +181,9 @@ struct Projection {
 /// No coordinate on a sheet is farther out, however far it is zoomed.
 const FARTHEST: f64 = 20_000.0;
 
+/// Half of a mark and its outline, in points.
+const HALF_MARK: f64 = 6.0;
+
 impl Projection {
     fn place(self, at: Xy) -> Xy {
         let coordinate = |i: usize, range: [f64; 2]| {
@@ -352,7 +355,7 @@ fn equalised(window: Window, frame: Frame) -> Window {
     Window { x: grown(window.x, wide), y: grown(window.y, high) }
 }
 
-/// Room for the lanes beside a depth, in points: less where stations lie close together.
+/// Room for the lanes beside a depth, in points: less where stations lie close together or near the frame.
 fn lanes(drawing: &Drawing, projection: Projection) -> f64 {
     let mut depths: Vec<f64> = drawing
         .rules
@@ -362,7 +365,11 @@ fn lanes(drawing: &Drawing, projection: Projection) -> f64 {
         .collect();
     depths.sort_by(f64::total_cmp);
     let gaps = depths.windows(2).map(|pair| (pair[1] - pair[0]).abs()).filter(|gap| *gap > 0.5);
-    (0.6 * gaps.fold(f64::INFINITY, f64::min)).clamp(2.0, 22.0)
+    // Half of the lanes, and half a mark, stand between the outermost depth and the frame.
+    let [[_, top], [_, bottom]] = projection.frame;
+    let inside = depths.iter().filter(|depth| (top..=bottom).contains(*depth));
+    let edge = inside.map(|depth| 2.0 * ((depth - top).min(bottom - depth) - HALF_MARK));
+    (0.6 * gaps.fold(f64::INFINITY, f64::min)).min(edge.fold(f64::INFINITY, f64::min)).clamp(2.0, 22.0)
 }
 
 /// A label above the frame: the line it belongs to, from where to where it reaches, and its row from below.

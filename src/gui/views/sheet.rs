@@ -266,8 +266,10 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         if is_untouched(cx) {
             caution_ui(ui, cx);
         }
+        let room = ui.available_width();
         ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
-            grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order);
+            let size = CellSize::of(written, limits, &order, room);
+            grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order, size);
         });
         tools_ui(ui, cx, view, limits, &order);
         ui.add_space(8.0);
@@ -416,13 +418,16 @@ fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limit
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Cylinder").font(theme::bold(HEADING)));
         let mut position = written.position.clone();
-        let line = TextEdit::singleline(&mut position).font(theme::bold(HEADING)).desired_width(34.0);
+        // As wide as what stands there: a number, or a word such as `front`.
+        let words = ui.painter().layout_no_wrap(position.clone(), theme::bold(HEADING), cx.palette.ink);
+        let width = (words.size().x + 17.0).clamp(34.0, 140.0);
+        let line = TextEdit::singleline(&mut position).font(theme::bold(HEADING)).desired_width(width);
         let line = ui.add(line).on_hover_text("its position on the engine");
         named(&line, Role::TextInput, "position", &position);
         if line.changed() {
             cx.edit(CylinderEdit::Position(position));
         }
-        ui.spacing_mut().item_spacing.x = 7.0;
+        ui.spacing_mut().item_spacing.x = 5.0;
         let mut serial = written.serial.clone();
         let label = ui.label("serial");
         let line = ui.add(TextEdit::singleline(&mut serial).desired_width(88.0)).labelled_by(label.id);
@@ -626,13 +631,38 @@ fn tools_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView, limits: &Lim
     });
 }
 
-/// Width of a cell in points: for the longest text that stands on the sheet or is likely to.
-fn cell_width(written: &Written, limits: &Limits) -> f32 {
-    let direct = limits.sizes.first().map_or(6, |row| row.new.0.length.number(limits.style).chars().count());
-    let texts = written.readings.iter().flat_map(|reading| &reading.entered);
-    let longest = texts.map(|text| text.chars().count()).max().unwrap_or(direct);
-    (longest.clamp(3, 12) as f32) * 10.5 + 29.0
+/// How large the cells of a sheet are.
+#[derive(Clone, Copy, Debug)]
+struct CellSize {
+    /// Width of a cell, height of its text, and what is left free beside it, in points.
+    width: f32,
+    text: f32,
+    margin: i8,
 }
+
+impl CellSize {
+    /// For the longest text that stands on the sheet or is likely to; snug where there is no room for all axes.
+    fn of(written: &Written, limits: &Limits, order: &Order, room: f32) -> Self {
+        /// Width of the names of the stations, and of a mean with its symbol, in points.
+        const BESIDE: f32 = 142.0;
+        const MEAN: f32 = 118.0;
+        let direct =
+            limits.sizes.first().map_or(6, |row| row.new.0.length.number(limits.style).chars().count());
+        let texts = written.readings.iter().flat_map(|reading| &reading.entered);
+        let longest = texts.map(|text| text.chars().count()).max().unwrap_or(direct);
+        let digits = longest.clamp(3, 12) as f32;
+        let usual = Self { width: digits * 10.5 + 25.0, text: TEXT + 2.0, margin: 8 };
+        let axis = order.repeats as f32 * (usual.width + CELL_GAP) + MEAN;
+        if BESIDE + order.axes.len() as f32 * axis <= room {
+            usual
+        } else {
+            Self { width: digits * 9.5 + 8.0, text: TEXT, margin: 5 }
+        }
+    }
+}
+
+/// Between the cells of a place, in points.
+const CELL_GAP: f32 = 4.0;
 
 // ---- the grid
 
@@ -646,15 +676,15 @@ fn grid_ui(
     limits: &Limits,
     slips: &[Slip],
     order: &Order,
+    size: CellSize,
 ) {
     let palette = cx.palette;
     let style = cx.prefs.shown(cylinder.style(limits));
-    let width = cell_width(written, limits);
     egui::Grid::new("sheet").spacing([10.0, 6.0]).min_col_width(20.0).show(ui, |ui| {
         ui.label(RichText::new("station, depth").color(palette.faint_ink));
         for axis in order.axes.iter().filter_map(|&axis| limits.axes.get(axis)) {
             ui.label(RichText::new(axis_head(axis)).font(theme::bold(TEXT)));
-            ui.label(RichText::new(format!("diameter, {}", style.unit)).color(palette.faint_ink));
+            ui.label(RichText::new(format!("mean Ø, {}", style.unit)).color(palette.faint_ink));
         }
         ui.end_row();
         for (index, station) in limits.stations.iter().enumerate() {
@@ -674,13 +704,13 @@ fn grid_ui(
             for &axis in &order.axes {
                 let at = Point::new(index, axis);
                 ui.horizontal(|ui| {
-                    ui.spacing_mut().item_spacing.x = 4.0;
+                    ui.spacing_mut().item_spacing.x = CELL_GAP;
                     for repeat in 0..order.repeats {
                         let cell = CellAt { cylinder: cx.chosen.cylinder, at, repeat };
                         if cx.session.closed().is_some() {
-                            closed_cell_ui(ui, cx, written, limits, cell, width);
+                            closed_cell_ui(ui, cx, written, limits, cell, size);
                         } else {
-                            cell_ui(ui, view, written, limits, cell, width);
+                            cell_ui(ui, view, written, limits, cell, size);
                         }
                     }
                 });
@@ -707,17 +737,17 @@ fn closed_cell_ui(
     written: &Written,
     limits: &Limits,
     cell: CellAt,
-    width: f32,
+    size: CellSize,
 ) {
     let stood = entered(written, limits, cell.at, cell.repeat);
-    let (rect, response) = ui.allocate_exact_size(vec2(width - 8.0, 30.0), egui::Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(size.width, 30.0), egui::Sense::hover());
     ui.painter().rect_stroke(rect, 2.0, egui::Stroke::new(1.0, cx.palette.rule), egui::StrokeKind::Inside);
     let text = if stood.is_empty() { "\u{2013}" } else { stood };
     ui.painter().text(
-        rect.left_center() + vec2(6.0, 0.0),
+        rect.left_center() + vec2(f32::from(size.margin), 0.0),
         egui::Align2::LEFT_CENTER,
         text,
-        theme::plain(TEXT + 2.0),
+        theme::plain(size.text),
         cx.palette.ink,
     );
     let name = format!("{}, repeat {}, read-only", point_words(limits, cell.at), cell.repeat + 1);
@@ -731,7 +761,14 @@ fn closed_cell_ui(
     }
 }
 
-fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits, cell: CellAt, width: f32) {
+fn cell_ui(
+    ui: &mut Ui,
+    view: &mut SheetView,
+    written: &Written,
+    limits: &Limits,
+    cell: CellAt,
+    size: CellSize,
+) {
     let id = cell.id();
     let stood = entered(written, limits, cell.at, cell.repeat);
     if view.go_to == Some((cell.at, cell.repeat)) {
@@ -748,9 +785,11 @@ fn cell_ui(ui: &mut Ui, view: &mut SheetView, written: &Written, limits: &Limits
     let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
     let output = TextEdit::singleline(&mut shown)
         .id(id)
-        .desired_width(width - 8.0)
-        .min_size(vec2(width - 8.0, 30.0))
-        .font(theme::plain(TEXT + 2.0))
+        .desired_width(size.width)
+        .min_size(vec2(size.width, 30.0))
+        .font(theme::plain(size.text))
+        .margin(egui::Margin::symmetric(size.margin, 5))
+        .align(egui::Align2::LEFT_CENTER)
         .event_filter(filter)
         .show(ui);
     let response = output.response.response.clone();
