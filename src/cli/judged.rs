@@ -70,7 +70,7 @@ pub fn given(path: &Path) -> Told<Option<Given>> {
         Ok(read) => read,
         Err(diagnostic) => return Told { value: None, diagnostics: vec![diagnostic] },
     };
-    let limits = value.and_then(|table| match sound(&table, &FieldPath::default()) {
+    let limits = value.and_then(|table| match validate::sound(&table, &FieldPath::default()) {
         Ok(limits) => Some(Given { file: path.to_owned(), limits: Arc::new(limits) }),
         Err(mut errors) => {
             file::place(&mut errors, &text, Some(path));
@@ -79,14 +79,6 @@ pub fn given(path: &Path) -> Told<Option<Given>> {
         }
     });
     Told { value: limits, diagnostics }
-}
-
-/// The limits of a table that holds no error. By a table that cannot be right as it stands nothing is judged;
-/// its notes are for [`super::check`].
-fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
-    let found = validate::validate_within(table, way).into_iter();
-    let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
-    if errors.is_empty() { Limits::resolve(table) } else { Err(errors) }
 }
 
 /// A file's text and the document in it.
@@ -112,10 +104,6 @@ pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<To
     match chosen(&record, which) {
         Ok(indices) => {
             for index in indices {
-                if let Some(errors) = unsound(&record, index).filter(|_| given.is_none()) {
-                    diagnostics.extend(errors);
-                    continue;
-                }
                 let told = resolve::survey(&record, index, given.map(|given| Arc::clone(&given.limits)));
                 diagnostics.extend(told.diagnostics);
                 surveys.extend(told.value.map(|survey| Surveyed {
@@ -133,13 +121,6 @@ pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<To
     diagnostics.sort_by_key(|diagnostic| diagnostic.position);
     diagnostics.dedup();
     Some(Told { value: surveys, diagnostics })
-}
-
-/// The errors of the table of limits that an overhaul names; `None` if it has none, or if there is no such table,
-/// which is told where it is looked for.
-fn unsound(record: &EngineRecord, index: usize) -> Option<Vec<Diagnostic>> {
-    let (i, table) = resolve::table_of(record, record.overhauls.get(index)?)?;
-    sound(table, &FieldPath::default().field("tables").element(i)).err()
 }
 
 /// The chosen overhauls of a file, judged. `None` for a table of limits that was found in a folder.

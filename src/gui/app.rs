@@ -573,7 +573,9 @@ impl App {
         let words = command.words();
         let stopped = session.is_some_and(Session::undo_stops_at_signature) && command == UserCommand::Undo;
         match (what, in_force) {
-            _ if command == UserCommand::Undo && self.has_limits_draft() => {
+            _ if (command == UserCommand::Undo && self.can_cross_draft(true))
+                || (command == UserCommand::Redo && self.can_cross_draft(false)) =>
+            {
                 format!("{words}: table of limits, not in force yet")
             }
             (Some(what), _) => format!("{words}: {what}"),
@@ -587,9 +589,11 @@ impl App {
         let session = self.session_in_front();
         match command {
             UserCommand::Undo => {
-                session.is_some_and(|session| session.undo_label().is_some()) || self.has_limits_draft()
+                session.is_some_and(|session| session.undo_label().is_some()) || self.can_cross_draft(true)
             }
-            UserCommand::Redo => session.is_some_and(|session| session.redo_label().is_some()),
+            UserCommand::Redo => {
+                session.is_some_and(|session| session.redo_label().is_some()) || self.can_cross_draft(false)
+            }
             UserCommand::Save | UserCommand::Close if self.is_lesson() => {
                 self.desk.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
             }
@@ -597,9 +601,10 @@ impl App {
         }
     }
 
-    /// Is a table half typed that cannot be judged by yet?
-    fn has_limits_draft(&self) -> bool {
-        self.desk.as_ref().is_some_and(|desk| desk.place == Place::Limits && desk.views.limits.has_draft())
+    /// Is there a step of a half-typed table of limits to take back, or to do again?
+    fn can_cross_draft(&self, back: bool) -> bool {
+        let desk = self.desk.as_ref().filter(|desk| desk.place == Place::Limits);
+        desk.is_some_and(|desk| desk.views.limits.can_cross_draft(back))
     }
 
     fn notices_ui(&mut self, ui: &mut Ui, palette: &Palette) {
@@ -750,13 +755,14 @@ fn on_desk(desk: &mut Desk, command: UserCommand) {
         UserCommand::Undo => {
             // What is half typed is the latest change.
             let half_typed = desk.views.sheet.forget_draft()
-                || (desk.place == Place::Limits && desk.views.limits.forget_draft());
+                || (desk.place == Place::Limits && desk.views.limits.cross_draft(true));
             if !half_typed && let Some(at) = desk.session.undo() {
                 desk.go_to(at);
             }
         }
         UserCommand::Redo => {
-            if let Some(at) = desk.session.redo() {
+            let half_typed = desk.place == Place::Limits && desk.views.limits.cross_draft(false);
+            if !half_typed && let Some(at) = desk.session.redo() {
                 desk.go_to(at);
             }
         }

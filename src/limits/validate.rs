@@ -20,7 +20,7 @@ use crate::length::{Entry, Length};
 use crate::mass::Mass;
 
 use super::schema::{FORMAT, FindingKind, Limit, Source, TableOfLimits, Value};
-use super::value;
+use super::{Limits, value};
 
 /// More rows of one kind than any table has; checks that compare rows with one another stop there.
 const MOST_ROWS: usize = 500;
@@ -46,11 +46,29 @@ pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
 
 /// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
 pub fn validate_within(table: &TableOfLimits, way: &FieldPath) -> Vec<Diagnostic> {
-    let mut told = validate(table);
+    within(validate(table), way)
+}
+
+fn within(mut told: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
     for diagnostic in &mut told {
         diagnostic.path.0.splice(0..0, way.0.iter().cloned());
     }
     told
+}
+
+/// The limits of a table that holds no error: by one that cannot be right as it stands nothing is judged.
+///
+/// `way` leads from the file's top to the table. Notes are not told here: they are for whoever checks the table.
+///
+/// # Errors
+/// Every error of [`validate`], or what [`Limits::resolve`] cannot read.
+pub fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
+    let found = validate_within(table, way).into_iter();
+    let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    Limits::resolve(table).map_err(|errors| within(errors, way))
 }
 
 /// A row in words: what it is, its reference number, its place in the manual.

@@ -433,7 +433,8 @@ fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
             }
         }
         for (j, reading) in cylinder.readings.iter().enumerate() {
-            if reading.entered.is_empty() {
+            // Under a signature it keeps its place: what is changed is known by the place in the list.
+            if reading.entered.is_empty() && overhaul.seal.is_none() {
                 let words = format!("station {}, {} axis", reading.station, reading.axis);
                 check.error(
                     &spot.field("readings").element(j).field("entered").detail(&words),

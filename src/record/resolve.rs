@@ -13,7 +13,7 @@ use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
 use crate::length::{Entry, Length, LengthError, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::{TableOfLimits, Value};
-use crate::limits::value;
+use crate::limits::{validate, value};
 use crate::mass::Mass;
 use crate::survey::{
     Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard,
@@ -69,58 +69,47 @@ pub fn table_of<'a>(record: &'a EngineRecord, overhaul: &Overhaul) -> Option<(us
     }
 }
 
+/// Has another table of the record than the one at `index` this one's identity and revision already?
+pub fn is_taken(record: &EngineRecord, index: usize, table: &TableOfLimits) -> bool {
+    let same =
+        |other: &TableOfLimits| (&other.identity, &other.revision) == (&table.identity, &table.revision);
+    record.tables.iter().enumerate().any(|(i, other)| i != index && same(other))
+}
+
 /// The table of limits that an overhaul of a record names; the only one there is if it names none.
 ///
 /// # Errors
-/// No such table, or one that cannot be read.
+/// No such table, or one that holds an error.
 pub fn limits_of(
     record: &EngineRecord,
     overhaul: &Overhaul,
     path: &FieldPath,
 ) -> Result<Arc<Limits>, Vec<Diagnostic>> {
     let path = path.field("limits");
-    let index = match (&overhaul.limits, record.tables.as_slice()) {
-        (Some(named), tables) => tables
-            .iter()
-            .position(|table| table.identity == named.identity && table.revision == named.revision)
-            .ok_or_else(|| {
-                let known =
-                    tables.iter().map(|table| format!("{} revision {}", table.identity, table.revision));
-                let known: Vec<_> = known.collect();
-                let remedy = if known.is_empty() {
-                    "Add the table under `tables`, or give one with --limits.".to_owned()
-                } else {
-                    format!("The record holds: {}.", known.join("; "))
-                };
-                vec![
-                    Diagnostic::error(format!(
-                        "the record holds no table of limits `{}` revision `{}`",
-                        named.identity, named.revision
-                    ))
-                    .at(path.clone())
-                    .remedy(remedy),
-                ]
-            })?,
-        (None, [_]) => 0,
-        (None, _) => {
-            return Err(vec![Diagnostic::error("the overhaul names no table of limits").at(path).remedy(
-                "Write limits: (identity: \"...\", revision: \"...\"), or give one with --limits.",
-            )]);
-        }
+    let Some((index, table)) = table_of(record, overhaul) else {
+        return Err(vec![no_table(record, overhaul).at(path)]);
     };
-    let Some(table) = record.tables.get(index) else { return Err(Vec::new()) };
-    let prefix = FieldPath::default().field("tables").element(index);
-    Limits::resolve(table).map(Arc::new).map_err(|errors| {
-        errors
-            .into_iter()
-            .map(|mut error| {
-                let mut path = prefix.clone();
-                path.0.append(&mut error.path.0);
-                error.path = path;
-                error
-            })
-            .collect()
-    })
+    validate::sound(table, &FieldPath::default().field("tables").element(index)).map(Arc::new)
+}
+
+/// Why an overhaul is judged by no table of its record.
+fn no_table(record: &EngineRecord, overhaul: &Overhaul) -> Diagnostic {
+    let Some(named) = &overhaul.limits else {
+        return Diagnostic::error("the overhaul names no table of limits")
+            .remedy("Write limits: (identity: \"...\", revision: \"...\"), or give one with --limits.");
+    };
+    let known = record.tables.iter().map(|table| format!("{} revision {}", table.identity, table.revision));
+    let known: Vec<_> = known.collect();
+    let remedy = if known.is_empty() {
+        "Add the table under `tables`, or give one with --limits.".to_owned()
+    } else {
+        format!("The record holds: {}.", known.join("; "))
+    };
+    Diagnostic::error(format!(
+        "the record holds no table of limits `{}` revision `{}`",
+        named.identity, named.revision
+    ))
+    .remedy(remedy)
 }
 
 /// The same cylinder at the survey before, if it has not been cut since.

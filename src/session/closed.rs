@@ -32,7 +32,9 @@ pub(super) fn refusal(record: &EngineRecord, overhaul: usize, command: &Command)
             let differs = record.tables.get(index).is_some_and(|found| found != table.as_ref());
             judged_by(index).filter(|_| differs).map(table_refused)
         }),
-        Command::EditLimits(index, _) => judged_by(*index).map(table_refused),
+        Command::EditLimits(index, table) => judged_by(*index)
+            .map(table_refused)
+            .or_else(|| resolve::is_taken(record, *index, table).then(|| table_taken(table))),
         Command::EngineModel(_) | Command::EngineSerial(_) => any_closed().map(engine_refused),
         Command::Sign(by) => {
             chosen().and_then(|o| seal::sign::may_be_signed(o).and_then(|()| by.check()).err())
@@ -57,6 +59,14 @@ fn table_refused(seal: &Seal) -> Diagnostic {
         .remedy(
             "Give the changed table a revision of its own, and judge the overhauls under work by that one.",
         )
+}
+
+fn table_taken(table: &TableOfLimits) -> Diagnostic {
+    Diagnostic::error(format!(
+        "The record holds another table of limits {} revision {}.",
+        table.identity, table.revision
+    ))
+    .remedy("Give this one a revision of its own.")
 }
 
 fn engine_refused(seal: &Seal) -> Diagnostic {

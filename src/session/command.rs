@@ -199,7 +199,11 @@ impl Command {
                     binding: false,
                 }
             }
-            Self::AddOverhaul(date) => plan(Scope::Overhauls, &format!("new overhaul {date}")),
+            // Where it will be: done again, it is seen again.
+            Self::AddOverhaul(date) => Plan {
+                at: Whereabouts { overhaul: record.overhauls.len(), ..at },
+                ..plan(Scope::Overhauls, &format!("new overhaul {date}"))
+            },
             Self::SwapLimits(table) => plan(
                 Scope::Overhauls,
                 &format!("table of limits {} revision {}", table.identity, table.revision),
@@ -229,9 +233,10 @@ impl Command {
     pub(super) fn apply(self, record: &mut EngineRecord, overhaul: usize, limits: Option<&Limits>) {
         match self {
             Self::Cylinder(index, edit) => {
-                let cylinder = record.overhauls.get_mut(overhaul).and_then(|o| o.cylinders.get_mut(index));
-                if let Some(cylinder) = cylinder {
-                    edit.apply(cylinder, limits);
+                let Some(overhaul) = record.overhauls.get_mut(overhaul) else { return };
+                let amended = overhaul.seal.is_some();
+                if let Some(cylinder) = overhaul.cylinders.get_mut(index) {
+                    edit.apply(cylinder, limits, amended);
                 }
             }
             Self::Overhaul(edit) => {
@@ -317,7 +322,7 @@ fn after(before: &Overhaul, date: Date) -> Overhaul {
             Some(Decision::Replace) => (String::new(), Size::Standard),
             _ => (cylinder.serial.clone(), cylinder.size.clone()),
         };
-        let uncut = size == cylinder.size && !serial.is_empty();
+        let uncut = size == cylinder.size && !matches!(decision, Some(Decision::Replace));
         Cylinder {
             position: cylinder.position.clone(),
             serial,
@@ -363,8 +368,20 @@ impl OverhaulEdit {
             Self::HoursSinceOverhaul(hours) => overhaul.hours_since_overhaul = hours,
             Self::InspectorName(name) => overhaul.inspector.name = name,
             Self::InspectorCertificate(certificate) => overhaul.inspector.certificate = certificate,
-            Self::Standards(standards) => overhaul.standards = standards,
-            Self::Gauges(gauges) => overhaul.gauges = gauges,
+            Self::Standards(standards) => {
+                let names =
+                    |list: &[SettingStandard]| list.iter().map(|s| s.name.clone()).collect::<Vec<_>>();
+                let renamed = renamed(&names(&overhaul.standards), &names(&standards));
+                follow(overhaul.gauges.iter_mut().filter_map(|gauge| gauge.zeroed_on.as_mut()), &renamed);
+                overhaul.standards = standards;
+            }
+            Self::Gauges(gauges) => {
+                let names = |list: &[Gauge]| list.iter().map(|gauge| gauge.name.clone()).collect::<Vec<_>>();
+                let renamed = renamed(&names(&overhaul.gauges), &names(&gauges));
+                let readings = overhaul.cylinders.iter_mut().flat_map(|cylinder| &mut cylinder.readings);
+                follow(readings.filter_map(|reading| reading.gauge.as_mut()), &renamed);
+                overhaul.gauges = gauges;
+            }
             Self::Temperatures(temperatures) => overhaul.temperatures = temperatures,
             Self::AddCylinder(cylinder) => overhaul.cylinders.push(*cylinder),
             Self::RemoveCylinder(index) => {
@@ -431,7 +448,8 @@ impl CylinderEdit {
         }
     }
 
-    fn apply(self, cylinder: &mut Cylinder, limits: Option<&Limits>) {
+    /// `amended`: under a signature, whose changes are kept by the place in the list, so that no reading may move.
+    fn apply(self, cylinder: &mut Cylinder, limits: Option<&Limits>, amended: bool) {
         match self {
             Self::Position(text) => cylinder.position = text,
             Self::Serial(text) => cylinder.serial = text,
@@ -442,13 +460,13 @@ impl CylinderEdit {
             Self::Mark(Mark::LookedOver, set) => cylinder.looked_over = set,
             Self::Reading { at, repeat, text, gauge } => {
                 if let Some(limits) = limits {
-                    enter(cylinder, limits, at, repeat, &text, gauge.as_ref());
+                    enter(cylinder, limits, at, repeat, &text, gauge.as_ref(), amended);
                 }
             }
             Self::Readings { cells, gauge } => {
                 if let Some(limits) = limits {
                     for (at, repeat, text) in cells {
-                        enter(cylinder, limits, at, repeat, &text, gauge.as_ref());
+                        enter(cylinder, limits, at, repeat, &text, gauge.as_ref(), amended);
                     }
                 }
             }
@@ -482,8 +500,34 @@ impl CylinderEdit {
     }
 }
 
+/// The names that became others, before and after: by their place, while the list only grows at its end.
+///
+/// A name that stood twice, or that another one has already, says nothing of who is meant: it is not followed.
+pub(super) fn renamed(before: &[String], after: &[String]) -> Vec<(String, String)> {
+    if after.len() < before.len() {
+        return Vec::new();
+    }
+    let once = |list: &[String], name: &String| list.iter().filter(|other| *other == name).count() == 1;
+    let pairs = before.iter().zip(after);
+    pairs
+        .filter(|(was, is)| was != is && once(before, was) && once(after, is) && !before.contains(is))
+        .map(|(was, is)| (was.clone(), is.clone()))
+        .collect()
+}
+
+/// What names one of these goes on naming it.
+fn follow<'a>(names: impl Iterator<Item = &'a mut String>, renamed: &[(String, String)]) {
+    for name in names {
+        if let Some((_, is)) = renamed.iter().find(|(was, _)| was == name) {
+            name.clone_from(is);
+        }
+    }
+}
+
 /// Takes readings from another program over.
 fn take_over(import: Import, overhaul: &mut Overhaul, limits: Option<&Limits>) {
+    // Under a signature what is new stands behind the rest: see `CylinderEdit::apply`.
+    let limits = limits.filter(|_| overhaul.seal.is_none());
     for taken in import.taken {
         let Some(cylinder) = overhaul.cylinders.get_mut(taken.cylinder) else { continue };
         let same = |known: &&Reading| known.station == taken.station && known.axis == taken.axis;
@@ -564,6 +608,7 @@ fn enter(
     repeat: usize,
     text: &str,
     gauge: Option<&String>,
+    amended: bool,
 ) {
     let (Some(station), Some(axis)) = (limits.stations.get(at.station), limits.axes.get(at.axis)) else {
         return;
@@ -579,7 +624,7 @@ fn enter(
                 entered: vec![text.to_owned()],
                 confirmed: String::new(),
             };
-            place(cylinder, Some(limits), reading);
+            place(cylinder, Some(limits).filter(|_| !amended), reading);
         }
         return;
     };
@@ -600,7 +645,7 @@ fn enter(
             reading.confirmed.clear();
         }
     }
-    if reading.entered.is_empty() {
+    if reading.entered.is_empty() && !amended {
         cylinder.readings.remove(index);
     }
 }

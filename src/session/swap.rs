@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use super::{Evaluation, Session};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, FieldPath};
 use crate::judge::Recommendation;
-use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
+use crate::limits::validate;
 use crate::record::resolve;
 
 /// A cylinder by the table in force and by another.
@@ -52,9 +52,9 @@ impl Session {
     /// What another table would make of the chosen overhaul. Nothing is changed.
     ///
     /// # Errors
-    /// What cannot be read in the table.
+    /// Every error of the table: by one that holds any, nothing is judged.
     pub fn swap_preview(&self, table: &TableOfLimits) -> Result<Swap, Vec<Diagnostic>> {
-        let limits = Arc::new(Limits::resolve(table)?);
+        let limits = Arc::new(validate::sound(table, &FieldPath::default())?);
         let then = Evaluation::of(&self.record, self.overhaul, Some(limits));
         let now = &self.evaluation;
         let mut changes = Vec::new();

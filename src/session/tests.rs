@@ -296,3 +296,113 @@ fn a_signature_that_was_saved_is_not_undone() {
     session.saved_at(session.state());
     assert!(session.undo().is_none());
 }
+
+#[test]
+fn an_amendment_names_only_what_was_changed() {
+    let mut session = signed();
+    session.dispatch(Command::Amend(signature(), "left out".into())).expect("opened");
+    let changes = |session: &Session| {
+        let overhaul = session.overhaul().expect("there");
+        let open = overhaul.seal.as_ref().and_then(|seal| seal.open.as_ref()).expect("open");
+        open.changes.iter().map(|c| crate::seal::words::change_words(c, overhaul)).collect::<Vec<_>>()
+    };
+    // A cell in the middle of the sheet is emptied, and filled again with another reading.
+    let at = Point::new(0, 0);
+    let repeats = entered(&session, at).len();
+    for repeat in (0..repeats).rev() {
+        session.dispatch(reading(at, repeat, "")).expect("under amendment");
+    }
+    assert!(
+        changes(&session).iter().all(|words| words.contains("station A, pin axis")),
+        "{:?}",
+        changes(&session)
+    );
+    assert!(session.evaluation().cylinder(0).expect("there").0.bore.cell(at).is_none());
+    assert!(session.evaluation().signed.as_ref().expect("signed").holds());
+    // A place where nothing was measured is measured after all.
+    let before = changes(&session).len();
+    let limits = session.evaluation().limits().expect("a table");
+    let (a, axis) = (0, limits.axes.iter().position(|axis| axis.optional).expect("an optional axis"));
+    session.dispatch(reading(Point::new(a, axis), 0, "+5")).expect("under amendment");
+    let now = changes(&session);
+    let label = &session.evaluation().limits().expect("a table").axes[axis].label;
+    let words = crate::survey::axis_words(label);
+    assert!(
+        now.len() > before && now.iter().skip(before).all(|w| w.contains(&words) || w.contains("how many")),
+        "{now:?}"
+    );
+    session.dispatch(Command::CloseAmendment).expect("closed");
+    assert!(session.evaluation().signed.as_ref().expect("signed").holds());
+}
+
+#[test]
+fn two_tables_of_one_revision_are_refused() {
+    let mut session = demo();
+    let mut other = session.table().expect("there").1.clone();
+    other.revision = "D".to_owned();
+    session.dispatch(Command::SwapLimits(Box::new(other.clone()))).expect("another revision");
+    let (index, _) = session.table().expect("there");
+    let before = session.record().clone();
+    other.revision = "C".to_owned();
+    let error = session.dispatch(Command::EditLimits(index, Box::new(other.clone()))).expect_err("taken");
+    assert!(error.message.contains("revision C"), "{error}");
+    assert_eq!(*session.record(), before);
+    other.revision = "C1".to_owned();
+    session.dispatch(Command::EditLimits(index, Box::new(other))).expect("its own");
+    assert_eq!(session.table().expect("there").1.revision, "C1");
+}
+
+#[test]
+fn what_is_renamed_is_followed() {
+    let mut session = demo();
+    let before: Vec<_> = (0..6).map(|i| session.evaluation().assessments[i].recommendation).collect();
+    let mut standards = session.overhaul().expect("there").standards.clone();
+    for standard in &mut standards {
+        standard.name.push_str(" (new box)");
+    }
+    session.dispatch(Command::Overhaul(OverhaulEdit::Standards(standards))).expect("renamed");
+    let mut gauges = session.overhaul().expect("there").gauges.clone();
+    for gauge in &mut gauges {
+        gauge.name.push_str(" (dial)");
+    }
+    session.dispatch(Command::Overhaul(OverhaulEdit::Gauges(gauges))).expect("renamed");
+    assert_eq!(session.evaluation().diagnostics, []);
+    let now: Vec<_> = (0..6).map(|i| session.evaluation().assessments[i].recommendation).collect();
+    assert_eq!(now, before);
+    // A name that another one has is not followed: nobody could tell the two apart again.
+    let pair = |a: &str, b: &str| [a.to_owned(), b.to_owned()];
+    assert_eq!(command::renamed(&pair("a", "b"), &pair("b", "b")), []);
+    assert_eq!(command::renamed(&pair("a", "b"), &pair("b", "a")), []);
+    assert_eq!(command::renamed(&pair("a", "b"), &["b".to_owned()]), []);
+    assert_eq!(command::renamed(&pair("a", "b"), &pair("c", "b")), [("a".to_owned(), "c".to_owned())]);
+}
+
+#[test]
+fn a_new_overhaul_done_again_is_seen_and_keeps_the_finished_size() {
+    let mut session = demo();
+    let clear = |i| Command::Cylinder(i, CylinderEdit::Serial(String::new()));
+    session.dispatch(clear(0)).expect("no serial yet");
+    session.dispatch(Command::Cylinder(0, CylinderEdit::FinishedTo(Some("5.1352".into())))).expect("written");
+    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    let last = session.overhaul_index();
+    assert_eq!(session.cylinder(0).expect("there").finished_to.as_deref(), Some("5.1352"));
+    session.undo().expect("a step");
+    assert_eq!(session.overhaul_index(), last - 1);
+    session.redo().expect("again");
+    assert_eq!(session.overhaul_index(), last);
+}
+
+#[test]
+fn by_a_table_with_an_error_nothing_is_judged() {
+    let mut session = demo();
+    let (index, table) = session.table().expect("there");
+    let mut table = table.clone();
+    // Less than a new barrel may have: nobody can have meant it.
+    table.bore[0].serviceable = Some(crate::limits::schema::Limit::At("5.1240".into()));
+    session.dispatch(Command::EditLimits(index, Box::new(table.clone()))).expect("edited");
+    assert!(session.evaluation().limits().is_none());
+    assert!(session.evaluation().assessments.is_empty());
+    let told = &session.evaluation().diagnostics;
+    assert!(told.iter().any(|d| d.is_error() && d.path.to_string().starts_with("tables[")), "{told:?}");
+    assert!(session.swap_preview(&table).is_err());
+}

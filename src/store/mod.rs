@@ -98,9 +98,10 @@ pub enum OnDisk {
 impl Fingerprint {
     /// Of a file as it stands; `None` if it cannot be read.
     pub fn of(path: &Path) -> Option<Self> {
+        // Asked first: a pipe or a device is not waited for, and what is written meanwhile has another time.
+        let about = fs::metadata(path).ok().filter(fs::Metadata::is_file)?;
         let bytes = fs::read(path).ok()?;
-        let modified = fs::metadata(path).ok().and_then(|about| about.modified().ok());
-        Some(Self { modified, hash: hash(&bytes) })
+        Some(Self { modified: about.modified().ok(), hash: hash(&bytes) })
     }
 
     /// Has the file been written since? The time decides quickly, the content decides in the end.

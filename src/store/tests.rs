@@ -62,6 +62,14 @@ fn a_change_by_somebody_else_is_seen_but_not_a_mere_touch() {
     assert_eq!(print.compare(&path), OnDisk::Changed);
     fs::remove_file(&path).expect("removed");
     assert_eq!(print.compare(&path), OnDisk::Gone);
+    assert_eq!(Fingerprint::of(folder.path()), None, "no file");
+}
+
+/// It would never end.
+#[cfg(unix)]
+#[test]
+fn a_device_is_not_read() {
+    assert_eq!(Fingerprint::of(std::path::Path::new("/dev/zero")), None);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use borewright::gui::App;
 use borewright::judge::Recommendation;
 use borewright::judge::row::RowStatus;
-use borewright::limits::schema::FindingKind;
+use borewright::limits::schema::{FindingKind, Size};
 use borewright::record::schema::Decision;
 use eframe::egui::{Key, Modifiers, Role};
 use egui_kittest::Harness;
@@ -141,9 +141,13 @@ fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
     harness.get_by_label_contains("nothing to remark");
     fill(&mut harness, "bore, standard: as made, least", "5.1280");
     assert!(harness.query_all_by_label_contains("Error: ").next().is_some());
-    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1280");
+    // By a table that cannot be right nothing is judged: the one that stood is in force.
+    harness.get_by_label_contains("Not in force yet");
+    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
+    assert!(desk(&harness).session.evaluation().limits().is_some());
     ctrl(&mut harness, Key::Z);
-    ctrl(&mut harness, Key::Z);
+    assert!(harness.query_by_label_contains("Not in force yet").is_none());
+    harness.get_by_label_contains("nothing to remark");
     assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
 }
 
@@ -153,6 +157,17 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
     press(&mut harness, Key::F7);
     let rows = |harness: &Harness<'_, App>| desk(harness).session.table().unwrap().1.bore.len();
     let before = rows(&harness);
+    // A size that a part is made for cannot go: what is for it goes first.
+    let piston = |harness: &Harness<'_, App>| {
+        let table = desk(harness).session.table().unwrap().1;
+        table.parts.iter().position(|part| part.size == Some(Size::Oversize("0.020".to_owned())))
+    };
+    while let Some(index) = piston(&harness) {
+        let part = &desk(&harness).session.table().unwrap().1.parts[index].description;
+        let name = format!("Take away part {}, {part}, +0.020", index + 1);
+        harness.get_by_label(&name).scroll_to_me();
+        click(&mut harness, &name);
+    }
     harness.get_by_label("Take away bore, oversize 0.020").scroll_to_me();
     click(&mut harness, "Take away bore, oversize 0.020");
     assert_eq!(rows(&harness), before - 1);
@@ -231,6 +246,15 @@ fn undo_takes_a_half_typed_table_back_and_nothing_else() {
     let other = harness.get_by_label(&other);
     assert_eq!(other.accesskit_node().value(), Some(String::new()));
     ctrl(&mut harness, Key::Z);
+    let other = format!("part {part}: reference");
+    assert_eq!(harness.get_by_label(&other).accesskit_node().value(), Some(String::new()));
+    harness.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    harness.run();
+    assert_eq!(harness.get_by_label(&other).accesskit_node().value(), Some("417".to_owned()));
+    for _ in 0..3 {
+        harness.get_by_label_contains("Not in force yet");
+        ctrl(&mut harness, Key::Z);
+    }
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
     assert_eq!(desk(&harness).session.state(), state, "the reading stands");
     ctrl(&mut harness, Key::Z);

@@ -10,21 +10,21 @@ use std::collections::BTreeSet;
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
 use super::fields::{bare, faint, line, named, unit_words};
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, FieldPath, Severity};
 use crate::file;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
-use crate::limits::Limits;
 use crate::limits::schema::{
     Axis, BoreRow, ChokeRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind,
     FitRow, JudgedOn, Limit, MixedOversizes, OutOfRoundRow, OutOfRoundRule, PartKind, PartRow, RingGapRow,
     Size, Source, Station, StationRole, StepRow, Surface, TableOfLimits, TaperRow, TaperRule, Value,
     WeightRow, WhenBeyond,
 };
-use crate::limits::validate::validate;
+use crate::limits::validate::{sound, validate};
+use crate::record::resolve;
 use crate::session::Command;
 use crate::session::swap::Swap;
 use crate::wording::capitalised;
@@ -60,6 +60,11 @@ struct Draft {
     /// The table it was typed over.
     over: TableOfLimits,
     table: TableOfLimits,
+    /// As it stood before each step, the latest last, and after those taken back.
+    done: Vec<TableOfLimits>,
+    undone: Vec<TableOfLimits>,
+    /// The field that the last step was typed in; none: it was a choice, or a row added or taken away.
+    field: Option<egui::Id>,
 }
 
 impl LimitsView {
@@ -68,10 +73,49 @@ impl LimitsView {
         self.draft.is_some()
     }
 
-    /// Leaves what is half typed; says whether there was anything.
-    pub(in crate::gui) fn forget_draft(&mut self) -> bool {
+    /// Is there a step of a half-typed table to take back, or to do again?
+    pub(in crate::gui) fn can_cross_draft(&self, back: bool) -> bool {
+        let steps = self.draft.as_ref().map(|draft| if back { &draft.done } else { &draft.undone });
+        steps.is_some_and(|steps| !steps.is_empty())
+    }
+
+    /// Takes the last step of a half-typed table back, or does it again; says whether there was one.
+    pub(in crate::gui) fn cross_draft(&mut self, back: bool) -> bool {
+        let Some(draft) = &mut self.draft else { return false };
+        let (from, to) =
+            if back { (&mut draft.done, &mut draft.undone) } else { (&mut draft.undone, &mut draft.done) };
+        let Some(other) = from.pop() else { return false };
+        to.push(std::mem::replace(&mut draft.table, other));
+        draft.field = None;
         self.edits += 1;
-        self.draft.take().is_some()
+        if draft.table == draft.over {
+            self.draft = None;
+        }
+        true
+    }
+
+    /// Keeps a table that cannot be judged by yet, with the steps that led to it.
+    fn keep_draft(
+        &mut self,
+        index: usize,
+        over: &TableOfLimits,
+        edited: TableOfLimits,
+        field: Option<egui::Id>,
+    ) {
+        let draft = self.draft.get_or_insert_with(|| Draft {
+            index,
+            over: over.clone(),
+            table: over.clone(),
+            done: Vec::new(),
+            undone: Vec::new(),
+            field: None,
+        });
+        let before = std::mem::replace(&mut draft.table, edited);
+        if field.is_none() || draft.field != field || draft.done.is_empty() {
+            draft.done.push(before);
+        }
+        draft.undone.clear();
+        draft.field = field;
     }
 }
 
@@ -108,12 +152,13 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
     let beside = Beside { remarks, shown: RefCell::default() };
     if view.draft.is_some() {
         ui.horizontal_wrapped(|ui| {
-            ui.label(
-                RichText::new(
-                    "Not in force yet: it cannot be judged by as it is typed. The table as it stood is judged by.",
-                )
-                .color(cx.palette.beyond),
-            );
+            let why = if resolve::is_taken(session.record(), index, &edited) {
+                "the record holds another table of this identity and revision"
+            } else {
+                "it cannot be judged by as it is typed"
+            };
+            let words = format!("Not in force yet: {why}. The table as it stood is judged by.");
+            ui.label(RichText::new(words).color(cx.palette.beyond));
             if ui.button("Leave the change").clicked() {
                 edited = table.clone();
             }
@@ -141,17 +186,21 @@ pub(in crate::gui) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Lim
             cx.ask(Action::Seal);
         }
         view.edits += 1;
-        let readable = Limits::resolve(&edited).is_ok() || Limits::resolve(table).is_err();
-        view.draft = None;
+        let taken = resolve::is_taken(session.record(), index, &edited);
+        let is_sound = |table: &TableOfLimits| sound(table, &FieldPath::default()).is_ok();
+        let readable = !taken && (is_sound(&edited) || !is_sound(table));
         if edited == *table {
             // Typed back to what it was.
+            view.draft = None;
         } else if readable {
+            view.draft = None;
             cx.ask(Action::Do(Command::EditLimits(index, Box::new(edited))));
             if step {
                 cx.ask(Action::Seal);
             }
         } else {
-            view.draft = Some(Draft { index, over: table.clone(), table: edited });
+            let field = ui.memory(|memory| memory.focused()).filter(|_| !step);
+            view.keep_draft(index, table, edited, field);
         }
     }
 }
