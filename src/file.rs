@@ -136,7 +136,8 @@ fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME).with_recursion_limit(DEEPEST)
 }
 
-/// Writes a document as the text of its file, with the name at the top and a newline at the end.
+/// Writes a document as the text of its file, with the name at the top and a newline at the end. The comments of a file
+/// that it takes the place of are put in by [`crate::comments::carry`].
 ///
 /// # Errors
 /// If it cannot be written as RON.
@@ -225,27 +226,6 @@ pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
     }
     let text = text_of(bytes).map_err(|diagnostic| diagnostic.in_file(path))?;
     Ok(text.strip_prefix(BYTE_ORDER_MARK).map(str::to_owned).unwrap_or(text))
-}
-
-/// Is there a comment outside the quoted texts of a file? Comments are lost when the file is written anew.
-pub fn has_comment(text: &str) -> bool {
-    let (mut quoted, mut before) = (false, ' ');
-    for letter in text.chars() {
-        match (quoted, before, letter) {
-            (false, '/', '/' | '*') => return true,
-            (false, _, '"') => quoted = true,
-            // A quote behind a backslash is a part of the text; a second backslash takes the first one's force.
-            (true, '\\', '"') => {}
-            (true, _, '"') => quoted = false,
-            (true, '\\', '\\') => {
-                before = ' ';
-                continue;
-            }
-            _ => {}
-        }
-        before = letter;
-    }
-    false
 }
 
 fn cannot_be_read(error: &io::Error) -> Diagnostic {

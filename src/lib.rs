@@ -6,7 +6,7 @@
 //! | layer | modules | what it owns |
 //! |---|---|---|
 //! | ground | [`length`], [`mass`], [`area`], [`diag`], [`wording`] | exact quantities; what there is to tell about a file |
-//! | files | [`mod@file`], [`text_position`], [`limits::schema`], [`record::schema`] | what a person wrote, kept as written |
+//! | files | [`mod@file`], [`text_position`], [`comments`], [`limits::schema`], [`record::schema`] | what a person wrote, kept as written |
 //! | checks | [`limits::validate`], [`record::check`] | misprints and contradictions, told with their place |
 //! | exact | [`limits::resolved`], [`record::resolve`], [`survey`], [`bore`] | every text read: exact limits, exact diameters |
 //! | figures | [`figures`] | every figure of the trade, one file each |
@@ -28,6 +28,7 @@ pub mod bore;
 pub mod certainty;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod comments;
 pub mod diag;
 pub mod drawing;
 pub mod exchange;

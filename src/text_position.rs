@@ -11,42 +11,56 @@ pub const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// What a scanner tells apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+pub(crate) enum Kind {
     Open,
     Close,
     Comma,
     Colon,
+    /// A comment; only a scanner [`Scanner::with_comments`] gives any. The end of its line is no part of it.
+    Comment,
     /// A name, a number, or anything else that is written without quotes.
     Word,
     /// A string or a character.
     Quoted,
-    /// A single other character.
+    /// A single other character, or a comment that is never closed.
     Other,
 }
 
 /// A piece of the text, as byte offsets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Token {
-    kind: Kind,
-    start: usize,
-    end: usize,
+pub(crate) struct Token {
+    pub kind: Kind,
+    pub start: usize,
+    pub end: usize,
+}
+
+impl Token {
+    /// What is written there.
+    pub fn of(self, text: &str) -> &str {
+        text.get(self.start..self.end).unwrap_or_default()
+    }
 }
 
 /// Cuts a text into tokens, from front to back.
 #[derive(Clone)]
-struct Scanner<'a> {
+pub(crate) struct Scanner<'a> {
     bytes: &'a [u8],
     at: usize,
+    comments: bool,
 }
 
 impl<'a> Scanner<'a> {
-    fn new(text: &'a str) -> Self {
-        let mut scanner = Self { bytes: text.as_bytes(), at: 0 };
-        if text.starts_with(BYTE_ORDER_MARK) {
-            scanner.at = BYTE_ORDER_MARK.len_utf8();
-        }
+    /// Over the values of a text: it steps over comments, and over `#![enable(...)]` at the top.
+    pub fn new(text: &'a str) -> Self {
+        let mut scanner = Self { comments: false, ..Self::with_comments(text) };
         scanner.skip_attributes();
         scanner
+    }
+
+    /// Over everything that is not blank.
+    pub fn with_comments(text: &'a str) -> Self {
+        let at = if text.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
+        Self { bytes: text.as_bytes(), at, comments: true }
     }
 
     fn byte(&self, offset: usize) -> Option<u8> {
@@ -62,19 +76,35 @@ impl<'a> Scanner<'a> {
             .map_or(self.bytes.len(), |found| self.at + found + end.len());
     }
 
-    /// Steps over whitespace and comments; block comments may be nested.
+    /// Steps over whitespace, and over comments unless they are wanted.
     fn skip_blank(&mut self) {
         while let Some(byte) = self.byte(0) {
-            match (byte, self.byte(1)) {
-                (b' ' | b'\t' | b'\r' | b'\n', _) => self.at += 1,
-                (b'/', Some(b'/')) => self.skip_behind(b"\n"),
-                (b'/', Some(b'*')) => self.skip_block_comment(),
+            match byte {
+                b' ' | b'\t' | b'\r' | b'\n' => self.at += 1,
+                _ if !self.comments && self.skip_comment().is_some() => {}
                 _ => break,
             }
         }
     }
 
-    fn skip_block_comment(&mut self) {
+    /// Steps over a comment, if one is here, and says if it is closed.
+    fn skip_comment(&mut self) -> Option<bool> {
+        match (self.byte(0)?, self.byte(1)?) {
+            (b'/', b'/') => {
+                self.skip_behind(b"\n");
+                // The end of the line is whitespace again.
+                if self.bytes.get(self.at.saturating_sub(1)) == Some(&b'\n') {
+                    self.at -= 1;
+                }
+                Some(true)
+            }
+            (b'/', b'*') => Some(self.skip_block_comment()),
+            _ => None,
+        }
+    }
+
+    /// Block comments may be nested.
+    fn skip_block_comment(&mut self) -> bool {
         let mut depth = 0_usize;
         while let Some(byte) = self.byte(0) {
             match (byte, self.byte(1)) {
@@ -86,12 +116,13 @@ impl<'a> Scanner<'a> {
                     depth = depth.saturating_sub(1);
                     self.at += 2;
                     if depth == 0 {
-                        break;
+                        return true;
                     }
                 }
                 _ => self.at += 1,
             }
         }
+        false
     }
 
     /// Steps over `#![enable(...)]` at the top of a file.
@@ -174,6 +205,13 @@ impl Iterator for Scanner<'_> {
             b')' | b']' | b'}' => Kind::Close,
             b',' => Kind::Comma,
             b':' => Kind::Colon,
+            b'/' if let Some(closed) = self.skip_comment() => {
+                if closed {
+                    Kind::Comment
+                } else {
+                    Kind::Other
+                }
+            }
             _ if self.skip_quoted() => Kind::Quoted,
             _ if Self::is_word(byte) => {
                 if byte == b'r' && self.byte(1) == Some(b'#') {
@@ -192,8 +230,8 @@ impl Iterator for Scanner<'_> {
 }
 
 /// The text of a token, without the `r#` of a raw name.
-fn word(text: &str, token: Token) -> &str {
-    let word = text.get(token.start..token.end).unwrap_or_default();
+pub(crate) fn word(text: &str, token: Token) -> &str {
+    let word = token.of(text);
     word.strip_prefix("r#").unwrap_or(word)
 }
 
@@ -347,7 +385,7 @@ pub(crate) fn found_at(text: &str, at: TextPosition) -> Found<'_> {
     let (mut field, mut last_word) = ("", "");
     for token in Scanner::new(text) {
         if token.end > offset {
-            let written = text.get(token.start..token.end).unwrap_or_default();
+            let written = token.of(text);
             let quoted = token.kind == Kind::Quoted;
             return Found { written, quoted, position: Some(position(text, token.start)), field };
         }

@@ -78,7 +78,10 @@ pub fn import(typed: &Import, out: &mut impl Write, errors: &mut impl Write) -> 
     let done = taken(typed, &change, &mut page);
     out.write_all(page.into_text().as_bytes())?;
     match done {
-        Ok(refused) => Ok(status(refused > 0)),
+        Ok((refused, note)) => {
+            tell(note.as_slice(), errors)?;
+            Ok(status(refused > 0))
+        }
         Err(error) => {
             tell(&[error], errors)?;
             Ok(Status::BadInput)
@@ -87,8 +90,12 @@ pub fn import(typed: &Import, out: &mut impl Write, errors: &mut impl Write) -> 
 }
 
 /// Reads the file, shows what it comes to, and takes it over unless it is only to be shown. Gives how many rows
-/// are refused.
-fn taken(typed: &Import, change: &Change, page: &mut Page) -> Result<usize, Diagnostic> {
+/// are refused, and what there is to tell of the record as it was written.
+fn taken(
+    typed: &Import,
+    change: &Change,
+    page: &mut Page,
+) -> Result<(usize, Option<Diagnostic>), Diagnostic> {
     let grid = exchange::read(&typed.file)?;
     let mut mapping = Mapping::of(&grid);
     for (heading, field) in &typed.map {
@@ -110,11 +117,11 @@ fn taken(typed: &Import, change: &Change, page: &mut Page) -> Result<usize, Diag
             .remedy("Put the reasons above right first.")
             .in_file(&typed.file));
     }
-    if !typed.dry_run {
-        session.dispatch(Command::Import(Box::new(import))).map_err(|error| error.in_file(&typed.into))?;
-        change.write(&typed.into, session.record())?;
+    if typed.dry_run {
+        return Ok((refused, None));
     }
-    Ok(refused)
+    session.dispatch(Command::Import(Box::new(import))).map_err(|error| error.in_file(&typed.into))?;
+    Ok((refused, change.write(&typed.into, session.record())?))
 }
 
 /// Which column is what.

@@ -7,6 +7,7 @@ use super::args::{Amend, Seal, SignedBy, Which};
 use super::judged;
 use super::run::{Status, tell};
 use super::text::{ATTENTION, PLAIN, Page, clean, counted};
+use crate::comments;
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file;
 use crate::record::schema::{EngineRecord, Overhaul};
@@ -18,6 +19,8 @@ use crate::store::{self, Fingerprint, OnDisk};
 pub(super) struct Change {
     pub(super) record: EngineRecord,
     print: Option<Fingerprint>,
+    /// The text it was read from, for the comments in it.
+    text: String,
     /// What is to be told beside it.
     pub(super) told: Vec<Diagnostic>,
 }
@@ -28,19 +31,14 @@ impl Change {
         // Taken first: if the file changes meanwhile, that is seen before it is written.
         let print = Fingerprint::of(path);
         let text = file::read_text(path).map_err(|error| vec![error])?;
-        let Told { value, diagnostics: mut told } = file::record_from_text(&text, Some(path));
+        let Told { value, diagnostics: told } = file::record_from_text(&text, Some(path));
         let Some(record) = value else { return Err(told) };
-        if file::has_comment(&text) {
-            told.push(
-                Diagnostic::note("The file held comments, which are not kept when it is written.")
-                    .in_file(path),
-            );
-        }
-        Ok(Self { record, print, told })
+        Ok(Self { record, print, text, told })
     }
 
-    /// Writes the record back, whole or not at all.
-    pub(super) fn write(&self, path: &Path, record: &EngineRecord) -> Result<(), Diagnostic> {
+    /// Writes the record back, whole or not at all, with the comments that its file holds. What there is to tell of
+    /// these comes back.
+    pub(super) fn write(&self, path: &Path, record: &EngineRecord) -> Result<Option<Diagnostic>, Diagnostic> {
         if self.print.as_ref().is_some_and(|print| print.compare(path) != OnDisk::Same) {
             return Err(Diagnostic::error(
                 "The file was changed by somebody else meanwhile; it stands as it is.",
@@ -48,7 +46,9 @@ impl Change {
             .remedy("Do it again.")
             .in_file(path));
         }
-        store::write_atomic(path, file::to_ron(record)?.as_bytes())
+        let carried = comments::carry(&self.text, &file::to_ron(record)?);
+        store::write_atomic(path, carried.text.as_bytes())?;
+        Ok(carried.note().map(|note| note.in_file(path)))
     }
 }
 
@@ -138,11 +138,12 @@ fn changed(
         let mut session = Session::new(change.record.clone());
         session.choose_overhaul(index);
         work(&mut session, &mut page)?;
-        change.write(path, session.record())?;
-        Ok(session)
+        let note = change.write(path, session.record())?;
+        Ok((session, note))
     });
     match done {
-        Ok(session) => {
+        Ok((session, note)) => {
+            tell(note.as_slice(), errors)?;
             signed_part(&mut page, &session);
             out.write_all(page.into_text().as_bytes())?;
             Ok(Status::Done)

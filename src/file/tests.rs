@@ -111,15 +111,6 @@ fn a_table_within_a_record_must_be_of_a_known_format() {
     assert!(told.diagnostics[0].position.is_some());
 }
 
-#[test]
-fn comments_are_seen_and_quoted_slashes_are_not() {
-    assert!(has_comment("( // said\n)"));
-    assert!(has_comment("(/* said */)"));
-    assert!(has_comment(r#"(a: "\\", /* said */)"#));
-    assert!(!has_comment(r#"(a: "http://x \" // y")"#));
-    assert!(!has_comment("(a: 1 / 2)"));
-}
-
 proptest! {
     #[test]
     fn any_bytes_are_told_not_panicked_over(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {

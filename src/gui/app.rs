@@ -299,11 +299,9 @@ impl App {
             return;
         }
         match desk.save(path, folder.as_deref()) {
-            Ok(note) => {
+            Ok(notes) => {
                 self.notices.clear();
-                if let Some(note) = note {
-                    self.tell(note);
-                }
+                notes.into_iter().for_each(|note| self.tell(note));
                 self.prefs.remember(path);
                 self.then(then);
             }

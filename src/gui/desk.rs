@@ -14,6 +14,7 @@ use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
 use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
+use crate::comments::{self, Carried};
 use crate::diag::Diagnostic;
 use crate::file;
 use crate::record::schema::EngineRecord;
@@ -82,6 +83,8 @@ pub struct Desk {
     pub chosen: Chosen,
     /// What the views keep.
     pub views: Views,
+    /// The text that the record was read from or saved as last, for the comments in it; empty: it has none yet.
+    text: String,
     print: Option<Fingerprint>,
     lock: Option<Lock>,
     demo: bool,
@@ -99,6 +102,7 @@ impl Desk {
             place: Place::default(),
             chosen: Chosen::default(),
             views: Views::default(),
+            text: String::new(),
             print: None,
             lock: None,
             demo: false,
@@ -118,7 +122,7 @@ impl Desk {
     pub fn demo(index: usize, folder: Option<&Path>) -> Option<Self> {
         let (_, _, text) = DEMOS.get(index)?;
         let record = file::record_from_text(text, None).value?;
-        Some(Self { demo: true, ..Self::new(Session::new(record), folder) })
+        Some(Self { demo: true, text: (*text).to_owned(), ..Self::new(Session::new(record), folder) })
     }
 
     /// Opens a file. The notes are for telling.
@@ -129,17 +133,12 @@ impl Desk {
         let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         // Taken first: if the file changes while it is read, that is seen at saving.
         let print = Fingerprint::of(&path);
-        let told = file::load_record(&path);
+        let text = file::read_text(&path).map_err(|error| vec![error])?;
+        let told = file::record_from_text(&text, Some(&path));
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::new(Session::new(record), folder);
         let mut notes = told.diagnostics;
-        if file::read_text(&path).is_ok_and(|text| file::has_comment(&text)) {
-            notes.push(
-                Diagnostic::note("The file holds comments, which are not kept when it is saved.")
-                    .remedy("Save under another name if the file is to stay as it is.")
-                    .in_file(&path),
-            );
-        }
+        desk.text = text;
         desk.print = print;
         notes.extend(desk.take(&path, folder));
         desk.path = Some(path);
@@ -151,6 +150,7 @@ impl Desk {
         let told = file::record_from_text(&copy.text, None);
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::unsaved(Session::new(record), folder);
+        desk.text.clone_from(&copy.text);
         desk.path = copy.origin.clone();
         // Whatever is in the file now is not what this was typed over, so it is asked about at saving.
         desk.kept = u64::MAX;
@@ -211,26 +211,31 @@ impl Desk {
         }
     }
 
-    /// Saves, whatever the file holds.
+    /// The record as the text of its file, with the comments of the text before.
+    fn written(&self) -> Result<Carried, Diagnostic> {
+        Ok(comments::carry(&self.text, &file::to_ron(self.session.record())?))
+    }
+
+    /// Saves, whatever the file holds. The notes are for telling.
     ///
     /// # Errors
     /// Why it cannot be written, and the way out.
-    pub fn save(&mut self, path: &Path, folder: Option<&Path>) -> Result<Option<Diagnostic>, Diagnostic> {
+    pub fn save(&mut self, path: &Path, folder: Option<&Path>) -> Result<Vec<Diagnostic>, Diagnostic> {
         let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         let state = self.session.state();
-        let text = file::to_ron(self.session.record())?;
-        store::write_atomic(&path, text.as_bytes())?;
+        let carried = self.written()?;
+        store::write_atomic(&path, carried.text.as_bytes())?;
         self.print = Fingerprint::of(&path);
-        let told = if self.path.as_ref() == Some(&path) && self.lock.is_some() {
-            None
-        } else {
-            self.take(&path, folder)
-        };
+        let mut notes: Vec<Diagnostic> = carried.note().map(|note| note.in_file(&path)).into_iter().collect();
+        self.text = carried.text;
+        if self.path.as_ref() != Some(&path) || self.lock.is_none() {
+            notes.extend(self.take(&path, folder));
+        }
         self.path = Some(path);
         self.demo = false;
         self.session.saved_at(state);
         self.forget_copy();
-        Ok(told)
+        Ok(notes)
     }
 
     /// Takes the recovery copy away: saved, or not wanted.
@@ -269,7 +274,7 @@ impl Desk {
             keeper.clear();
             return Ok(());
         }
-        let text = file::to_ron(self.session.record())?;
+        let text = self.written()?.text;
         keeper.keep(self.path.as_deref(), &engine_words(self.session.record()), text)
     }
 

@@ -247,11 +247,13 @@ impl ExercisesView {
             return;
         }
         let told = match practice.desk.save(&path, folder) {
-            Ok(None) => Diagnostic::note("The practice record is saved.").in_file(&path),
-            Ok(Some(note)) => note,
-            Err(error) => error,
+            Ok(notes) if notes.is_empty() => {
+                vec![Diagnostic::note("The practice record is saved.").in_file(&path)]
+            }
+            Ok(notes) => notes,
+            Err(error) => vec![error],
         };
-        actions.push(Action::Tell(told));
+        actions.extend(told.into_iter().map(Action::Tell));
     }
 
     /// Saves the key, never over another file.
