@@ -25,7 +25,7 @@ pub mod row;
 pub mod what_if;
 pub mod words;
 
-use crate::bore::Point;
+use crate::bore::{Bore, Point};
 use crate::certainty::measured::Setup;
 use crate::limits::Limits;
 use crate::limits::schema::WhenBeyond;
@@ -207,32 +207,45 @@ fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Asks]) -> Vec<Need> {
 
 /// Judges a cylinder of a survey, and looks for slips.
 ///
-/// Where a reading looks wrong, nobody has confirmed it, and the recommendation would be another one with
-/// the reading that was probably meant, the cylinder is not decided until somebody looks again.
+/// Where readings look wrong, nobody has confirmed them, and what is known would be something else with the
+/// readings that were probably meant, the cylinder is not decided until somebody looks again.
 pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     let (limits, setup) = (&survey.limits, setup(survey));
     let mut assessment = judge(cylinder, limits, setup);
     assessment.slips = slips::find(cylinder, survey);
-    let hanging: Vec<Need> = assessment
-        .slips
-        .iter()
-        .enumerate()
-        .filter(|(_, slip)| {
-            slip.mended(&cylinder.bore).is_some_and(|bore| {
-                let mended = Cylinder { bore, ..cylinder.clone() };
-                judge(&mended, limits, setup).recommendation != assessment.recommendation
-            })
-        })
-        .map(|(i, _)| Need::Confirm(i))
-        .collect();
+    let hanging = hanging(&assessment, cylinder, limits, setup);
     // What a finding condemns stays condemned, whatever the readings.
     if !hanging.is_empty() && !assessment.findings.contains(&Asks::Replace) {
         assessment.recommendation = Recommendation::NotDecided;
         assessment.metal_known = None;
-        assessment.needs.splice(0..0, hanging);
+        assessment.needs.splice(0..0, hanging.into_iter().map(Need::Confirm));
         assessment.reasons = reason::reasons(&assessment);
     }
     assessment
+}
+
+/// The slips on which the outcome hangs: each that alone would change it; where none does, all of them if
+/// together they would, for of two wrong readings each can hide what the other does.
+fn hanging(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<usize> {
+    let differs = |bore: Bore| {
+        let mended = judge(&Cylinder { bore, ..cylinder.clone() }, limits, setup);
+        (mended.recommendation, mended.metal_known) != (assessment.recommendation, assessment.metal_known)
+    };
+    let (mut guesses, mut hanging) = (Vec::new(), Vec::new());
+    for (i, slip) in assessment.slips.iter().enumerate() {
+        let Some(mended) = slip.mended(&cylinder.bore) else { continue };
+        guesses.push(i);
+        if differs(mended) {
+            hanging.push(i);
+        }
+    }
+    if hanging.is_empty() && guesses.len() > 1 {
+        let mend = |bore: Bore, slip: &Slip| slip.mended(&bore).unwrap_or(bore);
+        if differs(assessment.slips.iter().fold(cylinder.bore.clone(), mend)) {
+            return guesses;
+        }
+    }
+    hanging
 }
 
 #[cfg(test)]

@@ -309,6 +309,36 @@ fn a_hanging_outcome_is_not_decided() {
     assert_eq!(assessment.recommendation, crate::judge::Recommendation::Serviceable);
 }
 
+/// Each of the two alone is beyond every oversize, so mending either shows nothing.
+#[test]
+fn two_slips_that_hide_each_other_are_not_decided() {
+    use crate::judge::{Need, Recommendation, assess};
+    let mut rows: Vec<Vec<&str>> = SOUND.iter().map(|row| row.to_vec()).collect();
+    rows[2][1] = "5.1527 5.1528";
+    rows[3][0] = "5.1526 5.1526";
+    let rows: Vec<&[&str]> = rows.iter().map(Vec::as_slice).collect();
+    let bench = Bench::six().pin_thrust(&rows);
+    assert_eq!(bench.kinds(), [SlipKind::Turn, SlipKind::Turn]);
+    let assessment = assess(&bench.cylinder, &bench.survey);
+    assert_eq!(assessment.recommendation, Recommendation::NotDecided);
+    let confirms: Vec<_> = assessment.needs.iter().filter(|need| matches!(need, Need::Confirm(_))).collect();
+    assert_eq!(confirms.len(), 2, "{:?}", assessment.needs);
+}
+
+/// Not looked over, so nothing is decided either way; but that metal is needed rests on the reading alone.
+#[test]
+fn no_metal_is_told_as_known_on_a_reading_that_looks_wrong() {
+    use crate::judge::{Need, assess};
+    let even: [&[&str]; 5] =
+        [&["5.1252"; 2], &["5.1259"; 2], &["5.1259", "5.1295"], &["5.1268"; 2], &["5.1268"; 2]];
+    let mut bench = Bench::six().pin_thrust(&even);
+    bench.cylinder.looked_over = false;
+    assert_eq!(bench.kinds(), [SlipKind::SwappedDigits]);
+    let assessment = assess(&bench.cylinder, &bench.survey);
+    assert_eq!(assessment.metal_known, None);
+    assert!(assessment.needs.iter().any(|need| matches!(need, Need::Confirm(_))), "{:?}", assessment.needs);
+}
+
 #[test]
 fn an_empty_cylinder_has_no_slip() {
     assert_eq!(Bench::six().slips(), []);
