@@ -28,7 +28,6 @@ use serde::Serialize;
 
 use super::judge_text::{
     bore_rule_words, decision_of, diameter_and_difference, differs, remarks, row_style, size_words,
-    tightest_row,
 };
 use super::judged::Judged;
 use crate::bore::Point;
@@ -661,7 +660,7 @@ fn cylinder<'a>(
         Recommendation::NotDecided => ("not decided", None),
     };
     let (diameter, difference) = diameter_and_difference(cylinder, survey);
-    let tightest = tightest_row(assessment);
+    let tightest = assessment.tightest_row();
     let sentence = |why: Why| reason::sentence(why, assessment, cylinder, cx.limits).unwrap_or_default();
     Cylinder {
         position: &cylinder.position,

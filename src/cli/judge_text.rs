@@ -26,7 +26,7 @@ use crate::wording::capitalised;
 
 pub use crate::judge::words::{
     ILLUSTRATIVE, WHO_DECIDES, bore_rule_words, decision_of, diameter_and_difference, differs,
-    probability_words, row_style, sheet_style, size_words, tightest_row,
+    probability_words, row_style, sheet_style, size_words,
 };
 
 /// An engine as text, with the uncertainty budget of every row if asked for.
@@ -126,7 +126,7 @@ fn summary(page: &mut Page, judged: &Judged) {
         ("chance", Align::Point),
     ]);
     for (cylinder, assessment) in judged.cylinders() {
-        let row = tightest_row(assessment);
+        let row = assessment.tightest_row();
         let margin = row.and_then(|row| reason::margin_words(row, row_style(row, cylinder.style(limits))));
         table.row([
             shortened(&cylinder.position, 10).into(),

@@ -120,11 +120,12 @@ pub struct Assessment {
 }
 
 impl Assessment {
-    /// The row nearest to its limit or farthest over it, by the share of the limit that is left.
+    /// The row nearest to its limit or farthest over it, by the share of the limit that is left; of those that
+    /// are measured right through, or beyond already.
     pub fn tightest_row(&self) -> Option<&Row> {
         self.rows
             .iter()
-            .filter(|row| row.margin.is_some())
+            .filter(|row| row.margin.is_some() && (row.missing.is_empty() || is_beyond(row)))
             .min_by(|a, b| reason::share_left(a).total_cmp(&reason::share_left(b)))
     }
 }

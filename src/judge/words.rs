@@ -57,14 +57,6 @@ pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
     }
 }
 
-/// The row nearest to its limit or farthest over it, of those that are measured or beyond already.
-pub fn tightest_row(assessment: &Assessment) -> Option<&Row> {
-    let known =
-        |row: &&Row| row.margin.is_some() && (row.missing.is_empty() || row.status == RowStatus::Beyond);
-    let by_share = |a: &&Row, b: &&Row| reason::share_left(a).total_cmp(&reason::share_left(b));
-    assessment.rows.iter().filter(known).min_by(by_share)
-}
-
 /// How a row's figure, limit and margin are shown.
 pub fn row_style(row: &Row, style: Style) -> Style {
     row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))

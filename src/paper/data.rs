@@ -729,7 +729,7 @@ fn cylinder(
         decided: disposition
             .map_or(String::new(), |d| words::disposition_words(d, assessment, limits, cylinder)),
         differs: disposition.is_some_and(|d| words::differs(d, assessment, limits, cylinder)),
-        tightest: words::tightest_row(assessment).map(|row| {
+        tightest: assessment.tightest_row().map(|row| {
             let (margin, side) = margin(row, words::row_style(row, style));
             Tightest { row: row.kind.words(), margin, side, chance: words::within_words(row) }
         }),

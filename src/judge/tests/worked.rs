@@ -7,7 +7,7 @@ use crate::judge::reason::{Reason, sentence_in};
 use crate::judge::row::{RowKind, RowStatus, point_guard, point_status};
 use crate::judge::{Need, Recommendation, engine};
 use crate::length::Unit;
-use crate::limits::schema::FindingKind;
+use crate::limits::schema::{FindingKind, JudgedOn};
 use crate::mass::Mass;
 use crate::survey::Finding;
 
@@ -193,6 +193,18 @@ fn lost_choke_is_wear_and_the_table_says_what_follows() {
         first_reason(&rebore, &cylinder(&rebore, &bore("5.1266")))
             .contains("\u{2212}0.0001 in is 0.0006 in under")
     );
+}
+
+#[test]
+fn the_row_nearest_its_limit_is_one_that_is_measured_right_through() {
+    let limits = limits(r#"step: (reference: "6", serviceable: "0.0100")"#);
+    let kind =
+        |bore: &[[&str; 2]]| judged(&limits, &cylinder(&limits, bore)).tightest_row().map(|row| row.kind);
+    // The bore has a fifth of its band left so far, but C and D may yet read larger; the step has all it needs.
+    assert_eq!(kind(&[["5.1255"; 2], ["5.1290"; 2]]), Some(RowKind::Step));
+    // What is beyond already counts, whatever is still to be measured.
+    assert_eq!(kind(&[["5.1255"; 2], ["5.1310"; 2]]), Some(RowKind::Bore(JudgedOn::EveryPoint)));
+    assert_eq!(kind(&[["", ""], ["5.1290"; 2]]), None);
 }
 
 #[test]
