@@ -267,30 +267,32 @@ fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hove
         ),
         ..Hover::default()
     };
-    if let Some(left) = left(trend, value).filter(|_| limited) {
-        hover.margin = margin_text(left, style);
-        hover.source = trend.limit.map_or(String::new(), |limit| {
-            let sign = if limit.side == figure::Side::Either { "±" } else { "" };
-            format!("limit {sign}{}", limit.length().text(style))
-        });
+    if let Some(limit) = trend.limit.filter(|_| limited) {
+        let sign = if limit.side == figure::Side::Either { "±" } else { "" };
+        hover.margin = margin_text(left(limit, value), limit.side, style);
+        hover.source = format!("limit {sign}{}", limit.length().text(style));
     }
     hover
 }
 
 /// How much is left to the limit, in millimetres; negative beyond it.
-fn left(trend: &Trend, value: f64) -> Option<f64> {
-    let limit = trend.limit?;
+fn left(limit: figure::Limit, value: f64) -> f64 {
     let level = limit.length().to_mm();
-    Some(match limit.side {
+    match limit.side {
         figure::Side::AtMost => level - value,
         figure::Side::AtLeast => value - level,
         figure::Side::Either => level - value.abs(),
-    })
+    }
 }
 
-fn margin_text(left: f64, style: Style) -> String {
+fn margin_text(left: f64, side: figure::Side, style: Style) -> String {
     let text = Length::from_mm(left.abs()).map(|length| Mean::from(length).text(style)).unwrap_or_default();
-    format!("{text} {}", if left < 0.0 { "over" } else { "left" })
+    let words = match side {
+        _ if left >= 0.0 => "left",
+        figure::Side::AtLeast => "under",
+        figure::Side::AtMost | figure::Side::Either => "over",
+    };
+    format!("{text} {words}")
 }
 
 fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
@@ -300,12 +302,12 @@ fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
     for (i, point) in trend.points.iter().enumerate() {
         let (x, y) = (point.x, point.reading.mm());
         let u = COVERAGE * point.reading.u_mm();
-        let left = left(trend, y);
+        let margin = trend.limit.map(|limit| (left(limit, y), limit.side));
         let mut label = String::new();
         if i == last {
             label = amount(y, shown.style, 0);
-            if let Some(left) = left {
-                label = format!("{label}, {}", margin_text(left, shown.style));
+            if let Some((left, side)) = margin {
+                label = format!("{label}, {}", margin_text(left, side, shown.style));
             }
         }
         drawing.marks.push(Mark {
@@ -316,7 +318,7 @@ fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
             role: Role::Reading,
             whisker: Some([[x, y - u], [x, y + u]]),
             repeats: Vec::new(),
-            beyond: left.is_some_and(|left| left < 0.0),
+            beyond: margin.is_some_and(|(left, _)| left < 0.0),
             label,
             must_label: false,
             hover: hover(trend, point, shown.style, true),
@@ -423,6 +425,19 @@ fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn below_a_least_is_under_and_above_a_most_is_over() {
+        let style = Style::usual(crate::length::Unit::Millimetre);
+        for (side, words) in [
+            (figure::Side::AtMost, "0.010 mm over"),
+            (figure::Side::Either, "0.010 mm over"),
+            (figure::Side::AtLeast, "0.010 mm under"),
+        ] {
+            assert_eq!(margin_text(-0.01, side, style), words);
+            assert_eq!(margin_text(0.01, side, style), "0.010 mm left");
+        }
+    }
 
     #[test]
     fn one_scale_levels_the_limits_and_leaves_a_slip_out_of_sight() {

@@ -272,6 +272,40 @@ fn a_limit_already_passed() {
 }
 
 #[test]
+fn a_line_past_the_limit_while_the_latest_reading_is_not() {
+    // Counted from the first survey: the line reads 5.0114 in at 2000 h, and crossed the limit 286 h before.
+    let trend = bore(&single(&[(1000.0, "5.0000"), (2000.0, "5.0095"), (3000.0, "5.0099")]));
+    let Forecast::Known { at, earliest, .. } = trend.forecast else { panic!("{:?}", trend.forecast) };
+    assert_eq!((at, earliest, trend.measure_within), (Some(2000.0), Some(2000.0), Some(0.0)));
+    assert_eq!(trend.reached_text().as_deref(), Some("0 (0 to no end)"));
+    has(&trend.sentences(), "By the line the limit of 5.0100 in is reached now");
+    has(&trend.sentences(), "Measure again before it runs on");
+    // The whole of the band is past it, so no moment to come is the earliest one.
+    let values = ["5.0018", "5.0029", "5.0041", "5.0053", "5.0064", "5.0076", "5.0087", "5.0099", "5.0099"];
+    let series: Vec<_> = values.iter().enumerate().map(|(i, v)| (1000.0 * (i + 1) as f64, *v)).collect();
+    let trend = bore(&single(&series));
+    let line = trend.line.as_ref().unwrap();
+    assert!(line.band_95(8000.0, super::line::Of::Line).unwrap().0 > trend.heading_for().unwrap().0);
+    let known = Forecast::Known {
+        at: Some(8000.0),
+        interval: Interval::Between(8000.0, 8000.0),
+        earliest: Some(8000.0),
+    };
+    assert_eq!((trend.forecast, trend.measure_within), (known, Some(0.0)));
+    has(&trend.sentences(), "reached now, and the whole of its 95 % is past it.");
+    // Nor does it matter that the line leads away from the limit.
+    let trend = bore(&single(&[(1000.0, "5.0130"), (2000.0, "5.0130"), (3000.0, "5.0099")]));
+    assert_eq!(trend.measure_within, Some(0.0));
+    has(&trend.sentences(), "reached now, but the surveys do not show for sure that it moves towards it.");
+    // Nor, where it surely does, that it comes back within.
+    let values = ["5.0180", "5.0160", "5.0141", "5.0125", "5.0099"];
+    let series: Vec<_> = values.iter().enumerate().map(|(i, v)| (1000.0 * (i + 1) as f64, *v)).collect();
+    let trend = bore(&single(&series));
+    let Forecast::Known { interval, .. } = trend.forecast else { panic!("{:?}", trend.forecast) };
+    assert_eq!((interval, trend.measure_within), (Interval::Anything, Some(0.0)));
+}
+
+#[test]
 fn no_wear_at_all() {
     let trend = bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0020"), (3000.0, "5.0020")]));
     has(&trend.sentences(), "3 surveys: no change at all.");

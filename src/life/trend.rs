@@ -126,11 +126,12 @@ pub enum Forecast {
         /// Hours or years, on the axis of the points; none if it does not move towards the limit.
         at: Option<f64>,
     },
-    /// It is reached at `at`, within the interval.
+    /// It is reached at `at`, within the interval. Neither is before the latest survey, where the line may have
+    /// passed the limit already while the reading has not.
     Known {
         /// Hours or years, on the axis of the points; none if it does not move towards the limit.
         at: Option<f64>,
-        /// Fieller's interval of 95 %.
+        /// Fieller's interval of 95 %, from the latest survey on.
         interval: Interval,
         /// From the latest survey on, the earliest that the interval allows; none if never.
         earliest: Option<f64>,
@@ -362,13 +363,22 @@ impl Trend {
             Err(_) => return Forecast::NoLine,
             Ok(line) => line,
         };
-        let at = crossing::estimate(line, level).filter(|_| line.slope * sign > 0.0);
-        match crossing::interval_95(line, level, Of::Line) {
-            None => Forecast::Unsure { at },
-            Some(interval) => {
-                Forecast::Known { at, interval, earliest: crossing::earliest_95(line, level, latest.x) }
+        // Nothing is reached before the latest survey, which has not passed the limit; the line may have.
+        let now = latest.x;
+        let is_past = (line.at(now) - level) * sign >= 0.0;
+        let towards = || crossing::estimate(line, level).filter(|_| line.slope * sign > 0.0);
+        let at = if is_past { Some(now) } else { towards().map(|at| at.max(now)) };
+        let earliest = if is_past { Some(now) } else { crossing::earliest_95(line, level, now) };
+        let interval = match crossing::interval_95(line, level, Of::Line) {
+            None => return Forecast::Unsure { at },
+            Some(Interval::Between(low, high)) if line.slope * sign > 0.0 => {
+                Interval::Between(low.max(now), high.max(now))
             }
-        }
+            Some(Interval::From(from)) => Interval::From(from.max(now)),
+            // Where a line that leads away from the limit met it is of no use.
+            Some(Interval::Between(..) | Interval::Anything) => Interval::Anything,
+        };
+        Forecast::Known { at, interval, earliest }
     }
 
     fn advice(&self) -> Option<f64> {
@@ -558,6 +568,7 @@ impl Trend {
         };
         let limit = amount(level, self.style, 0);
         let not_towards = || format!("It does not move towards its limit of {limit}.");
+        let latest = self.points.last().map_or(0.0, |point| point.x);
         let mut words = match self.forecast {
             Forecast::NoLimit | Forecast::NoLine => {
                 return vec![format!("When the limit of {limit} is reached cannot be said.")];
@@ -573,20 +584,26 @@ impl Trend {
                 self.moment(at)
             )],
             Forecast::Known { at, interval, earliest } => {
-                let reached = at.map_or_else(not_towards, |at| {
-                    format!("The limit of {limit} is reached after a further {}", self.moment(at))
-                });
+                let reached = match at {
+                    None => not_towards(),
+                    Some(at) if at <= latest => format!("By the line the limit of {limit} is reached now"),
+                    Some(at) => {
+                        format!("The limit of {limit} is reached after a further {}", self.moment(at))
+                    }
+                };
                 vec![match (at, interval, earliest) {
-                    (Some(_), Interval::Between(low, high), _) => {
-                        let latest = self.points.last().map_or(0.0, |point| point.x);
-                        format!(
-                            "{reached}; 95 %: {} to {}.",
-                            self.time.text((low - latest).max(0.0)),
-                            self.time.text(high - latest)
-                        )
+                    (Some(_), Interval::Between(_, high), _) if high <= latest => {
+                        format!("{reached}, and the whole of its 95 % is past it.")
+                    }
+                    (Some(_), Interval::Between(low, high), _) => format!(
+                        "{reached}; 95 %: {} to {}.",
+                        self.time.text(low - latest),
+                        self.time.text(high - latest)
+                    ),
+                    (Some(at), ..) if at <= latest => {
+                        format!("{reached}, but the surveys do not show for sure that it moves towards it.")
                     }
                     (Some(_), _, Some(earliest)) => {
-                        let latest = self.points.last().map_or(0.0, |point| point.x);
                         let soonest = if earliest > latest {
                             format!("not before {}", self.moment(earliest))
                         } else {
@@ -605,9 +622,9 @@ impl Trend {
                 }]
             }
         };
-        if let (Some(within), Some(latest)) = (self.measure_within, self.points.last()) {
+        if let Some(within) = self.measure_within {
             words.push(if within > 0.0 {
-                format!("Measure again within {}.", self.moment(latest.x + within))
+                format!("Measure again within {}.", self.moment(latest + within))
             } else {
                 "Measure again before it runs on: the limit may be reached at once.".to_owned()
             });
@@ -629,7 +646,7 @@ impl Trend {
             Forecast::Passed => "passed".to_owned(),
             Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
             Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-                format!("{} ({} to {})", after(at), after(low.max(now)), after(high))
+                format!("{} ({} to {})", after(at), after(low), after(high))
             }
             Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
                 format!("{} ({} to no end)", after(at), after(earliest))
