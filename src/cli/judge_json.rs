@@ -27,7 +27,7 @@
 use serde::Serialize;
 
 use super::judge_text::{
-    bore_rule_words, decision_of, diameter_and_difference, differs, remarks, row_style, size_words,
+    agrees, bore_rule_words, decision_of, diameter_and_difference, remarks, row_style, size_words,
 };
 use super::judged::Judged;
 use crate::bore::Point;
@@ -599,7 +599,7 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
     let (record, survey) = (&surveyed.record, &surveyed.survey);
     let overhaul = surveyed.overhaul();
     let limits = &*survey.limits;
-    let unit = overhaul.map_or(limits.unit, |overhaul| overhaul.unit);
+    let unit = surveyed.unit();
     let cx = Cx { unit, limits };
     let weights = engine::weights(survey).zip(limits.piston_weight_spread.as_ref());
     Engine {
@@ -698,10 +698,10 @@ fn cylinder<'a>(
             })
             .collect(),
         disposition: cylinder.disposition.as_ref().map(|disposition| Disposition {
-            decision: decision_of(&disposition.decision, cx.limits, cylinder.style(cx.limits)),
+            decision: decision_of(&disposition.decision, cx.limits, cx.unit),
             by: &disposition.by,
             reason: &disposition.reason,
-            differs: differs(disposition, assessment, cx.limits, cylinder),
+            differs: !agrees(&disposition.decision, recommendation, cx.limits, cx.unit),
         }),
     }
 }

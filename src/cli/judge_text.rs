@@ -25,7 +25,7 @@ use crate::survey::{Cylinder, Survey, point_words, station_words};
 use crate::wording::capitalised;
 
 pub use crate::judge::words::{
-    ILLUSTRATIVE, WHO_DECIDES, bore_rule_words, decision_of, diameter_and_difference, differs,
+    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference,
     probability_words, row_style, sheet_style, size_words,
 };
 
@@ -36,7 +36,7 @@ pub fn engine(judged: &Judged, budgets: bool) -> String {
     summary(&mut page, judged);
     for (cylinder, assessment) in judged.cylinders() {
         page.gap();
-        cylinder_part(&mut page, cylinder, assessment, &judged.surveyed.survey);
+        cylinder_part(&mut page, cylinder, assessment, &judged.surveyed);
         if budgets {
             budget_tables(&mut page, cylinder, assessment, &judged.surveyed.survey.limits);
         }
@@ -150,7 +150,8 @@ fn summary(page: &mut Page, judged: &Judged) {
     );
 }
 
-fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, survey: &Survey) {
+fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, surveyed: &Surveyed) {
+    let (survey, unit) = (&surveyed.survey, surveyed.unit());
     let limits = &survey.limits;
     let style = cylinder.style(limits);
     page.heading(
@@ -164,13 +165,10 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
         page.paragraph(2, "", PLAIN, &text);
     }
     if let Some(disposition) = &cylinder.disposition {
-        let differs = differs(disposition, assessment, limits, cylinder);
-        page.paragraph(
-            2,
-            "",
-            if differs { ATTENTION } else { PLAIN },
-            &disposition_words(disposition, assessment, limits, cylinder),
-        );
+        let outcome = assessment.recommendation;
+        let agrees = agrees(&disposition.decision, outcome, limits, unit);
+        let words = disposition_words(disposition, outcome, limits, unit);
+        page.paragraph(2, "", if agrees { PLAIN } else { ATTENTION }, &words);
     }
     for reason in &assessment.reasons {
         if let Some(sentence) = reason::sentence(*reason, assessment, cylinder, limits) {

@@ -11,6 +11,7 @@ use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
 use crate::folder::Input;
 use crate::judge::{self, Assessment};
+use crate::length::Unit;
 use crate::limits::schema::TableOfLimits;
 use crate::limits::{Limits, validate};
 use crate::record::resolve;
@@ -42,6 +43,11 @@ pub struct Surveyed {
 }
 
 impl Surveyed {
+    /// The unit of the overhaul's lengths that name none.
+    pub fn unit(&self) -> Unit {
+        self.overhaul().map_or(self.survey.limits.unit, |overhaul| overhaul.unit)
+    }
+
     /// The overhaul as written; `None` only if the index is not the record's.
     pub fn overhaul(&self) -> Option<&Overhaul> {
         self.record.overhauls.get(self.index)

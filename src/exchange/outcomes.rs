@@ -3,10 +3,9 @@
 use super::Source;
 use super::table::{Cell, Table};
 use crate::judge::reason;
+use crate::judge::words::decision_of;
 use crate::judge::{Assessment, Recommendation};
 use crate::limits::Limits;
-use crate::limits::schema::Size;
-use crate::record::schema::Decision;
 use crate::survey::Cylinder;
 
 /// The table.
@@ -48,7 +47,9 @@ fn row(source: Source<'_>, cylinder: &Cylinder, assessment: &Assessment, limits:
         Cell::or_empty(cylinder.size.and_then(size)),
         Cell::text(outcome),
         Cell::or_empty(rebore_to),
-        Cell::or_empty(decided.map(|disposition| Cell::text(decision_words(&disposition.decision, limits)))),
+        Cell::or_empty(
+            decided.map(|disposition| Cell::text(decision_of(&disposition.decision, limits, unit))),
+        ),
         Cell::or_empty(decided.map(|disposition| Cell::text(&disposition.by))),
         Cell::or_empty(decided.map(|disposition| Cell::text(&disposition.reason))),
         Cell::or_empty(nearest.map(|row| Cell::text(row.kind.words()))),
@@ -58,19 +59,4 @@ fn row(source: Source<'_>, cylinder: &Cylinder, assessment: &Assessment, limits:
         Cell::text(first.unwrap_or_default()),
         Cell::text(format!("{} revision {}", limits.identity, limits.revision)),
     ]
-}
-
-fn decision_words(decision: &Decision, limits: &Limits) -> String {
-    match decision {
-        Decision::Serviceable => "serviceable".to_owned(),
-        Decision::Replace => "replace".to_owned(),
-        Decision::Rebore(size) => {
-            let row = limits.sizes.iter().find(|row| row.size == *size);
-            let name = row.map(|row| row.name.clone()).unwrap_or_else(|| match size {
-                Size::Standard => "standard".to_owned(),
-                Size::Oversize(text) => format!("+{text}"),
-            });
-            format!("rebore to {name}")
-        }
-    }
 }

@@ -8,7 +8,8 @@ use super::table::{Grid, Table};
 use super::*;
 use crate::file;
 use crate::length::Unit;
-use crate::record::schema::{EngineRecord, Reading};
+use crate::limits::schema::Size;
+use crate::record::schema::{Decision, Disposition, EngineRecord, Reading};
 use crate::session::{Command, Session};
 
 const DEMO: &str = include_str!("../../demo/wexcombe_six.ron");
@@ -190,6 +191,21 @@ fn figures_and_outcomes_are_numbers_with_their_unit_in_the_heading() {
         line.starts_with("4,WX-0702,standard,rebore,+0.015 in,,,,choke,-0.000525,0.0002,-0.000725,"),
         "{line}"
     );
+}
+
+#[test]
+fn a_decided_size_goes_out_by_its_name_in_the_table_however_it_was_written() {
+    let mut record = record(DEMO);
+    for text in ["0.015", "0.0150", "0.381 mm"] {
+        record.overhauls[2].cylinders[3].disposition = Some(Disposition {
+            decision: Decision::Rebore(Size::Oversize(text.to_owned())),
+            by: "A. Person".to_owned(),
+            reason: String::new(),
+        });
+        let outcomes = csv_file::text(&table(Part::Outcomes, &record, 2));
+        let decided = "4,WX-0702,standard,rebore,+0.015 in,rebore to +0.015 in,A. Person,";
+        assert!(outcomes.lines().any(|line| line.starts_with(decided)), "{text}: {outcomes}");
+    }
 }
 
 #[cfg(feature = "exchange")]

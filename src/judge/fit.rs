@@ -10,7 +10,7 @@ use crate::figures::{diameter, ring_gap};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, FitLimits, Part, RowSource};
-use crate::limits::schema::{FitKind, PartKind};
+use crate::limits::schema::{FitKind, PartKind, Size};
 use crate::survey::{Cylinder, MeasuredFit, MeasuredGap};
 
 /// A row of parts judged.
@@ -90,10 +90,11 @@ fn judge<Kind>(row: &FitLimits<Kind>, measured: Option<Measured>) -> FitRow {
 /// `None` if the table has no such row.
 pub fn part_row<'a>(part: usize, cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a Part> {
     let named = limits.parts.get(part)?;
-    let size = cylinder.size.and_then(|size| limits.sizes.get(size)).map(|row| &row.size);
+    let size = cylinder.size.and_then(|size| limits.sizes.get(size));
     let same =
         || limits.parts.iter().filter(|row| row.limits.source.reference == named.limits.source.reference);
-    let for_size = same().find(|row| row.size.is_some() && row.size.as_ref() == size);
+    let is_for = |of: &Size| size.is_some() && limits.size_row(of, limits.unit) == size;
+    let for_size = same().find(|row| row.size.as_ref().is_some_and(is_for));
     for_size.or_else(|| same().find(|row| row.size.is_none()))
 }
 

@@ -11,7 +11,7 @@ use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::measured;
 use crate::figures::{Figure, Term};
-use crate::length::{Length, Mean, Style};
+use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
@@ -89,44 +89,36 @@ pub fn probability_words(probability: f64) -> String {
     }
 }
 
-/// What a person decided, in words such as `rebore to +0.010 in`.
-pub fn decision_of(decision: &Decision, limits: &Limits, style: Style) -> String {
+/// What a person decided, in words such as `rebore to +0.010 in`; `unit` is that of the overhaul.
+pub fn decision_of(decision: &Decision, limits: &Limits, unit: Unit) -> String {
     match decision {
         Decision::Serviceable => "serviceable".to_owned(),
         Decision::Replace => "replace".to_owned(),
-        Decision::Rebore(Size::Standard) => "rebore to standard".to_owned(),
-        Decision::Rebore(size @ Size::Oversize(text)) => {
-            let row = crate::limits::value::oversize(size, style.unit)
-                .ok()
-                .and_then(|oversize| limits.sizes.get(limits.size_index(oversize)?));
-            row.map_or_else(|| format!("rebore to +{text}"), |row| format!("rebore to {}", row.name))
-        }
+        Decision::Rebore(size) => match (limits.size_row(size, unit), size) {
+            (Some(row), _) => format!("rebore to {}", row.name),
+            (None, Size::Standard) => "rebore to standard".to_owned(),
+            (None, Size::Oversize(text)) => format!("rebore to +{text}"),
+        },
     }
 }
 
-/// Does a person's decision differ from the recommendation?
-pub fn differs(
-    disposition: &Disposition,
-    assessment: &Assessment,
-    limits: &Limits,
-    cylinder: &Cylinder,
-) -> bool {
-    decision_of(&disposition.decision, limits, cylinder.style(limits))
-        != assessment.recommendation.words(limits)
+/// Does a decision say the same as the recommendation? `unit` is that of the overhaul.
+pub fn agrees(decision: &Decision, outcome: Recommendation, limits: &Limits, unit: Unit) -> bool {
+    decision_of(decision, limits, unit) == outcome.words(limits)
 }
 
-/// A person's decision as sentences: who, what, whether it differs, and why.
+/// A person's decision as sentences: who, what, whether it differs, and why. `unit` is that of the overhaul.
 pub fn disposition_words(
     disposition: &Disposition,
-    assessment: &Assessment,
+    outcome: Recommendation,
     limits: &Limits,
-    cylinder: &Cylinder,
+    unit: Unit,
 ) -> String {
-    let decision = decision_of(&disposition.decision, limits, cylinder.style(limits));
+    let decision = decision_of(&disposition.decision, limits, unit);
     let by = if disposition.by.is_empty() { "somebody who gave no name" } else { &disposition.by };
     let mut words = format!("Decided by {by}: {decision}.");
-    if differs(disposition, assessment, limits, cylinder) {
-        let recommended = assessment.recommendation.words(limits);
+    if !agrees(&disposition.decision, outcome, limits, unit) {
+        let recommended = outcome.words(limits);
         words.push_str(&format!(" That differs from what the limits and readings come to: {recommended}."));
     }
     if !disposition.reason.is_empty() {

@@ -71,6 +71,17 @@ pub struct SizeRow {
     pub wall_allows: bool,
 }
 
+impl SizeRow {
+    /// The size for a file whose lengths are in `unit` where they name none: its own text where that means the
+    /// same there, else with its unit behind it.
+    pub fn written_in(&self, unit: Unit) -> Size {
+        if value::oversize(&self.size, unit) == Ok(self.oversize) {
+            return self.size.clone();
+        }
+        Size::Oversize(self.name.trim_start_matches('+').to_owned())
+    }
+}
+
 /// A row with a greatest as-made value and a serviceable limit on the magnitude.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Greatest<Rule> {
@@ -387,6 +398,12 @@ impl Limits {
     /// The row of a size, by its oversize.
     pub fn size_index(&self, oversize: Length) -> Option<usize> {
         self.sizes.iter().position(|row| row.oversize == oversize)
+    }
+
+    /// The row of a size as somebody wrote it, in `unit` where its text names none; none if it cannot be read or
+    /// the table has no such size.
+    pub fn size_row(&self, size: &Size, unit: Unit) -> Option<&SizeRow> {
+        self.sizes.get(self.size_index(value::oversize(size, unit).ok()?)?)
     }
 
     /// The answer to a kind of finding: the table's, else the customary one.

@@ -709,6 +709,7 @@ fn cylinder(
     let limits: &Limits = &survey.limits;
     let style = cylinder.style(limits);
     let entry = written.map(|(written, _)| written);
+    let unit = written.map_or(limits.unit, |(_, unit)| unit);
     let figures = Figures::of(cylinder, limits);
     let disposition = cylinder.disposition.as_ref();
     let known = assessment.metal_known.and_then(|size| limits.sizes.get(size));
@@ -725,10 +726,11 @@ fn cylinder(
         already_known: known.map_or(String::new(), |size| {
             format!("Already known: it cannot stay as it is, and needs {} at least.", size.name)
         }),
-        decision: disposition.map_or(String::new(), |d| words::decision_of(&d.decision, limits, style)),
+        decision: disposition.map_or(String::new(), |d| words::decision_of(&d.decision, limits, unit)),
         decided: disposition
-            .map_or(String::new(), |d| words::disposition_words(d, assessment, limits, cylinder)),
-        differs: disposition.is_some_and(|d| words::differs(d, assessment, limits, cylinder)),
+            .map_or(String::new(), |d| words::disposition_words(d, assessment.recommendation, limits, unit)),
+        differs: disposition
+            .is_some_and(|d| !words::agrees(&d.decision, assessment.recommendation, limits, unit)),
         tightest: assessment.tightest_row().map(|row| {
             let (margin, side) = margin(row, words::row_style(row, style));
             Tightest { row: row.kind.words(), margin, side, chance: words::within_words(row) }

@@ -11,7 +11,7 @@ use crate::gui::{Action, UserCommand, ViewCx};
 use crate::judge::reason::margin_words;
 use crate::judge::{Assessment, Recommendation};
 use crate::limits::Limits;
-use crate::record::schema::{Cylinder as Written, Decision};
+use crate::record::schema::Cylinder as Written;
 use crate::session::Mark;
 use crate::survey::Cylinder;
 use crate::wording::capitalised;
@@ -34,18 +34,6 @@ fn worst(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, cx: &Vie
     let row = assessment.tightest_row()?;
     let margin = margin_words(row, cx.prefs.shown(cylinder.style(limits)))?;
     Some(format!("{}: {margin}", row.kind.words()))
-}
-
-/// What a person decided, in a few words.
-pub(in crate::gui) fn decision_words(decision: &Decision, limits: &Limits) -> String {
-    match decision {
-        Decision::Serviceable => "serviceable".to_owned(),
-        Decision::Replace => "replace".to_owned(),
-        Decision::Rebore(size) => {
-            let name = limits.sizes.iter().find(|row| row.size == *size).map(|row| row.name.as_str());
-            format!("rebore to {}", name.unwrap_or("a size that the table does not have"))
-        }
-    }
 }
 
 /// Draws the bank.

@@ -3,7 +3,6 @@
 
 use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
-use super::bank::decision_words;
 use super::chance;
 use super::fields::faint;
 use crate::bore::Point;
@@ -16,6 +15,7 @@ use crate::judge::clean_up::Original;
 use crate::judge::reason::{self, Reason, clear_style, margin_words, row_style};
 use crate::judge::row::{Row, Sureness};
 use crate::judge::what_if::{Alternative, OtherRule, what_if};
+use crate::judge::words::{agrees, decision_of};
 use crate::judge::{Assessment, Need, Recommendation};
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
@@ -565,23 +565,11 @@ pub(super) fn alternatives_ui(
 
 // ---- the person's decision
 
-/// The decisions that a table makes possible.
-fn decisions(limits: &Limits, current: Option<usize>) -> Vec<Decision> {
+/// The decisions that a table makes possible, as an overhaul in `unit` writes them.
+fn decisions(limits: &Limits, current: Option<usize>, unit: Unit) -> Vec<Decision> {
     let oversizes = limits.sizes.iter().skip(current.map_or(1, |size| size + 1));
-    let rebores = oversizes.map(|row| Decision::Rebore(row.size.clone()));
+    let rebores = oversizes.map(|row| Decision::Rebore(row.written_in(unit)));
     std::iter::once(Decision::Serviceable).chain(rebores).chain([Decision::Replace]).collect()
-}
-
-/// Does a decision say the same as the recommendation?
-fn agrees(decision: &Decision, outcome: Recommendation, limits: &Limits) -> bool {
-    match (decision, outcome) {
-        (Decision::Serviceable, Recommendation::Serviceable) => true,
-        (Decision::Replace, Recommendation::Replace) => true,
-        (Decision::Rebore(size), Recommendation::Rebore(index)) => {
-            limits.sizes.get(index).is_some_and(|row| row.size == *size)
-        }
-        _ => false,
-    }
 }
 
 fn decision_ui(
@@ -594,13 +582,14 @@ fn decision_ui(
     let session = cx.session;
     let here = (session.overhaul_index(), cx.chosen.cylinder);
     let Some(written) = cx.cylinder() else { return };
+    let unit = session.overhaul().map_or(limits.unit, |overhaul| overhaul.unit);
     if let Some(disposition) = &written.disposition {
-        let words = capitalised(&decision_words(&disposition.decision, limits));
+        let words = capitalised(&decision_of(&disposition.decision, limits, unit));
         ui.label(RichText::new(format!("{words}, decided by {}", disposition.by)).font(theme::bold(TEXT)));
         if !disposition.reason.is_empty() {
             ui.label(format!("Because: {}", disposition.reason));
         }
-        if !agrees(&disposition.decision, outcome, limits) {
+        if !agrees(&disposition.decision, outcome, limits, unit) {
             ui.label(
                 RichText::new("It differs from the recommendation; both are kept.")
                     .color(cx.palette.attention),
@@ -618,8 +607,8 @@ fn decision_ui(
     }
     let size = session.evaluation().cylinder(cx.chosen.cylinder).and_then(|(cylinder, _)| cylinder.size);
     ui.horizontal_wrapped(|ui| {
-        for decision in decisions(limits, size) {
-            let words = capitalised(&decision_words(&decision, limits));
+        for decision in decisions(limits, size, unit) {
+            let words = capitalised(&decision_of(&decision, limits, unit));
             let chosen = view.decision.as_ref() == Some(&decision);
             if ui.add(egui::Button::new(words).selected(chosen)).clicked() {
                 view.decision = Some(decision);
@@ -634,7 +623,7 @@ fn decision_ui(
     };
     let label = ui.label("Decided by");
     ui.add(egui::TextEdit::singleline(&mut view.by).desired_width(f32::INFINITY)).labelled_by(label.id);
-    let differs = !agrees(decision, outcome, limits);
+    let differs = !agrees(decision, outcome, limits, unit);
     if differs {
         let label = ui.label("It differs from the recommendation. Why?");
         ui.add(egui::TextEdit::singleline(&mut view.reason).desired_width(f32::INFINITY))

@@ -33,6 +33,9 @@ fn a_part_that_comes_in_oversizes_is_judged_by_the_row_of_the_bore() {
     barrel.size = Some(1);
     assert_eq!(part_row(0, &barrel, &limits), Some(&limits.parts[1]));
     assert_eq!(part_row(2, &barrel, &limits), Some(&limits.parts[2]));
+    // The same size in other words is the same size.
+    let reworded = super::limits(&PARTS.replace("0.010", "0.01"));
+    assert_eq!(part_row(0, &barrel, &reworded), Some(&reworded.parts[1]));
     // A size that the part is not made in has no row.
     barrel.size = Some(2);
     assert_eq!(part_row(0, &barrel, &limits), None);

@@ -5,10 +5,12 @@ use crate::judge::clean_up::CleanUp;
 use crate::judge::finding::Asks;
 use crate::judge::reason::{Reason, sentence_in};
 use crate::judge::row::{RowKind, RowStatus, point_guard, point_status};
+use crate::judge::words::{agrees, decision_of};
 use crate::judge::{Need, Recommendation, engine};
 use crate::length::Unit;
-use crate::limits::schema::{FindingKind, JudgedOn};
+use crate::limits::schema::{FindingKind, JudgedOn, Size};
 use crate::mass::Mass;
+use crate::record::schema::Decision;
 use crate::survey::Finding;
 
 fn even(diameter: &'static str) -> [[&'static str; 2]; 4] {
@@ -325,6 +327,33 @@ fn one_size_for_all_where_mixing_is_not_allowed() {
     let assessments: Vec<_> = cylinders.iter().map(|cylinder| judged(&limits, cylinder)).collect();
     assert_eq!(engine::one_size_for_all(&limits, &cylinders, &assessments), Some(2));
     assert_eq!(engine::one_size_for_all(&limits, &cylinders[..1], &assessments[..1]), None);
+}
+
+#[test]
+fn a_decided_size_is_found_by_its_length_in_the_unit_of_the_overhaul() {
+    let limits = limits("");
+    let rebore = |text: &str| Decision::Rebore(Size::Oversize(text.to_owned()));
+    let outcome = Recommendation::Rebore(1);
+    for (text, unit) in [
+        ("0.010", Unit::Inch),
+        ("0.01", Unit::Inch),
+        ("0.254 mm", Unit::Inch),
+        ("0.254", Unit::Millimetre),
+        ("0.010 in", Unit::Millimetre),
+    ] {
+        let decision = rebore(text);
+        assert_eq!(decision_of(&decision, &limits, unit), "rebore to +0.010 in", "{text} {unit}");
+        assert!(agrees(&decision, outcome, &limits, unit), "{text} {unit}");
+    }
+    // Hundredths of a millimetre are another size, which the table does not have.
+    assert_eq!(decision_of(&rebore("0.010"), &limits, Unit::Millimetre), "rebore to +0.010");
+    assert!(!agrees(&rebore("0.010"), outcome, &limits, Unit::Millimetre));
+    assert!(!agrees(&rebore("0.020"), outcome, &limits, Unit::Inch));
+    // What is written for an overhaul is read back as the same size, in the table's own text where that will do.
+    for (row, unit) in limits.sizes.iter().flat_map(|row| [(row, Unit::Inch), (row, Unit::Millimetre)]) {
+        assert_eq!(limits.size_row(&row.written_in(unit), unit), Some(row), "{unit}");
+        assert!(unit != limits.unit || row.written_in(unit) == row.size);
+    }
 }
 
 #[test]
