@@ -391,8 +391,8 @@ fn lead(
     fit: Option<&Ovality>,
 ) -> String {
     let style = subject.style(options);
-    let means = || cells.iter().map(|(_, cell, _)| cell.mean());
-    let (Some(least), Some(most)) = (means().min(), means().max()) else { return String::new() };
+    let means = || cells.iter().map(|(at, cell, _)| (cell.mean(), *at));
+    let (Some((least, _)), Some((most, at))) = (means().min(), means().max()) else { return String::new() };
     let mut lead = format!(
         "{}: {} to {}",
         words::station_at(subject.limits(), station, style),
@@ -405,7 +405,8 @@ fn lead(
     if let Some(limit) = words::bore_limit(subject)
         && subject.limits().bore_stations.contains(&station)
     {
-        lead = format!("{lead}; {}", words::margin(most, limit.length, style));
+        let guard = words::guard_of_cell(subject, at);
+        lead = format!("{lead}; {}", words::guarded_margin(most, limit.length, guard, style));
     }
     lead + "."
 }

@@ -7,7 +7,7 @@ use super::{Sample, Scale, Side, Subject, words};
 use crate::bore::Point;
 use crate::figures::{Figure, Term};
 use crate::judge::row::RowKind;
-use crate::length::Mean;
+use crate::length::{Length, Mean};
 use crate::limits::resolved::Bound;
 use crate::limits::schema::TaperRule;
 use crate::survey::station_words;
@@ -230,10 +230,11 @@ pub(super) fn amount_mark(
     let expanded = if figure.terms.is_empty() { None } else { words::expanded(subject, figure) };
     let value = figure.value.to_mm();
     let magnitude = figure.value.abs();
+    let guard = if figure.terms.is_empty() { Length::ZERO } else { words::guard(subject, figure) };
     let margin = limit.map_or(String::new(), |limit| {
         format!(
             "{} (serviceable {})",
-            words::margin(magnitude, limit.length, style),
+            words::guarded_margin(magnitude, limit.length, guard, style),
             words::bound(limit, style)
         )
     });
@@ -250,7 +251,7 @@ pub(super) fn amount_mark(
         role: Role::Reading,
         whisker: expanded.map(|u| [[value - u, 0.0], [value + u, 0.0]]),
         repeats: Vec::new(),
-        beyond: limit.is_some_and(|limit| magnitude > limit.length),
+        beyond: limit.is_some_and(|limit| Mean::from(limit.length) - magnitude < guard),
         label: words::beside(figure.value, limit, style).replace(&format!(" {}", style.unit), ""),
         must_label: false,
         hover: super::Hover {

@@ -367,6 +367,48 @@ fn ticks_are_round_in_the_unit_that_is_shown() {
     }
 }
 
+/// Under guarded acceptance a mark is beyond its limit where the row it is judged by is.
+#[test]
+fn a_mark_is_judged_by_the_decision_rule_of_the_table() {
+    use crate::judge::row::{RowKind, RowStatus};
+    use crate::limits::schema::DecisionRule;
+    // Station 2 reads exactly what is serviceable on one axis, and is out of round by exactly what is.
+    let mut survey = altered(3, 2, |at| Some([[30, 30], [20, 40], [30, 30]][at.station][at.axis]));
+    let mut limits = Limits::clone(&survey.limits);
+    limits.sizes[0].serviceable.as_mut().expect("a limit").length = thou(51_290);
+    limits.out_of_round.as_mut().and_then(|row| row.serviceable.as_mut()).expect("a limit").length = thou(20);
+    for (decision, guarded) in [(DecisionRule::Simple, false), (DecisionRule::Guarded, true)] {
+        limits.decision = decision;
+        survey.limits = Arc::new(limits.clone());
+        let status = |wanted: fn(RowKind) -> bool| {
+            with_subject(&survey, 0, |subject| {
+                subject.assessment.rows.iter().find(|row| wanted(row.kind)).expect("the row").status
+            })
+        };
+        let beyond = |view| {
+            let drawing = draw(&survey, 0, view, &Options::default());
+            drawing
+                .marks
+                .iter()
+                .filter(|mark| mark.beyond)
+                .map(|mark| mark.hover.margin.clone())
+                .collect::<Vec<_>>()
+        };
+        for (view, kind) in [
+            (View::Profile, (|kind| matches!(kind, RowKind::Bore(_))) as fn(RowKind) -> bool),
+            (View::OutOfRound, |kind| matches!(kind, RowKind::OutOfRound(_))),
+        ] {
+            assert_eq!(status(kind) == RowStatus::Beyond, guarded, "{view:?}");
+            let beyond = beyond(view);
+            assert_eq!(beyond.len(), usize::from(guarded), "{view:?} {beyond:?}");
+            assert!(
+                beyond.iter().all(|margin| margin.contains(" left, less than the guard band (")),
+                "{beyond:?}"
+            );
+        }
+    }
+}
+
 /// The whole text of a small drawing, so that nothing changes unseen. Set `UPDATE_SNAPSHOTS=1` to write it anew.
 #[test]
 fn golden_text() {

@@ -5,10 +5,10 @@ use crate::bore::{Cell, Point};
 use crate::certainty::measured;
 use crate::figures::{Figure, Term};
 use crate::judge::reason::{self, Reason, clear_style};
-use crate::judge::row::{Row, RowKind};
+use crate::judge::row::{Row, RowKind, RowStatus, figure_guard, point_guard, point_status};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
-use crate::limits::resolved::{Bound, RowSource};
+use crate::limits::resolved::{Bound, RowSource, SizeRow};
 use crate::survey::{point_words, station_words};
 use crate::wording::capitalised;
 
@@ -24,6 +24,14 @@ pub(super) fn margin(value: Mean, limit: Length, style: Style) -> String {
     let margin = Mean::from(limit) - value;
     let text = margin.abs().text(clear_style(margin, Length::ZERO, style));
     format!("{text} {}", if margin.is_negative() { "over" } else { "left" })
+}
+
+/// [`margin`], and whether that is too little for the table's decision rule.
+pub(super) fn guarded_margin(value: Mean, limit: Length, guard: Length, style: Style) -> String {
+    let text = margin(value, limit, style);
+    let left = Mean::from(limit) - value;
+    let is_within = !left.is_negative() && left < guard;
+    if is_within { format!("{text}, less than the guard band") } else { text }
 }
 
 /// A value with as many digits as it takes to see on which side of a limit it is.
@@ -78,16 +86,32 @@ pub(super) fn expanded_of_cell(subject: Subject<'_>, at: Point, mean: Mean) -> O
     expanded(subject, &Figure { value: mean, terms: vec![Term { at, weight: 1.0 }] })
 }
 
-/// The serviceable limit of the cylinder's present size.
-pub(super) fn bore_limit(subject: Subject<'_>) -> Option<&Bound> {
-    let limits: &Limits = &subject.survey.limits;
-    limits.sizes.get(subject.cylinder.size?)?.serviceable.as_ref()
+/// The row of the cylinder's present size.
+fn size_row(subject: Subject<'_>) -> Option<&SizeRow> {
+    subject.survey.limits.sizes.get(subject.cylinder.size?)
 }
 
-/// Is the mean at a point beyond the serviceable limit, at a station that counts?
+/// The serviceable limit of the cylinder's present size.
+pub(super) fn bore_limit(subject: Subject<'_>) -> Option<&Bound> {
+    size_row(subject)?.serviceable.as_ref()
+}
+
+/// How far inside its limit a figure must lie under the table's decision rule.
+pub(super) fn guard(subject: Subject<'_>, figure: &Figure) -> Length {
+    figure_guard(subject.cylinder, figure, subject.limits(), crate::judge::setup(subject.survey))
+}
+
+/// The same for the mean at a point.
+pub(super) fn guard_of_cell(subject: Subject<'_>, at: Point) -> Length {
+    point_guard(subject.cylinder, at, subject.limits(), crate::judge::setup(subject.survey))
+}
+
+/// Is the mean at a point beyond the serviceable limit by the table's decision rule, at a station that counts?
 pub(super) fn is_beyond(subject: Subject<'_>, at: Point, mean: Mean) -> bool {
     let counts = subject.survey.limits.bore_stations.contains(&at.station);
-    counts && bore_limit(subject).is_some_and(|limit| mean > limit.length)
+    counts
+        && size_row(subject)
+            .is_some_and(|row| point_status(mean, row, guard_of_cell(subject, at)) == RowStatus::Beyond)
 }
 
 /// What pointing at a reading says, and its expanded uncertainty in millimetres.
@@ -109,10 +133,10 @@ pub(super) fn reading(
     let (margin, mut from) = if !limits.bore_stations.contains(&at.station) {
         ("above ring travel: not judged".to_owned(), String::new())
     } else if let Some(limit) = limit {
-        let row = subject.cylinder.size.and_then(|size| limits.sizes.get(size));
+        let left = guarded_margin(cell.mean(), limit.length, guard_of_cell(subject, at), style);
         (
-            format!("{} (serviceable {})", margin(cell.mean(), limit.length, style), bound(limit, style)),
-            row.map_or(String::new(), |row| source(&row.source, &limit.place)),
+            format!("{left} (serviceable {})", bound(limit, style)),
+            size_row(subject).map_or(String::new(), |row| source(&row.source, &limit.place)),
         )
     } else {
         ("no serviceable limit in the table".to_owned(), String::new())

@@ -191,21 +191,25 @@ fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup:
     }
 }
 
-/// How far inside its limit the mean at a place must lie under the table's decision rule: nothing under simple
-/// acceptance, or where nothing was measured. A place without readings is taken to be as sure as the first that
-/// has some.
-pub fn point_guard(cylinder: &Cylinder, at: Point, limits: &Limits, setup: Setup<'_>) -> Length {
+/// How far inside its limit a figure must lie under the table's decision rule: nothing under simple acceptance.
+pub fn figure_guard(cylinder: &Cylinder, figure: &Figure, limits: &Limits, setup: Setup<'_>) -> Length {
     if limits.decision != DecisionRule::Guarded {
         return Length::ZERO;
     }
+    let budget = measured::budget(setup, &cylinder.bore, figure);
+    Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO)
+}
+
+/// [`figure_guard`] of the mean at a place; nothing where nothing was measured. A place without readings is taken to be as sure as the first that
+/// has some.
+pub fn point_guard(cylinder: &Cylinder, at: Point, limits: &Limits, setup: Setup<'_>) -> Length {
     let bore = &cylinder.bore;
     let measured = bore.mean(at).map(|mean| (at, mean));
     let Some((at, value)) = measured.or_else(|| bore.measured().next().map(|(at, cell)| (at, cell.mean())))
     else {
         return Length::ZERO;
     };
-    let budget = measured::budget(setup, bore, &Figure { value, terms: vec![Term { at, weight: 1.0 }] });
-    Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO)
+    figure_guard(cylinder, &Figure { value, terms: vec![Term { at, weight: 1.0 }] }, limits, setup)
 }
 
 /// What a single diameter comes to against a size's row, with a guard band inside its serviceable limit
