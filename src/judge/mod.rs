@@ -148,7 +148,6 @@ pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessme
     let certain = ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
-        // Without a row for the current size, or a reading, there is no ladder to run out of.
         (_, true, _) if certain.is_none() && has_ladder(cylinder) => Recommendation::Replace,
         (_, true, true) => certain.map_or(Recommendation::Replace, Recommendation::Rebore),
         (_, false, true) => Recommendation::Serviceable,
@@ -170,9 +169,10 @@ pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessme
     assessment
 }
 
-/// Can the ladder be told at all: is the size in the table, and anything measured?
+/// Is there a ladder to run out of: is the size in the table, anything measured, and every entry read? One that
+/// cannot be read, or contradicts another, may be what makes every oversize too small.
 fn has_ladder(cylinder: &Cylinder) -> bool {
-    cylinder.size.is_some() && !cylinder.bore.is_empty()
+    cylinder.size.is_some() && !cylinder.bore.is_empty() && cylinder.unreadable.is_empty()
 }
 
 fn is_beyond(row: &Row) -> bool {

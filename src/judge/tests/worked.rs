@@ -152,6 +152,24 @@ fn what_condemns_is_said_before_the_measuring_is_finished() {
     assert_eq!(worn_out.recommendation, Recommendation::Replace);
 }
 
+/// Of a place written twice only the first counts, and without a readable `finished_to` the most wear is supposed:
+/// no oversize may seem to do where one does.
+#[test]
+fn no_oversize_is_said_only_once_every_entry_can_be_read() {
+    let limits = limits("");
+    let mut worn_out = cylinder(&limits, &even("5.1510"));
+    assert_eq!(judged(&limits, &worn_out).recommendation, Recommendation::Replace);
+    worn_out.unreadable = vec!["station B, axis pin: this station and axis are written twice".to_owned()];
+    let assessment = judged(&limits, &worn_out);
+    assert_eq!((assessment.recommendation, assessment.metal_known), (Recommendation::NotDecided, None));
+    assert!(matches!(assessment.needs.as_slice(), [Need::Unreadable(_)]));
+    // That it cannot stay as it is, is said at once.
+    assert!(assessment.reasons.contains(&Reason::Beyond(0)));
+    assert!(!assessment.reasons.contains(&Reason::NoOversize));
+    worn_out.findings = vec![found(FindingKind::CrackInBarrel)];
+    assert_eq!(judged(&limits, &worn_out).recommendation, Recommendation::Replace, "whatever was measured");
+}
+
 #[test]
 fn nobody_has_looked_is_no_pass() {
     let limits = limits("");
