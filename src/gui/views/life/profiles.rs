@@ -46,9 +46,10 @@ pub(super) fn profiles_ui(
     // Of its latest life: what was cut away since is no wear.
     let sightings: &[Sighting] = history.lives.last().map(|life| history.of(life)).unwrap_or_default();
     let last = sightings.len().saturating_sub(1);
+    let usual = (last.saturating_sub(1), last);
     let mut pair = match &view.pair {
         Some((serial, from, to)) if *serial == history.serial && *from.max(to) <= last => (*from, *to),
-        _ => (last.saturating_sub(1), last),
+        _ => usual,
     };
     let axes: Vec<String> = latest.sheet.scheme.axes.iter().map(|(label, _)| label.clone()).collect();
     view.axis = view.axis.take().filter(|axis| axes.contains(axis));
@@ -83,7 +84,7 @@ pub(super) fn profiles_ui(
                 .labelled_by(label.id);
         }
     });
-    view.pair = Some((history.serial.clone(), pair.0, pair.1));
+    view.pair = (pair != usual).then(|| (history.serial.clone(), pair.0, pair.1));
     if history.lives.len() > 1 {
         let before = history.sightings.len() - sightings.len();
         ui.label(
