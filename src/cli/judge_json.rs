@@ -324,7 +324,9 @@ pub struct Rung<'a> {
     pub needs_if_even: Number,
     /// What a clean bore needs whichever side it wore.
     pub needs_whichever_side: Number,
-    /// The place that needs the most.
+    /// The place that needs the most if it wore evenly.
+    pub governed_if_even: Place,
+    /// The place that needs the most whichever side it wore.
     pub governed_by: Place,
     /// What comes off at each place, on the diameter; negative where the bore is larger already.
     pub stock: Vec<PlacedNumber>,
@@ -782,6 +784,7 @@ fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, recommendation: Recommendation) -> Ru
         wall_allows: rung.wall_allows,
         needs_if_even: cx.number(rung.needs_if_even),
         needs_whichever_side: cx.number(rung.needs_whichever_side),
+        governed_if_even: cx.place(rung.governed_if_even),
         governed_by: cx.place(rung.governed_by),
         stock: rung.stock.iter().map(|stock| cx.placed(stock.at, stock.stock)).collect(),
     }

@@ -21,7 +21,7 @@ use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::schema::DecisionRule;
 use crate::seal;
-use crate::survey::{Cylinder, Survey, point_words, station_words};
+use crate::survey::{Cylinder, Survey, station_words};
 use crate::wording::capitalised;
 
 pub use crate::judge::words::{
@@ -331,14 +331,7 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
     let unit = style.unit;
     page.gap();
     if let Some(rung) = assessment.ladder.first() {
-        let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
-        let text = format!(
-            "To come out clean it needs {} if it wore evenly, {} whichever side it wore; {} needs the most.",
-            need(rung.needs_if_even),
-            need(rung.needs_whichever_side),
-            point_words(limits, rung.governed_by),
-        );
-        page.paragraph(2, "", PLAIN, &text);
+        page.paragraph(2, "", PLAIN, &words::clean_up_words(rung, limits, style));
     }
     let mut table = Table::new([
         ("oversize".to_owned(), Align::Left),

@@ -82,7 +82,9 @@ pub struct Rung {
     pub needs_if_even: Mean,
     /// What a clean bore needs whichever side it wore.
     pub needs_whichever_side: Mean,
-    /// The place that needs the most.
+    /// The place that needs the most if it wore evenly; with pits it need not be [`Self::governed_by`].
+    pub governed_if_even: Point,
+    /// The place that needs the most whichever side it wore.
     pub governed_by: Point,
     /// What comes off at each place.
     pub stock: Vec<Stock>,
@@ -95,6 +97,14 @@ impl Rung {
             .iter()
             .copied()
             .reduce(|least, stock| if stock.stock < least.stock { stock } else { least })
+    }
+
+    /// The place for which it is too small, or doubtful.
+    pub fn too_small_at(&self) -> Point {
+        match self.clean_up {
+            CleanUp::No => self.governed_if_even,
+            CleanUp::OnlyIfWornEvenly | CleanUp::WhicheverSideWore => self.governed_by,
+        }
     }
 
     /// Can it be recommended?
@@ -112,11 +122,10 @@ pub struct Pit {
     pub station: Option<usize>,
 }
 
-/// What a clean bore needs at the worst place.
+/// What a clean bore needs, each with the place that needs the most.
 struct Needs {
-    if_even: Mean,
-    whichever_side: Mean,
-    at: Point,
+    if_even: (Mean, Point),
+    whichever_side: (Mean, Point),
 }
 
 fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length) -> Option<Needs> {
@@ -131,7 +140,7 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
         let if_even = diameter + extra;
         // A bore that reads smaller than it was made has no wear to be on one side.
         let whichever_side = (diameter * 2 - original.into() + extra).max(if_even);
-        Needs { if_even, whichever_side, at }
+        Needs { if_even: (if_even, at), whichever_side: (whichever_side, at) }
     };
     if pits.is_empty() {
         // The largest reading needs the most.
@@ -144,10 +153,10 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
         .iter()
         .filter(|pit| pit.station.is_none_or(|station| !measured_at(station)))
         .map(|pit| at_place(largest, pit.depth));
+    let more = |worst: (Mean, Point), place: (Mean, Point)| if place.0 > worst.0 { place } else { worst };
     known.chain(astray).reduce(|worst, place| Needs {
-        at: if place.whichever_side > worst.whichever_side { place.at } else { worst.at },
-        if_even: worst.if_even.max(place.if_even),
-        whichever_side: worst.whichever_side.max(place.whichever_side),
+        if_even: more(worst.if_even, place.if_even),
+        whichever_side: more(worst.whichever_side, place.whichever_side),
     })
 }
 
@@ -159,6 +168,7 @@ pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
     let Some(current) = cylinder.size else { return Vec::new() };
     let allowance = limits.clean_up_allowance.length;
     let Some(needs) = needs(cylinder, original.diameter(), pits, allowance) else { return Vec::new() };
+    let ((if_even, even_at), (whichever_side, side_at)) = (needs.if_even, needs.whichever_side);
     limits
         .sizes
         .iter()
@@ -166,9 +176,9 @@ pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
         .skip(current + 1)
         .map(|(size, row)| {
             let finished = row.new.0.length;
-            let clean_up = if needs.whichever_side <= finished {
+            let clean_up = if whichever_side <= finished {
                 CleanUp::WhicheverSideWore
-            } else if needs.if_even <= finished {
+            } else if if_even <= finished {
                 CleanUp::OnlyIfWornEvenly
             } else {
                 CleanUp::No
@@ -178,9 +188,10 @@ pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
                 finished,
                 wall_allows: row.wall_allows,
                 clean_up,
-                needs_if_even: needs.if_even,
-                needs_whichever_side: needs.whichever_side,
-                governed_by: needs.at,
+                needs_if_even: if_even,
+                needs_whichever_side: whichever_side,
+                governed_if_even: even_at,
+                governed_by: side_at,
                 stock: cylinder
                     .bore
                     .measured()

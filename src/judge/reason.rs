@@ -280,7 +280,7 @@ impl Teller<'_> {
         let style = self.style();
         let finished = self.of_table(rung.finished);
         let text = |mean: Mean| mean.text(clear_style(mean, rung.finished, style));
-        let at = point_words(limits, rung.governed_by);
+        let at = point_words(limits, rung.too_small_at());
         Some(match rung.clean_up {
             CleanUp::No => format!(
                 "{} is too small: finished to {finished}, but {at} needs {} even if it wore evenly.",

@@ -16,7 +16,7 @@ use crate::limits::Limits;
 use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
 use crate::slips::Slip;
-use crate::survey::{Cylinder, Survey};
+use crate::survey::{Cylinder, Survey, point_words};
 use crate::wording::{capitalised, counted};
 
 /// What stands where there is nothing to show.
@@ -177,6 +177,24 @@ pub fn needs_metal(assessment: &Assessment) -> bool {
             Recommendation::Replace => assessment.reasons.contains(&reason::Reason::NoOversize),
             Recommendation::Serviceable | Recommendation::NotDecided => false,
         }
+}
+
+/// What a clean bore needs, as a sentence, with the places that need the most.
+pub fn clean_up_words(rung: &Rung, limits: &Limits, style: Style) -> String {
+    let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
+    let (even, side) = (need(rung.needs_if_even), need(rung.needs_whichever_side));
+    let place = |at| point_words(limits, at);
+    if rung.governed_if_even == rung.governed_by {
+        let at = place(rung.governed_by);
+        return format!(
+            "To come out clean it needs {even} if it wore evenly, {side} whichever side it wore; {at} needs the most."
+        );
+    }
+    format!(
+        "To come out clean it needs {even} if it wore evenly ({}), {side} whichever side it wore ({}).",
+        place(rung.governed_if_even),
+        place(rung.governed_by)
+    )
 }
 
 /// What an oversize comes to, in words.

@@ -1005,14 +1005,7 @@ fn findings(written: &schema::Cylinder, unit: Unit) -> Vec<FindingRow> {
 }
 
 fn clean_up(assessment: &Assessment, limits: &Limits, style: Style) -> String {
-    let Some(rung) = assessment.ladder.first() else { return String::new() };
-    let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
-    format!(
-        "To come out clean it needs {} if it wore evenly, {} whichever side it wore; {} needs the most.",
-        need(rung.needs_if_even),
-        need(rung.needs_whichever_side),
-        crate::survey::point_words(limits, rung.governed_by),
-    )
+    assessment.ladder.first().map_or(String::new(), |rung| words::clean_up_words(rung, limits, style))
 }
 
 fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderRow> {

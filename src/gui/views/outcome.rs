@@ -54,7 +54,7 @@ fn place_of(reason: Reason, assessment: &Assessment) -> Option<(Point, usize)> {
             row.worst_point.as_ref().or(row.figure.as_ref())?.place().map(cell)
         }
         Reason::Rebore(i) => assessment.ladder.get(i)?.least_stock().map(|stock| cell(stock.at)),
-        Reason::TooSmall(i) => assessment.ladder.get(i).map(|rung| cell(rung.governed_by)),
+        Reason::TooSmall(i) => assessment.ladder.get(i).map(|rung| cell(rung.too_small_at())),
         Reason::Need(i) => match assessment.needs.get(i)? {
             Need::Measure(points) => points.first().copied().map(cell),
             Need::Confirm(i) => {
@@ -306,11 +306,16 @@ fn ladder_ui(
             let wall = if rung.wall_allows { "" } else { ", but the wall may not be cut so far" };
             ui.label(format!("{}{wall}.", capitalised(rung.clean_up.words())));
             let shown = |value: Mean| cx.figure(value, clear_style(value, rung.finished, style));
+            let even_at = if rung.governed_if_even == rung.governed_by {
+                String::new()
+            } else {
+                format!(" ({})", point_words(limits, rung.governed_if_even))
+            };
             faint(
                 ui,
                 cx,
                 format!(
-                    "Needs {} if it wore evenly, {} whichever side it wore ({}).",
+                    "Needs {} if it wore evenly{even_at}, {} whichever side it wore ({}).",
                     shown(rung.needs_if_even),
                     shown(rung.needs_whichever_side),
                     point_words(limits, rung.governed_by),

@@ -122,6 +122,28 @@ fn a_pit_asks_for_twice_its_depth_at_its_own_station() {
     assert_eq!(judged(&limits, &pitted).recommendation, Recommendation::Replace);
 }
 
+/// B needs 5.1310 if even and 5.1360 on one side; D, read smaller but pitted, 5.1354 and 5.1358.
+#[test]
+fn each_need_names_its_own_place() {
+    let limits = limits("");
+    let bore = [["5.1255"; 2], ["5.1300", "5.1299"], ["5.1254"; 2], ["5.1254"; 2]];
+    let mut pitted = cylinder(&limits, &bore);
+    pitted.findings =
+        vec![Finding { depth: depth("0.0045"), station: Some(3), ..found(FindingKind::Pitted) }];
+    let assessment = judged(&limits, &pitted);
+    let rung = &assessment.ladder[0];
+    assert_eq!(
+        (rung.needs_if_even, rung.needs_whichever_side),
+        (inches("5.1354").into(), inches("5.1360").into())
+    );
+    let told = |reason| sentence_in(None, reason, &assessment, &pitted, &limits).unwrap();
+    assert_eq!(
+        told(Reason::TooSmall(0)),
+        "+0.010 in is too small: finished to 5.1350 in, but station D, pin axis needs 5.1354 in even if it wore evenly."
+    );
+    assert_eq!((rung.governed_if_even.station, rung.governed_by.station), (3, 1));
+}
+
 #[test]
 fn a_wall_that_may_not_be_cut_is_never_cut() {
     let worn = |limits: &Arc<Limits>| judged(limits, &cylinder(limits, &even("5.1310")));
