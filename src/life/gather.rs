@@ -72,6 +72,10 @@ pub fn gather(
             Err(error) => told.push(error.to_string()),
         }
     }
+    if progress.is_stopped() {
+        // Not every folder was looked through: what is not in the list is not gone, and the index keeps it.
+        return Gathered { told, stopped: true, ..Gathered::default() };
+    }
     if let Some(without) = without {
         // However it is spelled: a record beside its own older copy would contradict itself.
         let without = without.canonicalize().unwrap_or_else(|_| without.to_owned());
@@ -154,6 +158,19 @@ mod tests {
         progress.stop();
         let found = gather(&[demo("")], None, None, &progress, &|| {});
         assert!(found.stopped && found.sheets.is_empty());
+    }
+
+    #[test]
+    fn a_gathering_stopped_among_the_folders_forgets_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let gathered = |progress: &Progress| gather(&[demo("")], None, Some(folder.path()), progress, &|| {});
+        let all = gathered(&Progress::default());
+        let stopped = Progress::default();
+        stopped.stop();
+        assert!(gathered(&stopped).stopped);
+        let again = Progress::default();
+        assert_eq!(gathered(&again).sheets, all.sheets);
+        assert_eq!(again.files(), (0, 0), "all are in the index still");
     }
 
     #[test]
