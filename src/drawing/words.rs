@@ -8,7 +8,7 @@ use crate::judge::reason::{self, Reason, clear_style};
 use crate::judge::row::{Row, RowKind, RowStatus, figure_guard, point_guard, point_status};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
-use crate::limits::resolved::{Bound, RowSource, SizeRow};
+use crate::limits::resolved::{Bound, SizeRow};
 use crate::survey::{point_words, station_words};
 use crate::wording::capitalised;
 
@@ -50,17 +50,6 @@ fn bound_style(bound: &Bound, style: Style) -> Style {
         bound.style
     } else {
         clear_style(bound.length.into(), bound.length, style)
-    }
-}
-
-/// `ref. 1, table 6-1, line 1`, or nothing.
-pub(super) fn source(source: &RowSource, place: &str) -> String {
-    let place = if place.is_empty() { source.place.as_str() } else { place };
-    match (source.reference.is_empty(), place.is_empty()) {
-        (true, true) => String::new(),
-        (true, false) => place.to_owned(),
-        (false, true) => format!("ref. {}", source.reference),
-        (false, false) => format!("ref. {}, {place}", source.reference),
     }
 }
 
@@ -136,7 +125,7 @@ pub(super) fn reading(
         let left = guarded_margin(cell.mean(), limit.length, guard_of_cell(subject, at), style);
         (
             format!("{left} (serviceable {})", bound(limit, style)),
-            size_row(subject).map_or(String::new(), |row| source(&row.source, &limit.place)),
+            size_row(subject).map_or(String::new(), |row| row.source.words(Some(limit))),
         )
     } else {
         ("no serviceable limit in the table".to_owned(), String::new())

@@ -357,15 +357,8 @@ pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
 
 /// ` (ref. 17, table 2-1)`, or nothing.
 fn reference(source: Option<&RowSource>, bound: Option<&Bound>) -> String {
-    let Some(source) = source else { return String::new() };
-    let place = bound.map_or("", |bound| bound.place.as_str());
-    let place = if place.is_empty() { source.place.as_str() } else { place };
-    match (source.reference.as_str(), place) {
-        ("", "") => String::new(),
-        ("", place) => format!(" ({place})"),
-        (number, "") => format!(" (ref. {number})"),
-        (number, place) => format!(" (ref. {number}, {place})"),
-    }
+    let words = source.map_or(String::new(), |source| source.words(bound));
+    if words.is_empty() { words } else { format!(" ({words})") }
 }
 
 /// Where a row's figure was read, in words.

@@ -41,6 +41,19 @@ pub struct RowSource {
     pub place: String,
 }
 
+impl RowSource {
+    /// `ref. 1, table 6-1, line 1`, or nothing; a bound with a place of its own stands there.
+    pub fn words(&self, bound: Option<&Bound>) -> String {
+        let own = bound.map_or("", |bound| bound.place.as_str());
+        let place = if own.is_empty() { self.place.as_str() } else { own };
+        match (self.reference.as_str(), place) {
+            ("", place) => place.to_owned(),
+            (number, "") => format!("ref. {number}"),
+            (number, place) => format!("ref. {number}, {place}"),
+        }
+    }
+}
+
 /// A station, in order from the head end.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Station {

@@ -687,17 +687,6 @@ fn margin(row: &JudgedRow, style: Style) -> (String, &'static str) {
     }
 }
 
-/// `ref. 1, table 6-1, line 1`, or nothing.
-fn source(source: &RowSource, bound: Option<&Bound>) -> String {
-    let place = bound.map_or("", |bound| bound.place.as_str());
-    let place = if place.is_empty() { source.place.as_str() } else { place };
-    match (source.reference.as_str(), place) {
-        ("", place) => place.to_owned(),
-        (reference, "") => format!("ref. {reference}"),
-        (reference, place) => format!("ref. {reference}, {place}"),
-    }
-}
-
 /// A cylinder; `written` is the same as it stands in the record, and the unit of its lengths that name none.
 fn cylinder(
     subject: Subject<'_>,
@@ -892,7 +881,7 @@ pub(super) fn bore_limits(cylinder: &Barrel, limits: &Limits) -> String {
         || "no serviceable limit given".to_owned(),
         |limit| format!("serviceable to {}", limit.text()),
     );
-    let from = source(&row.source, row.serviceable.as_ref());
+    let from = row.source.words(row.serviceable.as_ref());
     let from = if from.is_empty() { String::new() } else { format!(" ({from})") };
     format!(
         "Bore, size {}: as made {} to {}, {limit}{from}.",
@@ -929,7 +918,7 @@ fn figure_row(row: &JudgedRow, style: Style, limits: &Limits) -> FigureRow {
         expanded: or_none(row.sureness.as_ref().map(|sure| words::expanded_text(&sure.budget, style))),
         chance: words::within_words(row),
         status: Status { kind: status_kind(row.status), words: format!("{}{guard}", row.status.words()) },
-        source: source(&row.source, row.limit.as_ref()),
+        source: row.source.words(row.limit.as_ref()),
     }
 }
 

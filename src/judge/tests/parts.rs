@@ -26,6 +26,22 @@ fn a_shaft_has_a_smallest_and_a_hole_a_largest() {
 }
 
 #[test]
+fn a_source_is_its_number_and_the_place_of_the_bound_else_its_own() {
+    let limits = limits("");
+    let mut bound = limits.sizes[0].serviceable.clone().unwrap();
+    let mut source = crate::limits::resolved::RowSource::default();
+    assert_eq!(source.words(None), "");
+    source.place = "table 1".to_owned();
+    assert_eq!(source.words(None), "table 1");
+    source.reference = "7".to_owned();
+    assert_eq!(source.words(Some(&bound)), "ref. 7, table 1");
+    bound.place = "note 3".to_owned();
+    assert_eq!(source.words(Some(&bound)), "ref. 7, note 3");
+    source.place.clear();
+    assert_eq!(source.words(None), "ref. 7");
+}
+
+#[test]
 fn a_part_that_comes_in_oversizes_is_judged_by_the_row_of_the_bore() {
     let limits = limits(PARTS);
     let mut barrel = cylinder(&limits, &[["5.1255"; 2]; 4]);
