@@ -40,14 +40,12 @@ pub(super) fn add_stations(drawing: &mut Drawing, subject: Subject<'_>, options:
     let depth_style = words::depth_style(subject.limits(), style);
     for (index, station) in subject.limits().stations.iter().enumerate() {
         let chosen = options.chosen.is_some_and(|chosen| chosen.station == index);
+        let pen = if chosen { Pen::thin(Role::Attention) } else { Pen::hair(Role::Guide) };
+        let label = format!("{} · {}", station.name, station.depth.number(depth_style));
         drawing.rules.push(Rule {
-            along: Along::Y,
-            at: station.depth.to_mm(),
-            pen: if chosen { Pen::thin(Role::Attention) } else { Pen::hair(Role::Guide) },
-            label: format!("{} · {}", station.name, station.depth.number(depth_style)),
-            side: Side::Before,
             choice: Some(Choice { station: index, axis: None }),
             chosen,
+            ..Rule::new(Along::Y, station.depth.to_mm(), pen, label)
         });
     }
     let end = match subject.limits().datum {
@@ -62,13 +60,8 @@ pub(super) fn add_ring_travel(drawing: &mut Drawing, subject: Subject<'_>) {
     let Some((top, bottom)) = subject.limits().ring_travel else { return };
     for at in [top, bottom] {
         drawing.rules.push(Rule {
-            along: Along::Y,
-            at: at.to_mm(),
-            pen: Pen::thin(Role::Ink).broken(Pattern::Chain),
-            label: String::new(),
             side: Side::After,
-            choice: None,
-            chosen: false,
+            ..Rule::new(Along::Y, at.to_mm(), Pen::thin(Role::Ink).broken(Pattern::Chain), String::new())
         });
     }
     let (from, to) = (top.to_mm().min(bottom.to_mm()), top.to_mm().max(bottom.to_mm()));

@@ -91,19 +91,15 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         let text = words::beside(cell.mean(), words::bore_limit(subject), style);
         for side in [-1.0, 1.0] {
             drawing.marks.push(Mark {
-                at: [side * drawn(*d), depth],
-                lane: 0.0,
                 marker,
                 filled,
                 role,
                 whisker: expanded.map(|u| [[side * drawn(d - u), depth], [side * drawn(d + u), depth]]),
-                repeats: Vec::new(),
                 beyond: words::is_beyond(subject, at, cell.mean()),
-                label: String::new(),
-                must_label: false,
                 hover: hover.clone(),
                 choice: Some(at.into()),
                 chosen: along::is_chosen(options, at),
+                ..Mark::plain([side * drawn(*d), depth])
             });
         }
         drawing.labels.push(super::Label {

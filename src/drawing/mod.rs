@@ -324,6 +324,13 @@ pub struct Rule {
     pub chosen: bool,
 }
 
+impl Rule {
+    /// A rule that chooses nothing, its label before it.
+    fn new(along: Along, at: f64, pen: Pen, label: String) -> Self {
+        Self { along, at, pen, label, side: Side::Before, choice: None, chosen: false }
+    }
+}
+
 /// A stretch along the drawing with a dimension line beside it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Span {
@@ -400,22 +407,34 @@ pub struct Mark {
 }
 
 impl Mark {
-    /// The number of a finding in its place; `number` counts from 1, as in the legend.
-    fn finding(at: Xy, number: usize, words: String, choice: Option<Choice>) -> Self {
+    /// A mark with nothing special about it: a filled disc for a reading.
+    fn plain(at: Xy) -> Self {
         Self {
             at,
             lane: 0.0,
-            marker: Marker::Number(number),
-            filled: false,
-            role: Role::Attention,
+            marker: Marker::Disc,
+            filled: true,
+            role: Role::Reading,
             whisker: None,
             repeats: Vec::new(),
             beyond: false,
             label: String::new(),
             must_label: false,
+            hover: Hover::default(),
+            choice: None,
+            chosen: false,
+        }
+    }
+
+    /// The number of a finding in its place; `number` counts from 1, as in the legend.
+    fn finding(at: Xy, number: usize, words: String, choice: Option<Choice>) -> Self {
+        Self {
+            marker: Marker::Number(number),
+            filled: false,
+            role: Role::Attention,
             hover: Hover { place: words, ..Hover::default() },
             choice,
-            chosen: false,
+            ..Self::plain(at)
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::taper::{add_amount_bands, amount_mark, fit_range};
 use super::{Along, Axis, Drawing, Entry, Line, Magnified, Options, Pattern, Pen, Role, Rule, Sample};
-use super::{Scale, Side, Subject, along, words};
+use super::{Scale, Subject, along, words};
 use crate::figures::out_of_round as figure;
 use crate::judge::row::RowKind;
 use crate::limits::schema::OutOfRoundRule;
@@ -64,15 +64,12 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         .and_then(|row| row.figure.as_ref());
     if let Some(figure) = across {
         let pen = Pen::thick(Role::Ink).broken(Pattern::Chain);
-        drawing.rules.push(Rule {
-            along: Along::X,
-            at: figure.value.to_mm(),
+        drawing.rules.push(Rule::new(
+            Along::X,
+            figure.value.to_mm(),
             pen,
-            label: format!("across stations {}", figure.value.number(style)),
-            side: Side::Before,
-            choice: None,
-            chosen: false,
-        });
+            format!("across stations {}", figure.value.number(style)),
+        ));
         drawing
             .legend
             .push(Entry { sample: Sample::Line(pen, None), text: "the figure under the rule".to_owned() });

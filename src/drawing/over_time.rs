@@ -78,15 +78,12 @@ pub fn over_time(shown: OverTime<'_>) -> Drawing {
     }
     add_surveys(&mut drawing, shown);
     add_crossing(&mut drawing, shown, window);
-    drawing.rules.push(Rule {
-        along: Along::X,
-        at: 0.0,
-        pen: Pen::thin(Role::Ink).broken(Pattern::Chain),
-        label: shown.zero.to_owned(),
-        side: Side::Before,
-        choice: None,
-        chosen: false,
-    });
+    drawing.rules.push(Rule::new(
+        Along::X,
+        0.0,
+        Pen::thin(Role::Ink).broken(Pattern::Chain),
+        shown.zero.to_owned(),
+    ));
     drawing
 }
 
@@ -184,13 +181,8 @@ fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
             beyond(f64::NEG_INFINITY, level)
         });
         drawing.rules.push(Rule {
-            along: Along::Y,
-            at: level,
-            pen: Pen::thick(Role::Beyond),
-            label: String::new(),
             side: Side::After,
-            choice: None,
-            chosen: false,
+            ..Rule::new(Along::Y, level, Pen::thick(Role::Beyond), String::new())
         });
         let text = format!("limit {}", amount(level, shown.style, 0));
         // At the left, where the line is farthest from it, and on its outer side.
@@ -311,19 +303,12 @@ fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
             }
         }
         drawing.marks.push(Mark {
-            at: [x, y],
-            lane: 0.0,
-            marker: Marker::Disc,
             filled: i >= left_out,
-            role: Role::Reading,
             whisker: Some([[x, y - u], [x, y + u]]),
-            repeats: Vec::new(),
             beyond: margin.is_some_and(|(left, _)| left < 0.0),
             label,
-            must_label: false,
             hover: hover(trend, point, shown.style, true),
-            choice: None,
-            chosen: false,
+            ..Mark::plain([x, y])
         });
     }
     let pen = Pen::thin(Role::Reading);
@@ -344,19 +329,11 @@ fn add_earlier(drawing: &mut Drawing, earlier: &Trend, shift: f64, style: Style)
         let mut hover = hover(earlier, point, style, false);
         hover.margin = "before the latest baseline: not compared".to_owned();
         drawing.marks.push(Mark {
-            at: at(point),
-            lane: 0.0,
             marker: Marker::Square,
             filled: false,
             role: Role::Guide,
-            whisker: None,
-            repeats: Vec::new(),
-            beyond: false,
-            label: String::new(),
-            must_label: false,
             hover,
-            choice: None,
-            chosen: false,
+            ..Mark::plain(at(point))
         });
     }
     let text = "earlier life: another baseline".to_owned();
@@ -393,23 +370,16 @@ fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
         _ => return,
     };
     drawing.marks.push(Mark {
-        at: [at, level],
-        lane: 0.0,
         marker: Marker::Diamond,
-        filled: true,
         role: Role::Attention,
         whisker,
-        repeats: Vec::new(),
-        beyond: false,
         label: value.clone(),
-        must_label: false,
         hover: Hover {
             place: format!("The limit of {} is reached", amount(level, shown.style, 0)),
             value,
             ..Hover::default()
         },
-        choice: None,
-        chosen: false,
+        ..Mark::plain([at, level])
     });
     drawing.legend.push(Entry {
         sample: Sample::Line(Pen::thin(Role::Attention), Some((Marker::Diamond, true))),

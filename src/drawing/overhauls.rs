@@ -5,7 +5,7 @@
 //! said under the drawing.
 
 use super::{Along, Area, Axis, Band, Drawing, Entry, Fill, Hover, Line, Magnified, Mark, Marker, Pattern};
-use super::{Pen, Role, Rule, Sample, Scale, Side};
+use super::{Pen, Role, Rule, Sample, Scale};
 use crate::length::Style;
 use crate::life::figure::{Figure, Reading, Scheme, amount};
 use crate::life::follow::Sighting;
@@ -81,15 +81,12 @@ impl Overhauls<'_> {
         for (name, depth) in self.stations() {
             let number = amount(depth, style, 0);
             let number = number.trim_end_matches(style.unit.symbol()).trim_end();
-            drawing.rules.push(Rule {
-                along: Along::Y,
-                at: depth,
-                pen: Pen::hair(Role::Guide),
-                label: format!("{name} · {number}"),
-                side: Side::Before,
-                choice: None,
-                chosen: false,
-            });
+            drawing.rules.push(Rule::new(
+                Along::Y,
+                depth,
+                Pen::hair(Role::Guide),
+                format!("{name} · {number}"),
+            ));
         }
     }
 }
@@ -146,7 +143,7 @@ pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
                     ),
                     ..Hover::default()
                 },
-                ..plain([reading.mm(), *depth])
+                ..Mark::plain([reading.mm(), *depth])
             });
         }
         if points.len() < stations.len() {
@@ -180,15 +177,12 @@ pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
             to: f64::INFINITY,
             role: Role::Beyond,
         });
-        drawing.rules.push(Rule {
-            along: Along::X,
-            at: level.to_mm(),
-            pen: Pen::thick(Role::Beyond),
-            label: format!("limit {}", level.text(shown.style)),
-            side: Side::Before,
-            choice: None,
-            chosen: false,
-        });
+        drawing.rules.push(Rule::new(
+            Along::X,
+            level.to_mm(),
+            Pen::thick(Role::Beyond),
+            format!("limit {}", level.text(shown.style)),
+        ));
     }
     let wide = if high - low > 1e-6 { high - low } else { 0.01 };
     (drawing.x.from, drawing.x.to) = (low - 0.08 * wide, high + 0.10 * wide);
@@ -221,15 +215,12 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
     );
     drawing.magnified = Magnified::ByAxes;
     shown.add_stations(&mut drawing);
-    drawing.rules.push(Rule {
-        along: Along::X,
-        at: 0.0,
-        pen: Pen::thin(Role::Ink).broken(Pattern::Chain),
-        label: "no change".to_owned(),
-        side: Side::Before,
-        choice: None,
-        chosen: false,
-    });
+    drawing.rules.push(Rule::new(
+        Along::X,
+        0.0,
+        Pen::thin(Role::Ink).broken(Pattern::Chain),
+        "no change".to_owned(),
+    ));
     let (mut points, mut missing, mut most) = (Vec::new(), Vec::new(), None::<(f64, String)>);
     for (name, depth) in &stations {
         let both = shown.reading(a, name).zip(shown.reading(b, name));
@@ -259,7 +250,7 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
                 },
                 ..Hover::default()
             },
-            ..plain([by, *depth])
+            ..Mark::plain([by, *depth])
         });
     }
     let (Some((_, most)), Some(first), Some(last)) = (most, points.first(), points.last()) else {
@@ -282,25 +273,6 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
     left_out(&mut drawing, &missing);
     drawing.name = format!("{title}: {} minus {}, {most}", b.sheet.date, a.sheet.date);
     drawing
-}
-
-/// A mark with nothing special about it.
-fn plain(at: super::Xy) -> Mark {
-    Mark {
-        at,
-        lane: 0.0,
-        marker: Marker::Disc,
-        filled: true,
-        role: Role::Reading,
-        whisker: None,
-        repeats: Vec::new(),
-        beyond: false,
-        label: String::new(),
-        must_label: false,
-        hover: Hover::default(),
-        choice: None,
-        chosen: false,
-    }
 }
 
 fn left_out(drawing: &mut Drawing, missing: &[String]) {

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::along::{self, AxisLook};
 use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Marker, Options, Oversizes};
-use super::{Pattern, Pen, Role, Rule, Sample, Scale, Side, Subject, words};
+use super::{Pattern, Pen, Role, Rule, Sample, Scale, Subject, words};
 use crate::bore::Point;
 use crate::figures::diameter;
 use crate::judge::Recommendation;
@@ -191,7 +191,7 @@ fn oversizes<'a>(subject: Subject<'a>, options: &Options) -> Vec<&'a SizeRow> {
 }
 
 fn rule(at: f64, pen: Pen, label: String) -> Rule {
-    Rule { along: Along::X, at, pen, label, side: Side::Before, choice: None, chosen: false }
+    Rule::new(Along::X, at, pen, label)
 }
 
 fn add_bands(
@@ -287,13 +287,13 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
         } else {
             Vec::new()
         };
+        let edge = 0.02 * (drawing.x.to - drawing.x.from);
+        let shown = match (out, value > most) {
+            (true, true) => drawing.x.to - edge,
+            (true, false) => drawing.x.from + edge,
+            (false, _) => value,
+        };
         drawing.marks.push(Mark {
-            at: if out {
-                let edge = 0.02 * (drawing.x.to - drawing.x.from);
-                [if value > most { drawing.x.to - edge } else { drawing.x.from + edge }, depth]
-            } else {
-                [value, depth]
-            },
             lane,
             marker: match (out, value > most) {
                 (true, true) => Marker::ArrowRight,
@@ -314,6 +314,7 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
             hover,
             choice: Some(at.into()),
             chosen: along::is_chosen(options, at),
+            ..Mark::plain([shown, depth])
         });
     }
     runs.push(run);

@@ -302,21 +302,17 @@ fn add_reading(
     for (turn, first) in [(0.0, true), (180.0, false)] {
         let angle = degrees + turn;
         drawing.marks.push(Mark {
-            at: place(radius, angle),
-            lane: 0.0,
             marker,
             filled,
             role,
             whisker: expanded.map(|u| {
                 [place(frame.drawn(deviation - u), angle), place(frame.drawn(deviation + u), angle)]
             }),
-            repeats: Vec::new(),
             beyond: words::is_beyond(subject, at, cell.mean()),
-            label: String::new(),
-            must_label: false,
             hover: hover.clone(),
             choice: Some(at.into()),
             chosen: along::is_chosen(options, at),
+            ..Mark::plain(place(radius, angle))
         });
         if first {
             drawing.labels.push(Label {

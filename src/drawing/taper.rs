@@ -3,7 +3,7 @@
 
 use super::along::{self, AxisLook};
 use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Options, Pen, Role, Rule};
-use super::{Sample, Scale, Side, Subject, words};
+use super::{Sample, Scale, Subject, words};
 use crate::bore::Point;
 use crate::figures::{Figure, Term};
 use crate::judge::row::RowKind;
@@ -244,16 +244,9 @@ pub(super) fn amount_mark(
         _ => Vec::new(),
     };
     Mark {
-        at: [value, 0.0],
-        lane: 0.0,
-        marker: super::Marker::Disc,
-        filled: true,
-        role: Role::Reading,
         whisker: expanded.map(|u| [[value - u, 0.0], [value + u, 0.0]]),
-        repeats: Vec::new(),
         beyond: limit.is_some_and(|limit| Mean::from(limit.length) - magnitude < guard),
         label: words::beside(figure.value, limit, style).replace(&format!(" {}", style.unit), ""),
-        must_label: false,
         hover: super::Hover {
             place: words::station_at(subject.limits(), station, style),
             value: text,
@@ -262,6 +255,7 @@ pub(super) fn amount_mark(
         },
         choice: Some(super::Choice { station, axis: None }),
         chosen: options.chosen.is_some_and(|chosen| chosen.station == station && chosen.axis.is_none()),
+        ..Mark::plain([value, 0.0])
     }
 }
 
@@ -293,15 +287,7 @@ pub(super) fn add_amount_bands(
         add(most, f64::INFINITY, Role::Beyond, "beyond");
     }
     let mut rule = |at: f64, pen, label: String| {
-        drawing.rules.push(Rule {
-            along: Along::X,
-            at,
-            pen,
-            label,
-            side: Side::Before,
-            choice: None,
-            chosen: false,
-        });
+        drawing.rules.push(Rule::new(Along::X, at, pen, label));
     };
     for sign in signs {
         let text = |words: &str, bound: &Bound| {

@@ -75,19 +75,13 @@ pub fn unrolled(subject: Subject<'_>, options: &Options) -> Drawing {
                 continue;
             }
             drawing.marks.push(Mark {
-                at: [degrees, depth],
-                lane: 0.0,
-                marker: Marker::Disc,
-                filled: true,
                 role: Role::Ink,
-                whisker: None,
-                repeats: Vec::new(),
                 beyond: words::is_beyond(subject, at, cell.mean()),
                 label: if is_crowded || degrees >= 180.0 { String::new() } else { wear.number(style) },
-                must_label: false,
                 hover: hover.clone(),
                 choice: Some(at.into()),
                 chosen: along::is_chosen(options, at),
+                ..Mark::plain([degrees, depth])
             });
         }
     }

@@ -101,23 +101,15 @@ fn add_across(drawing: &mut Drawing, across: &Across, style: Style, outer: f64, 
     drawing.labels.push(Label { at: place(outer * 1.13, across.degrees), text: name, role: Role::Ink });
     for turn in [0.0, 180.0] {
         drawing.marks.push(Mark {
-            at: place(at, across.degrees + turn),
-            lane: 0.0,
             marker: Marker::Square,
             filled: false,
             role: Role::SecondAxis,
-            whisker: None,
-            repeats: Vec::new(),
-            beyond: false,
-            label: String::new(),
-            must_label: false,
             hover: Hover {
                 place: format!("{} axis", across.name),
                 value: across.diameter.text(style),
                 ..Hover::default()
             },
-            choice: None,
-            chosen: false,
+            ..Mark::plain(place(at, across.degrees + turn))
         });
     }
     drawing.labels.push(Label {
