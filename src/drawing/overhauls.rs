@@ -76,6 +76,21 @@ impl Overhauls<'_> {
         }
     }
 
+    /// A drawing of amounts by depth with its stations; how far the amounts reach is still to be filled in.
+    fn begin(&self, title: &str, amounts: &str) -> Drawing {
+        let across = Axis {
+            label: format!("{amounts}, {}", self.style.unit),
+            from: 0.0,
+            to: 0.0,
+            scale: Scale::Amount { style: self.style },
+            backwards: false,
+        };
+        let mut drawing = Drawing::new(title.to_owned(), across, self.depth_axis());
+        drawing.magnified = Magnified::ByAxes;
+        self.add_stations(&mut drawing);
+        drawing
+    }
+
     fn add_stations(&self, drawing: &mut Drawing) {
         let style = Style { decimals: self.style.decimals.min(2), ..self.style };
         for (name, depth) in self.stations() {
@@ -106,19 +121,7 @@ fn look(before: usize) -> (Pen, Marker, bool) {
 pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
     let title = format!("Bore profiles of {}, {}", shown.who, shown.of_axis());
     let stations = shown.stations();
-    let mut drawing = Drawing::new(
-        title.clone(),
-        Axis {
-            label: format!("Diameter, {}", shown.style.unit),
-            from: 0.0,
-            to: 1.0,
-            scale: Scale::Amount { style: shown.style },
-            backwards: false,
-        },
-        shown.depth_axis(),
-    );
-    drawing.magnified = Magnified::ByAxes;
-    shown.add_stations(&mut drawing);
+    let mut drawing = shown.begin(&title, "Diameter");
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     let mut missing = Vec::new();
     for (before, sighting) in shown.sightings.iter().rev().enumerate() {
@@ -202,19 +205,7 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
         );
     };
     let stations = shown.stations();
-    let mut drawing = Drawing::new(
-        title.clone(),
-        Axis {
-            label: format!("{} minus {}, {}", b.sheet.date, a.sheet.date, shown.style.unit),
-            from: 0.0,
-            to: 0.0,
-            scale: Scale::Amount { style: shown.style },
-            backwards: false,
-        },
-        shown.depth_axis(),
-    );
-    drawing.magnified = Magnified::ByAxes;
-    shown.add_stations(&mut drawing);
+    let mut drawing = shown.begin(&title, &format!("{} minus {}", b.sheet.date, a.sheet.date));
     drawing.rules.push(Rule::new(
         Along::X,
         0.0,
