@@ -477,9 +477,9 @@ impl Class<'_> {
     fn decision(&self, recommendation: Recommendation) -> Decision {
         match recommendation {
             Recommendation::Serviceable => Decision::Serviceable,
-            Recommendation::Rebore(size) => {
-                Decision::Rebore(self.limits.sizes.get(size).map_or(Size::Standard, |row| row.size.clone()))
-            }
+            Recommendation::Rebore(size) => Decision::Rebore(
+                self.limits.sizes.get(size).map_or(Size::Standard, |row| row.written_in(self.limits.unit)),
+            ),
             // Every reading is there, so what is not decided hangs on a limit that the table leaves blank.
             Recommendation::Replace | Recommendation::NotDecided => Decision::Replace,
         }

@@ -109,16 +109,10 @@ fn head_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &FitRow, bound: impl Fn(Length, St
     });
 }
 
-/// `, ref. 30, table 6-3, line 1`.
+/// `, ref. 30, table 6-3, line 1`, or nothing.
 fn source_words(source: &RowSource) -> String {
-    let mut words = String::new();
-    if !source.reference.is_empty() {
-        words = format!(", ref. {}", source.reference);
-    }
-    if !source.place.is_empty() {
-        words = format!("{words}, {}", source.place);
-    }
-    words
+    let words = source.words(None);
+    if words.is_empty() { words } else { format!(", {words}") }
 }
 
 /// What was measured, and what that comes to.

@@ -571,7 +571,7 @@ pub(super) fn alternatives_ui(
 // ---- the person's decision
 
 /// The decisions that a table makes possible, as an overhaul in `unit` writes them.
-fn decisions(limits: &Limits, current: Option<usize>, unit: Unit) -> Vec<Decision> {
+pub(super) fn decisions(limits: &Limits, current: Option<usize>, unit: Unit) -> Vec<Decision> {
     let oversizes = limits.sizes.iter().skip(current.map_or(1, |size| size + 1));
     let rebores = oversizes.map(|row| Decision::Rebore(row.written_in(unit)));
     std::iter::once(Decision::Serviceable).chain(rebores).chain([Decision::Replace]).collect()

@@ -435,14 +435,15 @@ fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limit
             cx.edit(CylinderEdit::Serial(serial));
         }
         let label = ui.label("size");
-        let now = limits.sizes.iter().find(|row| row.size == written.size);
+        let unit = cx.session.overhaul().map_or(limits.unit, |overhaul| overhaul.unit);
+        let now = limits.size_row(&written.size, unit);
         let size = ComboBox::from_id_salt("size")
             .width(100.0)
             .selected_text(now.map_or("not in the table", |row| row.name.as_str()))
             .show_ui(ui, |ui| {
                 for row in &limits.sizes {
-                    if ui.selectable_label(row.size == written.size, &row.name).clicked() {
-                        cx.edit(CylinderEdit::Size(row.size.clone()));
+                    if ui.selectable_label(Some(row) == now, &row.name).clicked() {
+                        cx.edit(CylinderEdit::Size(row.written_in(unit)));
                     }
                 }
             });

@@ -14,13 +14,14 @@ use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::Desk;
 use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::{self, HEADING, TEXT};
-use crate::gui::views::bank::decision_words;
+use crate::gui::views::outcome::decisions;
+use crate::judge::words::decision_of;
 use crate::length::Mean;
 use crate::lesson::exercise::{self, Exercise, Task};
 use crate::lesson::key::{PracticeKey, SlipName};
 use crate::lesson::mark;
 use crate::limits::schema::TaperRule;
-use crate::record::schema::{Decision, Disposition};
+use crate::record::schema::Disposition;
 use crate::session::{Command, CylinderEdit, OverhaulEdit, Session};
 use crate::store::{self, OnDisk};
 use crate::survey::{axis_words, station_words};
@@ -620,13 +621,11 @@ fn which_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
 fn outcome_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
     let limits = std::sync::Arc::clone(&practice.exercise.limits);
     let written = practice.desk.session.cylinder(task).and_then(|cylinder| cylinder.disposition.clone());
-    let oversizes = limits.sizes.iter().skip(1).map(|row| Decision::Rebore(row.size.clone()));
-    let all = std::iter::once(Decision::Serviceable).chain(oversizes).chain([Decision::Replace]);
     let mut chosen = None;
     ui.horizontal_wrapped(|ui| {
-        for decision in all {
+        for decision in decisions(&limits, Some(0), limits.unit) {
             let here = written.as_ref().is_some_and(|written| written.decision == decision);
-            if ui.radio(here, decision_words(&decision, &limits)).clicked() {
+            if ui.radio(here, decision_of(&decision, &limits, limits.unit)).clicked() {
                 chosen = Some(decision);
             }
         }

@@ -138,12 +138,12 @@ fn state_ui(ui: &mut Ui, cx: &ViewCx<'_>, gatherer: &mut Gatherer) {
         let gathered = &gatherer.gathered;
         let (held, files) = (gathered.held, gathered.files);
         if gathered.stopped {
-            ui.label(
-                RichText::new(format!(
-                    "Stopped: {held} of {files} records are counted, the others are missing."
-                ))
-                .color(cx.palette.attention),
-            );
+            let words = if files == 0 {
+                "Stopped before the records were found: other records are missing.".to_owned()
+            } else {
+                format!("Stopped: {held} of {files} records are counted, the others are missing.")
+            };
+            ui.label(RichText::new(words).color(cx.palette.attention));
             again = ui.button("Read the others").clicked();
         } else {
             let bad = match gathered.told.len() {
