@@ -222,7 +222,9 @@ impl fmt::Display for Diagnostic {
         }
         write!(f, "{}", self.message)?;
         if !self.remedy.is_empty() {
-            write!(f, " {}", self.remedy)?;
+            // A reason is no sentence of its own, what to do is.
+            let stop = if self.message.ends_with(['.', ':', '?']) { "" } else { "." };
+            write!(f, "{stop} {}", self.remedy)?;
         }
         Ok(())
     }

@@ -95,9 +95,47 @@ pub fn delimiter(line: &[u8]) -> u8 {
     [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter)).unwrap_or(b',')
 }
 
+/// The line that a row begins on, counted from 1.
+///
+/// The reader tells where it stood before the row: in front of the end of the line before (the LF of a CRLF), of empty
+/// lines, and of lines that begin with `comment`.
+pub fn row_line(text: &str, at: Option<&csv::Position>, comment: Option<u8>) -> usize {
+    let Some(at) = at else { return 1 };
+    let from = usize::try_from(at.byte()).unwrap_or(usize::MAX);
+    let mut line = usize::try_from(at.line()).unwrap_or(usize::MAX);
+    let mut ahead = text.as_bytes().get(from..).unwrap_or_default().iter();
+    let mut passed_over = false;
+    for byte in ahead.by_ref() {
+        match byte {
+            b'\n' => {
+                line = line.saturating_add(1);
+                passed_over = false;
+            }
+            b'\r' => {}
+            _ if passed_over => {}
+            byte if Some(*byte) == comment => passed_over = true,
+            _ => break,
+        }
+    }
+    line
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_row_is_told_by_the_line_it_begins_on() {
+        for ending in ["\n", "\r\n"] {
+            let text = ["a,b", "1,2", "", "", "# said,of it", "3,\"4", "5\"", "6,7", ""].join(ending);
+            let mut reader = csv::ReaderBuilder::new();
+            let mut reader =
+                reader.has_headers(false).flexible(true).comment(Some(b'#')).from_reader(text.as_bytes());
+            let rows: Vec<_> = reader.records().map(|row| row.expect("UTF-8")).collect();
+            let lines: Vec<_> = rows.iter().map(|row| row_line(&text, row.position(), Some(b'#'))).collect();
+            assert_eq!(lines, [1, 2, 6, 8], "{ending:?}");
+        }
+    }
 
     #[test]
     fn headings_are_known_however_they_are_written() {

@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use jiff::civil::Date;
+
 use super::args::{Export, Import, UnitName};
 use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
@@ -13,7 +15,7 @@ use crate::exchange::table::Grid;
 use crate::exchange::{self, Part, Source};
 use crate::file;
 use crate::length::Unit;
-use crate::record::schema::Overhaul;
+use crate::record::schema::{EngineRecord, Overhaul};
 use crate::session::{Command, Evaluation, Session};
 use crate::store;
 
@@ -37,26 +39,36 @@ pub fn export(typed: &Export, out: &mut impl Write, errors: &mut impl Write) -> 
     let Told { value, diagnostics } = file::load_record(&typed.record);
     tell(&diagnostics, errors)?;
     let Some(record) = value else { return Ok(Status::BadInput) };
-    let done = one_overhaul(&record, typed.overhaul).and_then(|index| {
-        let overhaul =
-            record.overhauls.get(index).ok_or_else(|| Diagnostic::error("There is no overhaul."))?;
-        let evaluation = Evaluation::of(&record, index, None);
-        let source = Source { record: &record, overhaul, evaluation: &evaluation };
-        let bytes = exchange::written(&typed.out, typed.part, source)?;
-        store::write_atomic(&typed.out, &bytes)?;
-        Ok(overhaul.date)
-    });
-    match done {
-        Ok(date) => {
+    match exported(typed, &record) {
+        Ok((date, told)) => {
             let name = clean(&typed.out.display().to_string()).into_owned();
             writeln!(out, "The overhaul of {date} is written to {name}.")?;
-            Ok(Status::Done)
+            tell(&told, errors)?;
+            Ok(status(told.iter().any(Diagnostic::is_error)))
         }
         Err(error) => {
             tell(&[error], errors)?;
             Ok(Status::BadInput)
         }
     }
+}
+
+/// Writes the overhaul; gives its day, and what in it could not be read.
+fn exported(typed: &Export, record: &EngineRecord) -> Result<(Date, Vec<Diagnostic>), Diagnostic> {
+    let of_record = |error: Diagnostic| error.in_file(&typed.record);
+    let index = one_overhaul(record, typed.overhaul).map_err(of_record)?;
+    let overhaul =
+        record.overhauls.get(index).ok_or_else(|| of_record(Diagnostic::error("There is no overhaul.")))?;
+    let evaluation = Evaluation::of(record, index, None);
+    if evaluation.survey.is_none() && (typed.part != Part::Readings || exchange::is_book(&typed.out)) {
+        // Headings alone would look like an engine without cylinders.
+        let why = evaluation.diagnostics.into_iter().find(Diagnostic::is_error);
+        return Err(of_record(why.unwrap_or_else(|| Diagnostic::error("There is nothing to judge by."))));
+    }
+    let source = Source { record, overhaul, evaluation: &evaluation };
+    let bytes = exchange::written(&typed.out, typed.part, source)?;
+    store::write_atomic(&typed.out, &bytes)?;
+    Ok((overhaul.date, evaluation.diagnostics.into_iter().map(of_record).collect()))
 }
 
 /// `borewright import`
@@ -102,26 +114,29 @@ fn taken(
         mapping.put_named(&grid, heading, field).map_err(|error| error.in_file(&typed.file))?;
     }
     mapping_part(page, &grid, &mapping);
-    let index = one_overhaul(&change.record, typed.overhaul)?;
+    let index = one_overhaul(&change.record, typed.overhaul).map_err(|error| error.in_file(&typed.into))?;
     let mut session = Session::new(change.record.clone());
     session.choose_overhaul(index);
     let unit = typed.unit.map(Unit::from);
     let import = import::import(&grid, &mapping, unit, (session.record(), index), session.evaluation())
         .map_err(|error| error.in_file(&typed.file))?;
     let refused = import.refused.len();
-    if let Some(overhaul) = session.overhaul() {
-        import_part(page, &import, overhaul, typed.dry_run);
-    }
+    refused_part(page, &import);
+    let summary = session.overhaul().map(|overhaul| summary(&import, overhaul, typed.dry_run));
+    let summary = summary.unwrap_or_default();
     if import.taken.is_empty() {
         return Err(Diagnostic::error("No row can be taken over; the record stands as it was.")
             .remedy("Put the reasons above right first.")
             .in_file(&typed.file));
     }
-    if typed.dry_run {
-        return Ok((refused, None));
+    let mut note = None;
+    if !typed.dry_run {
+        session.dispatch(Command::Import(Box::new(import))).map_err(|error| error.in_file(&typed.into))?;
+        note = change.write(&typed.into, session.record())?;
     }
-    session.dispatch(Command::Import(Box::new(import))).map_err(|error| error.in_file(&typed.into))?;
-    Ok((refused, change.write(&typed.into, session.record())?))
+    // Said once it is so.
+    page.paragraph(0, "", PLAIN, &summary);
+    Ok((refused, note))
 }
 
 /// Which column is what.
@@ -134,8 +149,8 @@ fn mapping_part(page: &mut Page, grid: &Grid, mapping: &Mapping) {
     }
 }
 
-/// What is taken and what is not.
-fn import_part(page: &mut Page, import: &Imported, overhaul: &Overhaul, dry_run: bool) {
+/// What is not taken, and why.
+fn refused_part(page: &mut Page, import: &Imported) {
     for (line, reason) in import.refused.iter().take(MOST_TOLD) {
         page.hanging(2, &clean(&format!("Line {line} is refused: {reason}.")), PLAIN);
     }
@@ -145,16 +160,19 @@ fn import_part(page: &mut Page, import: &Imported, overhaul: &Overhaul, dry_run:
     for note in &import.notes {
         page.paragraph(0, "", PLAIN, &clean(note));
     }
+}
+
+/// What is taken over, or would be.
+fn summary(import: &Imported, overhaul: &Overhaul, dry_run: bool) -> String {
     let (verb, tail) = if dry_run { ("would be", " Nothing was written.") } else { ("are", "") };
-    let text = format!(
+    format!(
         "{} at {} {verb} taken over into the overhaul of {}, {} of them in place of others; {} refused.{tail}",
         counted(import.readings(), "reading"),
         counted(import.taken.len(), "place"),
         overhaul.date,
         import.replaces(overhaul),
         counted(import.refused.len(), "row"),
-    );
-    page.paragraph(0, "", PLAIN, &text);
+    )
 }
 
 /// A part of an overhaul, as it is typed.

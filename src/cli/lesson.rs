@@ -52,7 +52,12 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
     let named = |path: &Option<PathBuf>, usual: String| path.clone().unwrap_or_else(|| PathBuf::from(usual));
     let record = named(&typed.record, format!("practice-{seed}.ron"));
     let key = named(&typed.key, format!("practice-{seed}-key.ron"));
-    let written = write_new(&record, &exercise.record).and_then(|()| write_new(&key, &exercise.key));
+    // Both are asked about first, so that none is left without the other.
+    let taken = [&record, &key].into_iter().find(|path| path.exists());
+    let written = match taken {
+        Some(path) => Err(stands_already().in_file(path)),
+        None => write_new(&record, &exercise.record).and_then(|()| write_new(&key, &exercise.key)),
+    };
     if let Err(diagnostic) = written {
         tell(&[diagnostic], errors)?;
         return Ok(Status::BadInput);
@@ -77,13 +82,17 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
 }
 
 /// Writes a document to a file that is not there yet.
+fn stands_already() -> Diagnostic {
+    Diagnostic::error("This file is there already, and somebody may have filled it in.")
+        .remedy("Move it away, or give another name with --record or --key.")
+}
+
 fn write_new<D: Document>(path: &Path, document: &D) -> Result<(), Diagnostic> {
     let text = file::to_ron(document).map_err(|diagnostic| diagnostic.in_file(path))?;
     let opened = OpenOptions::new().write(true).create_new(true).open(path);
     opened.and_then(|mut file| file.write_all(text.as_bytes())).map_err(|error| {
         let told = if error.kind() == io::ErrorKind::AlreadyExists {
-            Diagnostic::error("This file is there already, and somebody may have filled it in.")
-                .remedy("Move it away, or give another name with --record or --key.")
+            stands_already()
         } else {
             Diagnostic::error(format!("This file cannot be written: {error}."))
                 .remedy("Check that the folder is there and that you may write to it.")

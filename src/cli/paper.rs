@@ -229,6 +229,12 @@ fn of_cylinder(position: Option<&str>) -> String {
     position.map_or(String::new(), |position| format!("-cylinder-{}", as_name(position.trim())))
 }
 
+/// `-2023-03-14` where several overhauls of a record are printed, or nothing for one.
+fn of_day(record: &EngineRecord, overhaul: usize, several: usize) -> String {
+    let day = record.overhauls.get(overhaul).filter(|_| several > 1);
+    day.map_or(String::new(), |overhaul| format!("-{}", overhaul.date))
+}
+
 /// The table given beside the files; `Err` if there is one that cannot be used.
 fn given(limits: Option<&PathBuf>, errors: &mut impl Write) -> io::Result<Result<Option<Given>, ()>> {
     let Some(path) = limits else { return Ok(Ok(None)) };
@@ -310,7 +316,6 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
     let position = typed.printed.cylinder.as_deref();
     printing.run(|input, templates| {
         let kind = file::read_text(&input.path).ok().and_then(|text| file::kind_of(&text));
-        let name = format!("{}{}-sheet.pdf", stem(&input.path), of_cylinder(position));
         match kind {
             Some(Kind::Limits) if !input.found => {
                 let Told { value, diagnostics } = judged::given(&input.path);
@@ -318,26 +323,30 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
                 if let Some(Given { limits, .. }) = value {
                     let limits: &Limits = &limits;
                     let document = paper::sheet::sheet(For::Table(limits), order, page);
+                    let name = format!("{}-sheet.pdf", stem(&input.path));
                     part.set(name, &document, templates, &input.path);
                 }
                 part
             }
             _ => {
-                let told = judged::judged(input, typed.printed.overhaul, given.as_ref());
+                // A blank sheet asks for no outcome.
+                let told = judged::surveyed(input, typed.printed.overhaul, given.as_ref());
                 let Some(Told { value, diagnostics }) = told else { return Part::default() };
                 let mut part = Part::refused(diagnostics);
-                for judged in &value {
-                    let surveyed = &judged.surveyed;
+                for surveyed in &value {
                     let subject = Judged {
                         record: &surveyed.record,
                         overhaul: surveyed.index,
                         survey: &surveyed.survey,
-                        assessments: &judged.assessments,
+                        assessments: &[],
                     };
                     match chosen(&surveyed.record, surveyed.index, position) {
                         Ok(cylinder) => {
                             let document = paper::sheet::sheet(For::Overhaul(subject, cylinder), order, page);
-                            part.set(name.clone(), &document, templates, &input.path);
+                            let day = of_day(&surveyed.record, surveyed.index, value.len());
+                            let cylinder = of_cylinder(position);
+                            let name = format!("{}{day}{cylinder}-sheet.pdf", stem(&input.path));
+                            part.set(name, &document, templates, &input.path);
                         }
                         Err(error) => part.told.push(error.in_file(&input.path)),
                     }
@@ -373,11 +382,13 @@ pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -
                 return part;
             }
         };
+        let several = indices.len();
         for overhaul in indices {
             match chosen(&record, overhaul, position) {
                 Ok(cylinder) => {
                     let document = paper::tags::tags(&record, overhaul, cylinder, typed.printed.page.into());
-                    let name = format!("{}{}-tags.pdf", stem(&input.path), of_cylinder(position));
+                    let day = of_day(&record, overhaul, several);
+                    let name = format!("{}{day}{}-tags.pdf", stem(&input.path), of_cylinder(position));
                     part.set(name, &document, templates, &input.path);
                 }
                 Err(error) => part.told.push(error.in_file(&input.path)),

@@ -139,6 +139,11 @@ fn text(cell: &Data) -> String {
         Data::Float(number) => number_text(*number),
         Data::Int(number) => number.to_string(),
         Data::Bool(truth) => truth.to_string(),
+        // A day; the hour that a spreadsheet keeps with it is not meant.
+        Data::DateTime(moment) if moment.is_datetime() => {
+            let (year, month, day, ..) = moment.to_ymd_hms_milli();
+            format!("{year:04}-{month:02}-{day:02}")
+        }
         other => {
             let text = other.to_string();
             // A day, without the hour that a spreadsheet keeps with it.
@@ -168,6 +173,25 @@ mod tests {
         assert_eq!(number_text(3.0), "3");
         assert_eq!(number_text(-0.0003), "-0.0003");
         assert_eq!(number_text(f64::NAN), "");
+    }
+
+    /// What a spreadsheet makes of a CSV of ours: the day becomes a number that is shown as a day.
+    #[test]
+    fn a_day_is_read_as_a_day() {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let sheet = book.add_worksheet();
+        let as_day = rust_xlsxwriter::Format::new().set_num_format("dd/mm/yyyy");
+        let day = rust_xlsxwriter::ExcelDateTime::from_ymd(2023, 3, 14).expect("a day");
+        for (row, text) in ["overhaul", "2023-03-14"].iter().enumerate() {
+            sheet.write(row as u32, 0, *text).expect("written");
+            sheet.write(row as u32, 1, "x").expect("written");
+        }
+        sheet.write_with_format(2, 0, &day, &as_day).expect("written");
+        sheet.write(2, 1, "y").expect("written");
+        let bytes = book.save_to_buffer().expect("a workbook");
+        let grid = from_bytes(&bytes).expect("read");
+        let days: Vec<_> = grid.rows.iter().map(|(_, cells)| cells[0].as_str()).collect();
+        assert_eq!(days, ["2023-03-14", "2023-03-14"]);
     }
 
     #[test]

@@ -38,12 +38,12 @@ pub fn read(text: &str) -> Result<Grid, Diagnostic> {
     let mut grid = Grid { delimiter: Some(delimiter), ..Grid::default() };
     for row in reader.records() {
         let row = row.map_err(|error| {
-            let line = error.position().map_or(1, |at| at.line());
+            let line = heading::row_line(text, error.position(), None);
             Diagnostic::error("This row cannot be read.")
-                .on(Some(TextPosition { line: usize::try_from(line).unwrap_or(1), column: 1 }))
+                .on(Some(TextPosition { line, column: 1 }))
                 .remedy("Save the file as CSV in UTF-8.")
         })?;
-        let line = row.position().map_or(1, |at| usize::try_from(at.line()).unwrap_or(usize::MAX));
+        let line = heading::row_line(text, row.position(), None);
         let cells = row.iter().map(|cell| cell.chars().take(LONGEST_CELL).collect::<String>());
         add(&mut grid, line, cells.map(|cell| unguarded(cell.trim_matches(' ')).to_owned()).collect())?;
     }

@@ -296,8 +296,7 @@ fn a_decimal_comma_is_taken_where_it_cannot_be_meant_otherwise() {
 #[test]
 fn every_bad_row_is_told_with_its_line_and_the_others_are_taken() {
     let record = record(DEMO);
-    let import = of_csv(
-        "engine,overhaul,position,cylinder,station,axis,repeat,reading,unit,gauge,barrel_c,gauge_c\n\
+    let text = "engine,overhaul,position,cylinder,station,axis,repeat,reading,unit,gauge,barrel_c,gauge_c\n\
          W6-0001,2023-03-14,1,WX-0411,A,pin,1,+7,in,,,\n\
          W6-0002,,1,,A,pin,2,+7,,,,\n\
          ,2022-01-01,1,,A,pin,2,+7,,,,\n\
@@ -313,10 +312,11 @@ fn every_bad_row_is_told_with_its_line_and_the_others_are_taken() {
          ,,1,,A,pin,2,+7,,a stick,,\n\
          ,,1,,A,pin,2,+7,,,hot,20\n\
          ,,,,A,pin,2,+7,,,,\n\
-         ,,1,,A,pin,2,+8,,,,\n",
-        &record,
-        2,
-    );
+         ,,1,,A,pin,2,+8,,,,\n";
+    // As we write it, and as a spreadsheet does.
+    let crlf = of_csv(&text.replace('\n', "\r\n"), &record, 2);
+    let import = of_csv(text, &record, 2);
+    assert_eq!(crlf.refused, import.refused);
     let told: Vec<usize> = import.refused.iter().map(|(line, _)| *line).collect();
     assert_eq!(told, (3..=16).collect::<Vec<_>>(), "{:#?}", import.refused);
     let parts = [

@@ -14,6 +14,7 @@ use statrs::distribution::{ContinuousCDF as _, FisherSnedecor};
 
 use crate::certainty::moments;
 use crate::diag::{Diagnostic, TextPosition, Told};
+use crate::heading::{delimiter, row_line};
 use crate::length::{Length, Style, Unit};
 use crate::record::schema::Repeatability;
 
@@ -158,9 +159,7 @@ const COLUMNS: [(&str, &[&str]); 4] = [
 pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let heading = text.lines().find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
-    let delimiter = heading
-        .and_then(|line| [b'\t', b';', b','].into_iter().find(|d| line.contains(char::from(*d))))
-        .unwrap_or(b',');
+    let delimiter = delimiter(heading.unwrap_or_default().as_bytes());
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(delimiter)
         .comment(Some(b'#'))
@@ -195,12 +194,12 @@ pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
         let row = match row {
             Ok(row) => row,
             Err(error) => {
-                let line = error.position().map(|at| at.line());
+                let line = row_line(text, error.position(), Some(b'#'));
                 tell(&mut diagnostics, line, "The row cannot be read.".to_owned(), "Save the file as UTF-8.");
                 continue;
             }
         };
-        let line = row.position().map(|at| at.line());
+        let line = row_line(text, row.position(), Some(b'#'));
         let cell = |column: usize| row.get(column).unwrap_or_default();
         if row.iter().all(str::is_empty) {
             continue;
@@ -244,10 +243,9 @@ fn line_of(heading: Option<&str>, text: &str) -> usize {
     heading.and_then(|heading| text.lines().position(|line| line == heading)).map_or(1, |line| line + 1)
 }
 
-fn tell(diagnostics: &mut Vec<Diagnostic>, line: Option<u64>, message: String, remedy: &str) {
-    let line = line.and_then(|line| usize::try_from(line).ok());
-    let position = line.map(|line| TextPosition { line, column: 1 });
-    diagnostics.push(Diagnostic::error(message).remedy(remedy).on(position));
+fn tell(diagnostics: &mut Vec<Diagnostic>, line: usize, message: String, remedy: &str) {
+    let position = TextPosition { line, column: 1 };
+    diagnostics.push(Diagnostic::error(message).remedy(remedy).on(Some(position)));
 }
 
 /// Index of a name in a list, which grows by it if it is new.

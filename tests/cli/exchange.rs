@@ -93,7 +93,31 @@ fn nothing_is_taken_into_a_signed_overhaul() {
     assert_eq!(run.status, 2);
     assert!(run.errors.contains("signed by Ada Invented (invented 7) on 2026-05-14"), "{}", run.errors);
     assert!(run.errors.contains("borewright amend"), "{}", run.errors);
+    assert!(!run.out.contains("taken over"), "{}", run.out);
     assert_eq!(fs::read_to_string(&record).unwrap(), before);
+}
+
+#[test]
+fn outcomes_by_no_table_are_not_written() {
+    let (folder, record) = folder();
+    // By no table there are no outcomes, and a list of headings would say otherwise.
+    let text = fs::read_to_string(&record).unwrap().replace("revision: \"C\"),", "revision: \"Q\"),");
+    fs::write(&record, text).unwrap();
+    let out = folder.path().join("outcomes.csv");
+    for part in ["figures", "outcomes"] {
+        let run =
+            borewright(["export", record.to_str().unwrap(), "--part", part, "--out", out.to_str().unwrap()]);
+        assert_eq!(run.status, 2);
+        assert!(
+            run.errors.contains("no table of limits") && run.errors.contains("engine.ron"),
+            "{}",
+            run.errors
+        );
+        assert!(!out.exists());
+    }
+    let run = borewright(["export", record.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+    assert_eq!(run.status, 2, "what cannot be read is told");
+    assert!(out.exists(), "the readings as typed need no table");
 }
 
 #[test]

@@ -22,6 +22,11 @@ fn an_exercise_is_written_once_and_marked_by_its_key() {
     let (again, ..) = practise(folder.path());
     assert_eq!(again.status, 2);
     assert!(again.errors.contains("is there already"), "{}", again.errors);
+    // Neither is written without the other.
+    let other = folder.path().join("other.ron").display().to_string();
+    let half = borewright(["practise", "--seed", "7", "--record", &other, "--key", &key]);
+    assert_eq!(half.status, 2);
+    assert!(!fs::exists(&other).unwrap());
 
     let blank = borewright(["mark", &record, "--key", &key]);
     assert_eq!(blank.status, 0, "{blank:?}");

@@ -207,6 +207,24 @@ fn a_file_that_is_there_is_kept_and_a_bad_record_keeps_no_other_back() {
 }
 
 #[test]
+fn the_overhauls_of_one_record_are_told_apart_by_their_day() {
+    let folder = tempfile::tempdir().unwrap();
+    for what in ["tags", "sheet"] {
+        print(&[what, "demo/wexcombe_six.ron", "--overhaul", "all"], folder.path());
+        let found = std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).filter(
+            |name| {
+                let name = name.to_string_lossy();
+                name.starts_with("wexcombe_six-20") && name.ends_with(&format!("-{what}.pdf"))
+            },
+        );
+        assert_eq!(found.count(), 3, "{what}");
+    }
+    // A table's sheet is for any cylinder.
+    print(&["sheet", "limits/wexcombe_six.ron", "--cylinder", "3"], folder.path());
+    assert!(folder.path().join("wexcombe_six-sheet.pdf").exists());
+}
+
+#[test]
 fn one_cylinder_is_printed_alone_and_an_unknown_one_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().display().to_string();
