@@ -124,3 +124,36 @@ fn a_demo_left_as_it_came_asks_nothing() {
     ctrl(&mut harness, Key::W);
     assert!(harness.state().desk().is_none());
 }
+
+#[test]
+fn comments_stay_in_the_file_and_in_its_recovery_copy() {
+    let (folder, file) = folder_with_engine();
+    let text = fs::read_to_string(&file).expect("read");
+    let said = "// Read again after lunch.";
+    let text = text.replacen(
+        "            cylinders: [",
+        &format!("            {said}\n            cylinders: ["),
+        1,
+    );
+    assert!(text.contains(said));
+    fs::write(&file, &text).expect("written");
+    let mut harness = window(Some(folder.path()), Some(&file));
+    assert!(harness.query_by_label_contains("comments").is_none(), "nothing is lost, so nothing is told");
+    press(&mut harness, Key::F2);
+    gauge_sends(&mut harness, &["+9"]);
+    std::thread::sleep(std::time::Duration::from_millis(1_100));
+    harness.run();
+    drop(harness);
+    let mut harness = window(Some(folder.path()), None);
+    harness.get_by_label_contains("Take up").click();
+    harness.run();
+    ctrl(&mut harness, Key::S);
+    if harness.query_by_label("Overwrite it").is_some() {
+        harness.get_by_label("Overwrite it").click();
+        harness.run();
+    }
+    let saved = fs::read_to_string(&file).expect("read");
+    assert!(saved.contains("\"+9\"") && saved.contains(said), "{saved}");
+    let first = |text: &str| text.lines().find(|line| line.starts_with("//")).map(str::to_owned);
+    assert_eq!(first(&saved), first(&text));
+}
