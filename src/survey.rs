@@ -258,6 +258,19 @@ pub struct Survey {
     pub cylinders: Vec<Cylinder>,
 }
 
+impl Survey {
+    /// A gauge by its name, and the setting standard it compares with.
+    pub fn gauge(&self, name: &str) -> Option<(&Gauge, Option<&Standard>)> {
+        let gauge = self.gauges.iter().find(|gauge| gauge.name == name)?;
+        Some((gauge, self.standard_of(gauge)))
+    }
+
+    /// The setting standard that a gauge compares with; none: it reads the diameter itself.
+    pub fn standard_of(&self, gauge: &Gauge) -> Option<&Standard> {
+        gauge.standard.and_then(|index| self.standards.get(index))
+    }
+}
+
 /// `station B, thrust axis`: a point in words.
 pub fn point_words(limits: &Limits, at: Point) -> String {
     let axis = limits.axes.get(at.axis).map_or("?", |axis| axis.label.as_str());

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 
 use crate::drawing::View;
 use crate::exchange::Part;
+use crate::length::Unit;
 
 /// Shown behind the help and in the manual page.
 const EXIT_STATUS: &str = "Exit status:
@@ -458,6 +459,15 @@ pub enum UnitName {
     In,
     /// Millimetres
     Mm,
+}
+
+impl From<UnitName> for Unit {
+    fn from(name: UnitName) -> Self {
+        match name {
+            UnitName::In => Self::Inch,
+            UnitName::Mm => Self::Millimetre,
+        }
+    }
 }
 
 /// Which overhauls of a record.

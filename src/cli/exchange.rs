@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use jiff::civil::Date;
 
-use super::args::{Export, Import, UnitName};
+use super::args::{Export, Import};
 use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
 use super::text::{PLAIN, Page, clean, counted};
@@ -21,15 +21,6 @@ use crate::store;
 
 /// The most refused rows that are told one by one.
 const MOST_TOLD: usize = 200;
-
-impl From<UnitName> for Unit {
-    fn from(name: UnitName) -> Self {
-        match name {
-            UnitName::In => Self::Inch,
-            UnitName::Mm => Self::Millimetre,
-        }
-    }
-}
 
 /// `borewright export`
 ///

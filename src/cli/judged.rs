@@ -15,7 +15,7 @@ use crate::length::Unit;
 use crate::limits::schema::TableOfLimits;
 use crate::limits::{Limits, validate};
 use crate::record::resolve;
-use crate::record::schema::{EngineRecord, Overhaul};
+use crate::record::schema::{self, EngineRecord, Overhaul};
 use crate::survey::{Cylinder, Survey};
 
 /// A table of limits given beside the files.
@@ -138,6 +138,23 @@ pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told
         Judged { surveyed, assessments }
     };
     Some(Told { value: value.into_iter().map(judge).collect(), diagnostics })
+}
+
+/// Index of the cylinder of this position, or else of this serial.
+pub(super) fn cylinder(cylinders: &[schema::Cylinder], wanted: &str) -> Result<usize, Diagnostic> {
+    let wanted = wanted.trim();
+    let of = |name: fn(&schema::Cylinder) -> &str| cylinders.iter().position(|c| name(c).trim() == wanted);
+    of(|cylinder| &cylinder.position).or_else(|| of(|cylinder| &cylinder.serial)).ok_or_else(|| {
+        let known: Vec<_> = cylinders.iter().map(|c| format!("{} ({})", c.position, c.serial)).collect();
+        Diagnostic::error(format!("The overhaul has no cylinder `{wanted}`."))
+            .remedy(format!("Name one by its position or serial; it has: {}.", known.join(", ")))
+    })
+}
+
+/// That one overhaul is wanted, and several are meant.
+pub(super) fn several(number: usize) -> Diagnostic {
+    Diagnostic::error(format!("That means {number} overhauls."))
+        .remedy("Name one, by its number counted from 1.")
 }
 
 /// Indices of the overhauls that were asked for.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use super::args::{self, UnitName};
+use super::args;
 use super::run::{Status, any_error, status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, Table};
 use crate::diag::{Diagnostic, Told};
@@ -172,10 +172,7 @@ struct StudyJson<'a> {
 /// # Errors
 /// If the output cannot be written.
 pub fn study(typed: &args::Study, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
-    let unit = match typed.unit {
-        UnitName::In => Unit::Inch,
-        UnitName::Mm => Unit::Millimetre,
-    };
+    let unit = Unit::from(typed.unit);
     let refuse =
         |diagnostic: Diagnostic, errors: &mut _| tell(&[diagnostic], errors).map(|()| Status::BadInput);
     let tolerance = match typed.tolerance.as_deref().map(|text| Length::parse(text, unit)).transpose() {

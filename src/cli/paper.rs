@@ -14,7 +14,7 @@ use std::sync::mpsc::channel;
 use super::args::{self, PageName};
 use super::files;
 use super::judged::{self, Given};
-use super::run::{Status, any_error, status, tell};
+use super::run::{Status, any_error, given, status, tell};
 use crate::diag::{Diagnostic, Told};
 use crate::file::{self, Kind};
 use crate::folder::{self, Input};
@@ -206,22 +206,10 @@ fn as_name(text: &str) -> String {
     text.chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect()
 }
 
-/// The cylinder with this position, if one was asked for.
-fn chosen(
-    record: &EngineRecord,
-    overhaul: usize,
-    position: Option<&str>,
-) -> Result<Option<usize>, Diagnostic> {
-    let Some(position) = position else { return Ok(None) };
+/// The cylinder that was asked for, if one was.
+fn chosen(record: &EngineRecord, overhaul: usize, wanted: Option<&str>) -> Result<Option<usize>, Diagnostic> {
     let cylinders = record.overhauls.get(overhaul).map_or(&[][..], |overhaul| &overhaul.cylinders);
-    let found = cylinders.iter().position(|cylinder| cylinder.position.trim() == position.trim());
-    let found =
-        found.or_else(|| cylinders.iter().position(|cylinder| cylinder.serial.trim() == position.trim()));
-    found.map(Some).ok_or_else(|| {
-        let known: Vec<&str> = cylinders.iter().map(|cylinder| cylinder.position.as_str()).collect();
-        Diagnostic::error(format!("This overhaul has no cylinder `{position}`."))
-            .remedy(format!("It has: {}.", known.join(", ")))
-    })
+    wanted.map(|wanted| judged::cylinder(cylinders, wanted)).transpose()
 }
 
 /// `-cylinder-3`, or nothing for the whole engine.
@@ -233,14 +221,6 @@ fn of_cylinder(position: Option<&str>) -> String {
 fn of_day(record: &EngineRecord, overhaul: usize, several: usize) -> String {
     let day = record.overhauls.get(overhaul).filter(|_| several > 1);
     day.map_or(String::new(), |overhaul| format!("-{}", overhaul.date))
-}
-
-/// The table given beside the files; `Err` if there is one that cannot be used.
-fn given(limits: Option<&PathBuf>, errors: &mut impl Write) -> io::Result<Result<Option<Given>, ()>> {
-    let Some(path) = limits else { return Ok(Ok(None)) };
-    let Told { value, diagnostics } = judged::given(path);
-    tell(&diagnostics, errors)?;
-    Ok(value.map(Some).ok_or(()))
 }
 
 /// Prints the reports of records, or writes the built-in templates.

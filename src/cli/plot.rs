@@ -32,8 +32,7 @@ pub fn plot(typed: &Plot, out: &mut impl Write, errors: &mut impl Write) -> io::
             }
         }
     } else if !value.is_empty() {
-        let several = Diagnostic::error(format!("That means {} overhauls.", value.len()));
-        diagnostics.push(several.remedy("Name one, by its number counted from 1.").in_file(&typed.record));
+        diagnostics.push(judged::several(value.len()).in_file(&typed.record));
         bad = true;
     }
     tell(&diagnostics, errors)?;
@@ -43,16 +42,11 @@ pub fn plot(typed: &Plot, out: &mut impl Write, errors: &mut impl Write) -> io::
 /// Draws the cylinder that is meant, and says what was written.
 fn draw(typed: &Plot, surveyed: &judged::Surveyed) -> Result<String, Diagnostic> {
     let survey = &surveyed.survey;
-    let wanted = typed.cylinder.as_str();
-    let cylinders = &survey.cylinders;
-    let found = cylinders.iter().find(|cylinder| cylinder.position == wanted);
-    let cylinder =
-        found.or(cylinders.iter().find(|cylinder| cylinder.serial == wanted)).ok_or_else(|| {
-            let known: Vec<_> = cylinders.iter().map(|c| format!("{} ({})", c.position, c.serial)).collect();
-            Diagnostic::error(format!("The overhaul has no cylinder `{wanted}`."))
-                .remedy(format!("Name one by its position or serial; it has: {}.", known.join(", ")))
-                .in_file(&surveyed.file)
-        })?;
+    let written = surveyed.overhaul().map_or(&[][..], |overhaul| &overhaul.cylinders);
+    let index = judged::cylinder(written, &typed.cylinder).map_err(|error| error.in_file(&surveyed.file))?;
+    let Some(cylinder) = survey.cylinders.get(index) else {
+        return Err(Diagnostic::error("This cylinder cannot be read.").in_file(&surveyed.file));
+    };
     let assessment = judge::assess(cylinder, survey);
     let subject = Subject { survey, cylinder, assessment: &assessment };
     let drawing = typed.view.draw(subject, &Options::default());

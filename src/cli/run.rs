@@ -373,17 +373,19 @@ impl<O: Write> Write for Suspending<'_, O> {
     }
 }
 
+/// The table given beside the files; `Err` if there is one that cannot be used.
+pub(super) fn given(
+    limits: Option<&PathBuf>,
+    errors: &mut impl Write,
+) -> io::Result<Result<Option<Given>, ()>> {
+    let Some(path) = limits else { return Ok(Ok(None)) };
+    let Told { value, diagnostics } = judged::given(path);
+    tell(&diagnostics, errors)?;
+    Ok(value.map(Some).ok_or(()))
+}
+
 fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
-    let given = match typed.limits.as_ref().map(|path: &PathBuf| judged::given(path)) {
-        Some(Told { value, diagnostics }) => {
-            tell(&diagnostics, errors)?;
-            if value.is_none() {
-                return Ok(Status::BadInput);
-            }
-            value
-        }
-        None => None,
-    };
+    let Ok(given) = given(typed.limits.as_ref(), errors)? else { return Ok(Status::BadInput) };
     let input = Input { path: typed.file.clone(), found: false };
     let Some(Told { value, diagnostics }) = judged::surveyed(&input, typed.overhaul, given.as_ref()) else {
         return Ok(Status::Done);

@@ -56,8 +56,7 @@ impl Change {
 pub(super) fn one_overhaul(record: &EngineRecord, which: Which) -> Result<usize, Diagnostic> {
     match judged::chosen(record, which)?.as_slice() {
         [one] => Ok(*one),
-        several => Err(Diagnostic::error(format!("That means {} overhauls.", several.len()))
-            .remedy("Name one, by its number counted from 1.")),
+        several => Err(judged::several(several.len())),
     }
 }
 

@@ -366,10 +366,10 @@ impl Reader<'_> {
 
     /// A gauge's graduation and the size of the standard it compares with.
     fn resolved(&self, gauge: Option<&Gauge>) -> (Option<Length>, Option<Length>) {
-        let Some(survey) = &self.evaluation.survey else { return (None, None) };
-        let resolved = gauge.and_then(|gauge| survey.gauges.iter().find(|known| known.name == gauge.name));
-        let standard = resolved.and_then(|gauge| gauge.standard).and_then(|i| survey.standards.get(i));
-        (resolved.and_then(|gauge| gauge.graduation), standard.map(|standard| standard.size))
+        let survey = self.evaluation.survey.as_ref();
+        let resolved = survey.zip(gauge).and_then(|(survey, gauge)| survey.gauge(&gauge.name));
+        let Some((gauge, standard)) = resolved else { return (None, None) };
+        (gauge.graduation, standard.map(|standard| standard.size))
     }
 
     fn temperatures(&self, cells: &[String]) -> Result<Option<(f64, f64)>, String> {

@@ -91,6 +91,16 @@ pub struct Overhaul {
     pub seal: Option<Seal>,
 }
 
+impl Overhaul {
+    /// Is anything measured at all?
+    pub fn is_measured(&self) -> bool {
+        self.cylinders
+            .iter()
+            .flat_map(|cylinder| &cylinder.readings)
+            .any(|reading| !reading.entered.is_empty())
+    }
+}
+
 /// The signature that closed an overhaul. [`crate::seal`] makes it and says whether it still holds.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -95,7 +95,7 @@ pub fn may_be_signed(overhaul: &Overhaul) -> Result<(), Diagnostic> {
         ))
         .remedy("A change to it is an amendment."));
     }
-    if !overhaul.cylinders.iter().any(|cylinder| !cylinder.readings.is_empty()) {
+    if !overhaul.is_measured() {
         return Err(Diagnostic::error(format!(
             "Nothing at all is measured at the overhaul of {}: there is nothing to sign.",
             overhaul.date
@@ -161,6 +161,11 @@ pub fn may_be_amended(overhaul: &Overhaul) -> Result<(), Diagnostic> {
     }
 }
 
+/// That there is no amendment to close.
+pub(crate) fn no_amendment() -> Diagnostic {
+    Diagnostic::error("No amendment of this overhaul is open.").remedy("Start one first.")
+}
+
 /// Closes the open amendment and chains it to the digest before; says whether there was anything to close. One by
 /// which nothing was changed is taken away instead.
 ///
@@ -172,7 +177,7 @@ pub fn close_amendment(record: &mut EngineRecord, overhaul: usize) -> Result<boo
         let open = seal.open.take()?;
         Some((seal, open))
     }) else {
-        return Err(Diagnostic::error("No amendment of this overhaul is open.").remedy("Start one first."));
+        return Err(no_amendment());
     };
     if amendment.changes.is_empty() {
         return Ok(false);

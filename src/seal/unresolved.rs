@@ -24,7 +24,7 @@ impl Unresolved {
         assessments: &[Assessment],
         diagnostics: &[Diagnostic],
     ) -> Self {
-        let nothing_measured = !overhaul.cylinders.iter().any(|cylinder| !cylinder.readings.is_empty());
+        let nothing_measured = !overhaul.is_measured();
         let mut items = Vec::new();
         if survey.is_none() {
             items.push(

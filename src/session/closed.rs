@@ -45,7 +45,7 @@ pub(super) fn refusal(record: &EngineRecord, overhaul: usize, command: &Command)
         }),
         Command::CloseAmendment => chosen()
             .is_some_and(|o| o.seal.as_ref().is_none_or(|seal| seal.open.is_none()))
-            .then(|| Diagnostic::error("No amendment of this overhaul is open.").remedy("Start one first.")),
+            .then(seal::sign::no_amendment),
         Command::AddOverhaul(_) | Command::EngineOwner(_) | Command::EngineInstalledIn(_) => None,
     }
 }

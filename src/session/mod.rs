@@ -226,13 +226,12 @@ impl Session {
         let unit = self.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit);
         let Some(survey) = &self.evaluation.survey else { return Length::parse(text, unit) };
         let written = self.gauge_of(cylinder, at, gauge);
-        let resolved = written.and_then(|written| survey.gauges.iter().find(|g| g.name == written.name));
-        let standard = resolved.and_then(|g| g.standard).and_then(|i| survey.standards.get(i));
+        let resolved = written.and_then(|written| survey.gauge(&written.name));
         resolve::read_entry(
             text,
             written.map_or_else(Default::default, |gauge| (gauge.reads, gauge.plus_means)),
-            resolved.and_then(|gauge| gauge.graduation),
-            standard.map(|standard| standard.size),
+            resolved.and_then(|(gauge, _)| gauge.graduation),
+            resolved.and_then(|(_, standard)| standard).map(|standard| standard.size),
             survey.conditions.as_ref(),
             unit,
         )
@@ -270,7 +269,7 @@ impl Session {
                 }
                 let gauge = survey.gauges.get(cell.gauge)?;
                 let written = overhaul.gauges.iter().find(|written| written.name == gauge.name);
-                let standard = gauge.standard.and_then(|i| survey.standards.get(i)).map(|s| s.size);
+                let standard = survey.standard_of(gauge).map(|standard| standard.size);
                 let style = before.map_or(cell.style, |before| before.style);
                 texts.push((at, repeat, entry::as_typed(diameter, written, standard, style, overhaul.unit)?));
             }

@@ -236,7 +236,11 @@ fn one_cylinder_is_printed_alone_and_an_unknown_one_is_named() {
     }
     let run = borewright(["report", "demo/wexcombe_six.ron", "--cylinder", "9", "--out", &out]);
     assert_eq!(run.status, 2);
-    assert!(run.errors.contains("no cylinder `9`. It has: 1, 2, 3, 4, 5, 6."), "{}", run.errors);
+    assert!(
+        run.errors.contains("no cylinder `9`. Name one by its position or serial; it has: 1 (WX-0411), "),
+        "{}",
+        run.errors
+    );
 }
 
 #[test]
