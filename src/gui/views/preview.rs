@@ -10,7 +10,8 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui::{
     self, Color32, ColorImage, ComboBox, EventFilter, Key, Modifiers, Rect, RichText, Role, ScrollArea,
-    Sense, Stroke, StrokeKind, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, vec2,
+    Sense, Stroke, StrokeKind, TextStyle, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, WidgetText,
+    vec2,
 };
 
 use crate::diag::{Diagnostic, Told};
@@ -314,10 +315,13 @@ fn leaf_ui(ui: &mut Ui, view: &mut Preview, pages: usize) {
     if button(ui, view.at > 0, "Page before", "Arrow to the left, on the page") {
         view.at = view.at.saturating_sub(1);
     }
+    // As high as the buttons, so that it stands level with them where a row begins with it.
+    let words = WidgetText::from(format!("Page {} of {pages}", view.at + 1));
+    let words = words.into_galley(ui, None, f32::INFINITY, TextStyle::Body);
+    ui.add_sized([words.size().x, 30.0], egui::Label::new(words));
     if button(ui, view.at + 1 < pages, "Page after", "Arrow to the right, on the page") {
         view.at += 1;
     }
-    ui.label(format!("Page {} of {pages}", view.at + 1));
     ui.separator();
     for (zoom, words, key) in
         [(Zoom::Page, "Whole page", "F, on the page"), (Zoom::Width, "Whole width", "W, on the page")]
