@@ -296,10 +296,14 @@ impl Desk {
         if let Some(cylinder) = at.cylinder {
             self.chosen.cylinder = cylinder;
         }
-        if let Some(cell) = at.cell {
-            self.chosen.choose(cell);
-        }
+        let has_cursor = self.views.sheet.has_cursor();
         self.views.sheet.forget_draft();
+        if let Some((at, repeat)) = at.cell {
+            self.chosen.choose((at, repeat));
+            if has_cursor {
+                self.views.sheet.focus_on(at, repeat);
+            }
+        }
         self.settle();
     }
 }

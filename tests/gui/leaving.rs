@@ -75,6 +75,18 @@ fn undo_takes_back_what_is_half_typed_and_nothing_else() {
 }
 
 #[test]
+fn undo_takes_the_cursor_to_what_it_took_back() {
+    let mut harness = half_typed();
+    press(&mut harness, Key::Enter);
+    press(&mut harness, Key::PageDown);
+    ctrl(&mut harness, Key::Z);
+    assert!(!kept(&harness));
+    assert_eq!(desk(&harness).chosen.cylinder, 0);
+    assert_eq!(desk(&harness).chosen.cell, Some((Point::new(2, 0), 0)));
+    assert!(harness.get_by_label("station C, pin axis, repeat 1").is_focused());
+}
+
+#[test]
 fn the_cell_with_the_cursor_is_chosen_in_every_view() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);

@@ -139,6 +139,11 @@ impl SheetView {
         changed
     }
 
+    /// Has a cell the cursor, or is one about to get it?
+    pub fn has_cursor(&self) -> bool {
+        self.draft.is_some() || self.go_to.is_some()
+    }
+
     /// Is a reading being typed?
     pub fn is_typing(&self) -> bool {
         self.draft.is_some()
