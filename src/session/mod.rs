@@ -11,11 +11,14 @@ pub mod evaluation;
 pub mod history;
 pub mod swap;
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use crate::bore::{Bore, Point};
 use crate::diag::Diagnostic;
 use crate::length::{Entry, Length, LengthError, Unit};
+use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
 use crate::record::resolve;
 use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, Seal, TableReference};
@@ -35,6 +38,8 @@ pub struct Session {
     history: History,
     saved: u64,
     evaluation: Evaluation,
+    /// The table that was judged by last, and its limits: looked through anew only when it is another one.
+    judged_by: Option<(TableOfLimits, Arc<Limits>)>,
 }
 
 impl Session {
@@ -42,7 +47,7 @@ impl Session {
     pub fn new(record: EngineRecord) -> Self {
         let overhaul = record.overhauls.len().saturating_sub(1);
         let evaluation = Evaluation::of(&record, overhaul, None);
-        Self { record, overhaul, history: History::default(), saved: 0, evaluation }
+        Self { record, overhaul, history: History::default(), saved: 0, evaluation, judged_by: None }
     }
 
     /// A new record for an engine of a table, with its cylinders numbered from 1.
@@ -113,7 +118,16 @@ impl Session {
 
     fn evaluate(&mut self) {
         self.overhaul = self.overhaul.min(self.record.overhauls.len().saturating_sub(1));
-        self.evaluation = Evaluation::of(&self.record, self.overhaul, None);
+        let table = self.overhaul().and_then(|overhaul| resolve::table_of(&self.record, overhaul));
+        let table = table.map(|(_, table)| table);
+        let known = self.judged_by.take().filter(|(known, _)| Some(known) == table);
+        let limits = known.as_ref().map(|(_, limits)| Arc::clone(limits));
+        let evaluation = Evaluation::of(&self.record, self.overhaul, limits);
+        self.judged_by = known.or_else(|| {
+            let survey = evaluation.survey.as_ref()?;
+            Some((table?.clone(), Arc::clone(&survey.limits)))
+        });
+        self.evaluation = evaluation;
     }
 
     /// Does something to the record.
