@@ -26,6 +26,9 @@ use crate::store::recovery::{self, Leftover};
 /// From this width in points on, the places of the bench are seen together.
 const BENCH_WIDTH: f32 = 1340.0;
 
+/// Height of the sheet of a usual engine with what stands around it, in points.
+const SHEET_HEIGHT: f32 = 720.0;
+
 /// The key under which preferences are kept.
 const PREFS: &str = "prefs";
 
@@ -687,15 +690,19 @@ impl App {
             .show(ui, |ui| bank::bank_ui(ui, &mut cx));
         let paper = Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 10));
         if place.is_bench() && width >= BENCH_WIDTH {
-            Panel::right("outcome")
+            // A window made larger gets sizes of its own; one that is dragged keeps them.
+            let of_size = |name: &str, points: f32| egui::Id::unique((name, (points / 160.0) as u32));
+            Panel::right(of_size("outcome", width))
                 .frame(paper)
-                .default_size(408.0)
+                .default_size((0.28 * width).clamp(408.0, 620.0))
                 .size_range(340.0..=620.0)
                 .show(ui, |ui| outcome::outcome_ui(ui, &mut cx, &mut views.outcome));
-            Panel::bottom("bore")
+            // The drawing has a third, or what the sheet of a usual engine leaves on a large screen.
+            let room = ui.available_height();
+            Panel::bottom(of_size("bore", room))
                 .frame(paper)
-                .default_size((0.33 * ui.available_height()).clamp(170.0, 480.0))
-                .size_range(160.0..=600.0)
+                .default_size((0.33 * room).max(room - SHEET_HEIGHT).max(170.0))
+                .size_range(160.0..=(room - 220.0).max(170.0))
                 .show(ui, |ui| bore::strip_ui(ui, &mut cx, &mut views.bore));
             egui::CentralPanel::default()
                 .frame(paper)
