@@ -595,9 +595,16 @@ fn answer_of(practice: &Practice, task: usize) -> Option<&str> {
 
 /// Writes an answer behind the question, where the marking looks for it.
 fn answer(practice: &mut Practice, task: usize, answer: &str) {
+    practice.desk.session.seal();
+    typed_on(practice, task, answer);
+    practice.desk.session.seal();
+}
+
+/// As [`answer`], while it is typed: all of it is one step of undo.
+fn typed_on(practice: &mut Practice, task: usize, answer: &str) {
     let Some(cylinder) = practice.desk.session.cylinder(task) else { return };
     let remarks = exercise::with_answer(&cylinder.remarks, answer);
-    practice.change(CylinderEdit::Remarks(remarks), task);
+    practice.command(Command::Cylinder(task, CylinderEdit::Remarks(remarks)));
 }
 
 fn which_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
@@ -721,7 +728,8 @@ fn taper_ui(ui: &mut Ui, view: &mut ExercisesView, practice: &mut Practice) {
         let letter = view.taper.rule.and_then(|rule| TaperRule::ALL.iter().position(|other| *other == rule));
         let letter = letter.and_then(|index| LETTERS.get(index)).copied().unwrap_or_default();
         let said = format!("{letter} {}", view.taper.figure.trim());
-        answer(practice, view.task, said.trim());
+        let write = if before.rule == view.taper.rule { typed_on } else { answer };
+        write(practice, view.task, said.trim());
     }
 }
 
@@ -811,6 +819,21 @@ mod tests {
         answer(practice, 4, "-0.0012");
         let taper = taper_in(practice);
         assert_eq!((taper.rule, taper.figure.as_str()), (None, "-0.0012"));
+    }
+
+    #[test]
+    fn a_figure_typed_is_one_step_and_the_rule_another() {
+        let mut view = view();
+        let practice = view.practice.as_mut().expect("begun");
+        answer(practice, 4, "a");
+        for typed in ["a 0", "a 0.", "a 0.1"] {
+            typed_on(practice, 4, typed);
+        }
+        answer(practice, 4, "b 0.1");
+        practice.desk.session.undo().expect("the rule");
+        assert_eq!(answer_of(practice, 4), Some("a 0.1"));
+        practice.desk.session.undo().expect("the figure");
+        assert_eq!(answer_of(practice, 4), Some("a"));
     }
 
     #[test]
