@@ -28,6 +28,11 @@ impl Input {
     }
 }
 
+/// A path with its folder, so that it is the same wherever it is typed; as it is where that cannot be told.
+pub fn absolute(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+}
+
 fn has_extension(path: &Path, wanted: &str) -> bool {
     path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(wanted))
 }

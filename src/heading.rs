@@ -103,9 +103,8 @@ pub fn row_line(text: &str, at: Option<&csv::Position>, comment: Option<u8>) -> 
     let Some(at) = at else { return 1 };
     let from = usize::try_from(at.byte()).unwrap_or(usize::MAX);
     let mut line = usize::try_from(at.line()).unwrap_or(usize::MAX);
-    let mut ahead = text.as_bytes().get(from..).unwrap_or_default().iter();
     let mut passed_over = false;
-    for byte in ahead.by_ref() {
+    for byte in text.as_bytes().get(from..).unwrap_or_default() {
         match byte {
             b'\n' => {
                 line = line.saturating_add(1);

@@ -19,6 +19,7 @@ use super::views::{
 };
 use super::{Action, Menu, Place, UserCommand, ViewCx, today};
 use crate::diag::{Diagnostic, Severity};
+use crate::folder::absolute;
 use crate::session::{Command, Session};
 use crate::store::OnDisk;
 use crate::store::recovery::{self, Leftover};
@@ -295,7 +296,7 @@ impl App {
     fn save_to(&mut self, path: &Path, then: Then, overwrite: bool) {
         let folder = self.folder.clone();
         let Some(desk) = &mut self.desk else { return };
-        let path = &std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = &absolute(path);
         let ours = desk.path.as_deref() == Some(path);
         if !overwrite && desk.on_disk(path) == OnDisk::Changed {
             self.dialog = Some(Dialog::Occupied { path: path.to_owned(), ours, then });
@@ -574,11 +575,7 @@ impl App {
         let words = command.words();
         let stopped = session.is_some_and(Session::undo_stops_at_signature) && command == UserCommand::Undo;
         match (what, in_force) {
-            _ if (command == UserCommand::Undo && self.can_cross_draft(true))
-                || (command == UserCommand::Redo && self.can_cross_draft(false)) =>
-            {
-                format!("{words}: table of limits, not in force yet")
-            }
+            _ if self.crosses_draft(command) => format!("{words}: table of limits, not in force yet"),
             (Some(what), _) => format!("{words}: {what}"),
             (None, _) if stopped => format!("{words}: not behind a signature that is saved"),
             (None, true) => format!("\u{2022} {words}"),
@@ -589,12 +586,9 @@ impl App {
     fn can(&self, command: UserCommand) -> bool {
         let session = self.session_in_front();
         match command {
-            UserCommand::Undo => {
-                session.is_some_and(|session| session.undo_label().is_some()) || self.can_cross_draft(true)
-            }
-            UserCommand::Redo => {
-                session.is_some_and(|session| session.redo_label().is_some()) || self.can_cross_draft(false)
-            }
+            _ if self.crosses_draft(command) => true,
+            UserCommand::Undo => session.is_some_and(|session| session.undo_label().is_some()),
+            UserCommand::Redo => session.is_some_and(|session| session.redo_label().is_some()),
             UserCommand::Save | UserCommand::Close if self.is_lesson() => {
                 self.desk.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
             }
@@ -602,8 +596,13 @@ impl App {
         }
     }
 
-    /// Is there a step of a half-typed table of limits to take back, or to do again?
-    fn can_cross_draft(&self, back: bool) -> bool {
+    /// Would it take a step of a half-typed table of limits back, or do it again?
+    fn crosses_draft(&self, command: UserCommand) -> bool {
+        let back = match command {
+            UserCommand::Undo => true,
+            UserCommand::Redo => false,
+            _ => return false,
+        };
         let desk = self.desk.as_ref().filter(|desk| desk.place == Place::Limits);
         desk.is_some_and(|desk| desk.views.limits.can_cross_draft(back))
     }

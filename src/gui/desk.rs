@@ -17,6 +17,7 @@ use super::{Chosen, Place};
 use crate::comments::{self, Carried};
 use crate::diag::Diagnostic;
 use crate::file;
+use crate::folder::absolute;
 use crate::record::schema::EngineRecord;
 use crate::session::{Session, Whereabouts};
 use crate::store::lock::{self, Asked, Lock};
@@ -130,7 +131,7 @@ impl Desk {
     /// # Errors
     /// Why it cannot be read, or that it is no engine record.
     pub fn open(path: &Path, folder: Option<&Path>) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = absolute(path);
         // Taken first: if the file changes while it is read, that is seen at saving.
         let print = Fingerprint::of(&path);
         let text = file::read_text(&path).map_err(|error| vec![error])?;
@@ -202,7 +203,7 @@ impl Desk {
 
     /// How the file stands beside what was read or saved last.
     pub fn on_disk(&self, path: &Path) -> OnDisk {
-        let path = &std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = &absolute(path);
         let ours = self.path.as_deref() == Some(path);
         match &self.print {
             Some(print) if ours => print.compare(path),
@@ -221,7 +222,7 @@ impl Desk {
     /// # Errors
     /// Why it cannot be written, and the way out.
     pub fn save(&mut self, path: &Path, folder: Option<&Path>) -> Result<Vec<Diagnostic>, Diagnostic> {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = absolute(path);
         let state = self.session.state();
         let carried = self.written()?;
         store::write_atomic(&path, carried.text.as_bytes())?;

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui::ThemePreference;
 use serde::{Deserialize, Serialize};
 
+use crate::folder::absolute;
 use crate::length::{Style, Unit};
 use crate::session::MeasuringOrder;
 
@@ -73,7 +74,7 @@ impl Default for Prefs {
 impl Prefs {
     /// A file was opened or saved.
     pub fn remember(&mut self, path: &Path) {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = absolute(path);
         self.recent.retain(|recent| *recent != path);
         self.recent.insert(0, path);
         self.recent.truncate(RECENT);

@@ -87,6 +87,11 @@ impl Session {
         self.record.overhauls.get(self.overhaul)
     }
 
+    /// The unit of the chosen overhaul's lengths that name none.
+    pub fn unit(&self) -> Unit {
+        self.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit)
+    }
+
     /// A cylinder of the chosen overhaul, as written.
     pub fn cylinder(&self, index: usize) -> Option<&Cylinder> {
         self.overhaul()?.cylinders.get(index)
@@ -237,7 +242,7 @@ impl Session {
         text: &str,
         gauge: Option<&str>,
     ) -> Result<Entry, LengthError> {
-        let unit = self.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit);
+        let unit = self.unit();
         let Some(survey) = &self.evaluation.survey else { return Length::parse(text, unit) };
         let written = self.gauge_of(cylinder, at, gauge);
         let resolved = written.and_then(|written| survey.gauge(&written.name));

@@ -14,6 +14,7 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use crate::diag::Diagnostic;
+use crate::folder::absolute;
 
 /// Writes a whole file or none: the old file stands until the new one is safely on the disk.
 ///
@@ -127,7 +128,7 @@ fn hash(bytes: &[u8]) -> u64 {
 
 /// A path as it is the same however it was given.
 fn full(path: &Path) -> PathBuf {
-    fs::canonicalize(path).or_else(|_| std::path::absolute(path)).unwrap_or_else(|_| path.to_owned())
+    fs::canonicalize(path).unwrap_or_else(|_| absolute(path))
 }
 
 #[cfg(test)]

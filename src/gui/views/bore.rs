@@ -6,7 +6,7 @@
 use std::path::PathBuf;
 
 use eframe::egui::{
-    self, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, Sense, Ui, vec2,
+    self, Event, EventFilter, Key, Modifiers, PointerButton, Rect, Response, Sense, Ui, vec2,
 };
 use jiff::civil::Date;
 
@@ -367,16 +367,11 @@ fn pointing(
     drawing: &Drawing,
     area: Rect,
 ) {
-    let on_sheet = |pos: Pos2| {
-        let at = pos - area.min;
-        [f64::from(at.x), f64::from(at.y)]
-    };
     if response.clicked() || response.dragged() {
         response.request_focus();
         view.last = shown;
     }
-    let pointer = response.hover_pos();
-    let target = pointer.and_then(|pos| sheet.target(on_sheet(pos)));
+    let target = plot::pointed(response, area, sheet);
     if response.double_clicked() {
         match target.and_then(|target| target.choice) {
             // A reading chosen twice is looked up on the sheet.
@@ -402,7 +397,7 @@ fn pointing(
             let moved = |[a, b]: [f64; 2], i: usize| [a - (to[i] - from[i]), b - (to[i] - from[i])];
             *window_slot = Some(Window { x: moved(seen.x, 0), y: moved(seen.y, 1) });
         }
-        if let Some(pos) = pointer {
+        if let Some(pos) = response.hover_pos() {
             let turned = ui.input(|input| {
                 let wheel = input.raw.events.iter().map(|event| match event {
                     Event::MouseWheel { delta, .. } => f64::from(delta.y.signum()),
@@ -412,7 +407,8 @@ fn pointing(
                 wheel.sum::<f64>()
             });
             if turned != 0.0 {
-                let about = sheet.data(on_sheet(pos));
+                let at = pos - area.min;
+                let about = sheet.data([f64::from(at.x), f64::from(at.y)]);
                 *window_slot = zoomed(sheet.window, whole(drawing), about, ZOOM.powf(-turned));
             }
         }

@@ -116,10 +116,7 @@ fn temperatures_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, over
         let here = cx.session.overhaul_index() + 1;
         for (name, value) in [("Barrel", &mut now.barrel), ("Gauge or setting standard", &mut now.gauge)] {
             let whole = format!("{name}, °C, overhaul {here}");
-            let mut read = Some(*value);
-            if fields::number(ui, cx, &mut view.drafts, (name, &whole), &mut read, (-40.0, 80.0)) {
-                *value = read.unwrap_or(*value);
-            }
+            fields::required(ui, cx, &mut view.drafts, (name, &whole), value, (-40.0, 80.0));
             ui.label("°C");
         }
         let whole = format!("Their difference is known within, K, overhaul {here}");

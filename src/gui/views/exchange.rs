@@ -241,7 +241,7 @@ fn columns_ui(ui: &mut Ui, opened: &mut Opened) {
 
 /// The unit of what names none.
 fn unit_ui(ui: &mut Ui, cx: &ViewCx<'_>, opened: &mut Opened) {
-    let own = cx.session.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit);
+    let own = cx.session.unit();
     ui.horizontal_wrapped(|ui| {
         ui.label("A reading that names no unit is in");
         for unit in [own, own.other()] {

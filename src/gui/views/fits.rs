@@ -14,7 +14,7 @@ use crate::judge::fit::{FitRow, clearance_text, part_row, part_status};
 use crate::judge::reason::clear_style;
 use crate::judge::row::RowStatus;
 use crate::judge::{Assessment, engine};
-use crate::length::{Length, Mean, Style, Unit};
+use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Fit as FitLimits, RowSource};
 use crate::limits::schema::FitKind;
@@ -54,7 +54,7 @@ pub(in crate::gui) fn fits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut FitsV
     effect_ui(ui, cx);
     ui.horizontal_wrapped(|ui| {
         ui.add(Checkbox::new(&mut view.temperatures, "Temperatures of the parts"));
-        let unit = cx.session.overhaul().map_or_else(Unit::default, |overhaul| overhaul.unit);
+        let unit = cx.session.unit();
         faint(ui, cx, format!("In {} where no unit is written; L is loose, T is tight.", unit_words(unit)));
     });
     ui.separator();

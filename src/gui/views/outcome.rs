@@ -587,7 +587,7 @@ fn decision_ui(
     let session = cx.session;
     let here = (session.overhaul_index(), cx.chosen.cylinder);
     let Some(written) = cx.cylinder() else { return };
-    let unit = session.overhaul().map_or(limits.unit, |overhaul| overhaul.unit);
+    let unit = session.unit();
     if let Some(disposition) = &written.disposition {
         let words = capitalised(&decision_of(&disposition.decision, limits, unit));
         ui.label(RichText::new(format!("{words}, decided by {}", disposition.by)).font(theme::bold(TEXT)));

@@ -440,7 +440,7 @@ fn header_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written, limits: &Limit
             cx.edit(CylinderEdit::Serial(serial));
         }
         let label = ui.label("size");
-        let unit = cx.session.overhaul().map_or(limits.unit, |overhaul| overhaul.unit);
+        let unit = cx.session.unit();
         let now = limits.size_row(&written.size, unit);
         let size = ComboBox::from_id_salt("size")
             .width(100.0)
@@ -487,7 +487,6 @@ fn guard(cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, at: Point) -> Le
     survey.map_or(Length::ZERO, |survey| point_guard(cylinder, at, limits, crate::judge::setup(survey)))
 }
 
-/// What a diameter comes to at its limit, in words.
 /// The status in words, and what is left to the serviceable limit or over it.
 fn margin_of(
     status: RowStatus,

@@ -5,6 +5,7 @@ use std::path::Path;
 use eframe::egui::{self, RichText, ScrollArea, Ui};
 
 use super::behind::Gatherer;
+use crate::folder::absolute;
 use crate::gui::ViewCx;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::dialogs::{entered, typed_path};
@@ -93,7 +94,7 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
 
 fn add(ui: &Ui, cx: &ViewCx<'_>, view: &mut Others, gatherer: &mut Gatherer, chosen: &Path) {
     view.wrong = None;
-    let place = std::path::absolute(chosen).unwrap_or_else(|_| chosen.to_owned());
+    let place = absolute(chosen);
     if !gatherer.places.contains(&place) {
         gatherer.places.push(place);
         gatherer.begin(ui.ctx(), cx.path, cx.folder);
