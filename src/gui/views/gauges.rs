@@ -116,7 +116,7 @@ fn new_gauge(number: usize) -> Gauge {
 
 fn gauge_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize, gauge: &mut Gauge, standards: &[String]) {
     let whole = |what: &str| format!("gauge {}: {what}", index + 1);
-    fields::line(ui, cx, "Gauge", &whole("name"), &mut gauge.name, 150.0);
+    fields::line(ui, cx, "Gauge", &whole("name"), &mut gauge.name, 252.0);
     let label = ui.label("reads");
     let combo = ComboBox::from_id_salt("reads").width(210.0).selected_text(reads_words(gauge.reads)).show_ui(
         ui,

@@ -5,8 +5,8 @@
 //! in its cell with the reason beside it, and the next value replaces it.
 
 use eframe::egui::{
-    self, Button, Checkbox, ComboBox, Context, EventFilter, Id, Key, Modifiers, RichText, Role, ScrollArea,
-    TextEdit, Ui, WidgetInfo,
+    self, Button, Checkbox, Color32, ComboBox, Context, EventFilter, Id, Key, Modifiers, RichText, Role,
+    ScrollArea, TextEdit, Ui, WidgetInfo,
     text::{CCursor, CCursorRange, CharIndex},
     vec2,
 };
@@ -273,7 +273,7 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         }
         let room = ui.available_width();
         ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
-            let size = CellSize::of(written, limits, &order, room);
+            let size = CellSize::of(ui, written, limits, &order, room);
             grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order, size);
         });
         tools_ui(ui, cx, view, limits, &order);
@@ -647,22 +647,24 @@ struct CellSize {
 
 impl CellSize {
     /// For the longest text that stands on the sheet or is likely to; snug where there is no room for all axes.
-    fn of(written: &Written, limits: &Limits, order: &Order, room: f32) -> Self {
+    fn of(ui: &Ui, written: &Written, limits: &Limits, order: &Order, room: f32) -> Self {
         /// Width of the names of the stations, and of a mean with its symbol, in points.
         const BESIDE: f32 = 142.0;
-        const MEAN: f32 = 118.0;
-        let direct =
-            limits.sizes.first().map_or(6, |row| row.new.0.length.number(limits.style).chars().count());
+        const MEAN: f32 = 112.0;
+        let direct = limits.sizes.first().map_or(String::new(), |row| row.new.0.length.number(limits.style));
         let texts = written.readings.iter().flat_map(|reading| &reading.entered);
-        let longest = texts.map(|text| text.chars().count()).max().unwrap_or(direct);
-        let digits = longest.clamp(3, 12) as f32;
-        let usual = Self { width: digits * 10.5 + 25.0, text: TEXT + 2.0, margin: 8 };
+        let longest = texts.max_by_key(|text| text.chars().count()).unwrap_or(&direct);
+        // Room for a sign and two digits at least; what is longer than any reading scrolls in its cell.
+        let longest: String =
+            if longest.chars().count() < 3 { "+00" } else { longest }.chars().take(12).collect();
+        let size = |text: f32, margin: i8, spare: f32| {
+            let words =
+                ui.painter().layout_no_wrap(longest.clone(), theme::plain(text), Color32::PLACEHOLDER);
+            Self { width: words.size().x + 2.0 * f32::from(margin) + spare, text, margin }
+        };
+        let usual = size(TEXT + 2.0, 8, 6.0);
         let axis = order.repeats as f32 * (usual.width + CELL_GAP) + MEAN;
-        if BESIDE + order.axes.len() as f32 * axis <= room {
-            usual
-        } else {
-            Self { width: digits * 9.5 + 8.0, text: TEXT, margin: 5 }
-        }
+        if BESIDE + order.axes.len() as f32 * axis <= room { usual } else { size(TEXT, 5, 3.0) }
     }
 }
 
