@@ -5,7 +5,7 @@ use super::along::{self, AxisLook};
 use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Options, Pen, Role, Rule};
 use super::{Sample, Scale, Subject, words};
 use crate::bore::Point;
-use crate::figures::{Figure, Term};
+use crate::figures::{Figure, Term, taper as figure};
 use crate::judge::row::RowKind;
 use crate::length::{Length, Mean};
 use crate::limits::resolved::Bound;
@@ -53,15 +53,25 @@ pub fn taper(subject: Subject<'_>, options: &Options) -> Drawing {
     );
     let new = row.and_then(|row| row.new.as_ref());
     let limit = row.and_then(|row| row.serviceable.as_ref());
-    let is_signed = !matches!(rule, TaperRule::PerAxisRange | TaperRule::AllReadings);
+    // Only a rule of the ends has a sign.
+    let is_signed = rule.is_of_ends();
+    let is_judged =
+        words::row(subject, |kind| matches!(kind, RowKind::Taper(_))).is_some_and(|row| row.figure.is_some());
+    let judged = if rule.is_of_ends() { stations.get(..1).unwrap_or_default() } else { stations };
+    let judged = if is_judged { judged } else { &[] };
     add_amount_bands(&mut drawing, subject, options, new, limit, is_signed);
     along::add_ring_travel(&mut drawing, subject);
     along::add_stations(&mut drawing, subject, options);
     for run in runs {
-        add_run(&mut drawing, subject, options, &run, stations, limit);
+        add_run(&mut drawing, subject, options, &run, (stations, judged), limit);
     }
     fit_range(&mut drawing, limit.or(new), is_signed);
     drawing.notes.push(format!("Rule of the table: {}.", rule.words()));
+    if row.is_some() && rule.is_of_ends() && stations.len() > 2 {
+        drawing
+            .notes
+            .push("The rule judges the two ends only; the stations between them are shown.".to_owned());
+    }
     if row.is_none() {
         drawing.notes.push("The table has no row for taper: it is shown, not judged.".to_owned());
     }
@@ -156,11 +166,17 @@ fn runs(subject: Subject<'_>, rule: TaperRule, stations: &[usize]) -> Vec<Run> {
             per_axis(&|_| least(&all))
         }
         TaperRule::LargestTopSmallestBottom => {
-            let Some((low_at, low)) = bottom.and_then(|station| least(&at_station(station))) else {
+            let scope = subject.limits().scope(stations);
+            let optional = figure::counts_optional_axes(bore, &scope);
+            let counted = |station: usize| -> Vec<(Point, Mean)> {
+                let counts = |at: Point| optional || scope.required_axes.contains(&at.axis);
+                at_station(station).into_iter().filter(|(at, _)| counts(*at)).collect()
+            };
+            let Some((low_at, low)) = bottom.and_then(|station| least(&counted(station))) else {
                 return Vec::new();
             };
             let figures = stations.iter().filter_map(|&station| {
-                let (at, high) = at_station(station).into_iter().max_by_key(|(_, mean)| *mean)?;
+                let (at, high) = counted(station).into_iter().max_by_key(|(_, mean)| *mean)?;
                 Some((station, difference(cell(at, high, 1.0), cell(low_at, low, -1.0))))
             });
             vec![Run { axis: None, figures: figures.collect() }]
@@ -173,18 +189,25 @@ fn add_run(
     subject: Subject<'_>,
     options: &Options,
     run: &Run,
-    stations: &[usize],
+    (stations, judged): (&[usize], &[usize]),
     limit: Option<&Bound>,
 ) {
     let AxisLook { role, pen, marker, filled } = along::look(subject, run.axis.unwrap_or(0));
     let lane = run.axis.map_or(0.0, |axis| along::lane(axis, subject.cylinder.bore.axes()));
-    let farthest =
-        run.figures.iter().max_by_key(|(_, figure)| figure.value.abs()).map(|(station, _)| *station);
+    let farthest = |from: &mut dyn Iterator<Item = &(usize, Figure)>| {
+        from.max_by_key(|(_, figure)| figure.value.abs()).map(|(station, _)| *station)
+    };
+    let farthest = farthest(&mut run.figures.iter().filter(|(station, _)| judged.contains(station)))
+        .or_else(|| farthest(&mut run.figures.iter()));
     let mut points = Vec::with_capacity(run.figures.len());
     let mut previous = None;
     for (station, figure) in &run.figures {
         let Some(depth) = along::depth(subject, *station) else { continue };
-        let mut mark = amount_mark(subject, options, *station, figure, limit);
+        let is_judged = judged.contains(station);
+        let mut mark = amount_mark(subject, options, *station, figure, limit.filter(|_| is_judged));
+        if !is_judged {
+            mark.hover.margin = "not judged by the rule of the table".to_owned();
+        }
         mark.at[1] = depth;
         if let Some([from, to]) = &mut mark.whisker {
             (from[1], to[1]) = (depth, depth);

@@ -7,10 +7,11 @@ use super::layout::{Paper, Sheet, Window, lay_out};
 use super::svg::svg;
 use super::{Choice, Drawing, Fill, Magnified, Marker, Options, Oversizes, Pen, Role, Subject, View};
 use crate::bore::{Bore, Cell, Point};
+use crate::judge::row::{Row, RowKind, RowStatus};
 use crate::judge::{self, Assessment};
 use crate::length::{Length, Style, Unit};
 use crate::limits::Limits;
-use crate::limits::schema::FindingKind;
+use crate::limits::schema::{FindingKind, TaperRule};
 use crate::survey::{Cylinder, Finding, Survey};
 use crate::{file, record};
 
@@ -370,7 +371,6 @@ fn ticks_are_round_in_the_unit_that_is_shown() {
 /// Under guarded acceptance a mark is beyond its limit where the row it is judged by is.
 #[test]
 fn a_mark_is_judged_by_the_decision_rule_of_the_table() {
-    use crate::judge::row::{RowKind, RowStatus};
     use crate::limits::schema::DecisionRule;
     // Station 2 reads exactly what is serviceable on one axis, and is out of round by exactly what is.
     let mut survey = altered(3, 2, |at| Some([[30, 30], [20, 40], [30, 30]][at.station][at.axis]));
@@ -407,6 +407,58 @@ fn a_mark_is_judged_by_the_decision_rule_of_the_table() {
             );
         }
     }
+}
+
+/// The marks of the taper drawing that are beyond, and what the row comes to.
+fn taper_beyond(survey: &Survey) -> (Vec<usize>, RowStatus) {
+    let drawing = draw(survey, 0, View::Taper, &Options::default());
+    let beyond = drawing.marks.iter().filter(|mark| mark.beyond);
+    let stations = beyond.filter_map(|mark| mark.choice.map(|choice| choice.station)).collect();
+    let is_taper = |row: &&Row| matches!(row.kind, RowKind::Taper(_));
+    let status = with_subject(survey, 0, |subject| {
+        subject.assessment.rows.iter().find(is_taper).expect("the row").status
+    });
+    (stations, status)
+}
+
+/// A belly of 0.0080 in between two ends that are alike: only the rules that take a range judge it.
+#[test]
+fn a_station_between_the_ends_is_beyond_only_where_the_rule_judges_it() {
+    let survey = altered(3, 2, |at| Some([[10, 10], [90, 90], [11, 11]][at.station][at.axis]));
+    for rule in TaperRule::ALL {
+        let mut survey = survey.clone();
+        let mut limits = Limits::clone(&survey.limits);
+        limits.taper.as_mut().expect("the row").rule = rule;
+        survey.limits = Arc::new(limits);
+        let (marks, status) = taper_beyond(&survey);
+        let of_range = !rule.is_of_ends();
+        assert_eq!(status == RowStatus::Beyond, of_range, "{rule:?}");
+        assert_eq!(marks, if of_range { vec![1, 1] } else { vec![] }, "{rule:?}");
+    }
+}
+
+/// Largest top minus smallest bottom: the line of the drawing counts the axes that the figure counts.
+#[test]
+fn the_taper_line_counts_optional_axes_where_the_figure_does() {
+    // 0.0001 in per unit; the third axis is optional. Limit 0.0015 in.
+    let with = |cells: [[Option<i64>; 3]; 2]| {
+        let mut survey = altered(2, 3, |at| cells[at.station][at.axis]);
+        let mut limits = Limits::clone(&survey.limits);
+        limits.required_axes = vec![0, 1];
+        limits.taper.as_mut().expect("the row").rule = TaperRule::LargestTopSmallestBottom;
+        survey.limits = Arc::new(limits);
+        let drawing = draw(&survey, 0, View::Taper, &Options::default());
+        let value = drawing.marks.first().map(|mark| mark.hover.value.split(' ').next().unwrap().to_owned());
+        (value.unwrap_or_default(), taper_beyond(&survey))
+    };
+    let beyond = |value: &str| (value.to_owned(), (vec![0], RowStatus::Beyond));
+    assert_eq!(with([[Some(12), Some(14), Some(35)], [Some(10), Some(11), Some(5)]]), beyond("0.0030"));
+    // The optional axis makes a negative taper smaller in magnitude: neither the figure nor the line counts it.
+    let negative = "\u{2212}0.0029";
+    assert_eq!(with([[Some(10), Some(11), Some(35)], [Some(40), Some(41), None]]), beyond(negative));
+    // What may yet turn to the other side is not judged, and not drawn as if it were.
+    let (_, judged) = with([[Some(10), None, None], [Some(40), None, None]]);
+    assert_eq!(judged, (vec![], RowStatus::NotMeasured));
 }
 
 /// The whole text of a small drawing, so that nothing changes unseen. Set `UPDATE_SNAPSHOTS=1` to write it anew.

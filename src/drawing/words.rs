@@ -9,6 +9,7 @@ use crate::judge::row::{Row, RowKind, RowStatus, figure_guard, point_guard, poin
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, SizeRow};
+use crate::limits::schema::JudgedOn;
 use crate::survey::{point_words, station_words};
 use crate::wording::capitalised;
 
@@ -123,8 +124,12 @@ pub(super) fn reading(
         ("above ring travel: not judged".to_owned(), String::new())
     } else if let Some(limit) = limit {
         let left = guarded_margin(cell.mean(), limit.length, guard_of_cell(subject, at), style);
+        let judged = match limits.bore_judged_on {
+            JudgedOn::EveryPoint => "",
+            JudgedOn::Average => "; the average is judged",
+        };
         (
-            format!("{left} (serviceable {})", bound(limit, style)),
+            format!("{left} (serviceable {}){judged}", bound(limit, style)),
             size_row(subject).map_or(String::new(), |row| row.source.words(Some(limit))),
         )
     } else {

@@ -25,6 +25,14 @@ impl TaperRule {
             Self::AllReadings => "largest minus smallest of all readings",
         }
     }
+
+    /// Does it look at the first and the last station only?
+    pub fn is_of_ends(self) -> bool {
+        match self {
+            Self::AxisAverages | Self::PerAxisEnds | Self::LargestTopSmallestBottom => true,
+            Self::PerAxisRange | Self::AllReadings => false,
+        }
+    }
 }
 
 /// The taper of a barrel under a rule, with its sign: positive is larger at the head end. The two rules that
@@ -33,7 +41,8 @@ impl TaperRule {
 ///
 /// Before everything is measured it is given where further readings can only enlarge its magnitude: under
 /// the two rules that take a range, per axis for the axes whose ends are measured (the sign may still turn),
-/// and largest top minus smallest bottom while it is not negative. An average is not given.
+/// and largest top minus smallest bottom while it is not negative. An average is not given. Optional axes that
+/// were read count under every rule but the averages.
 pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> Gathered {
     let missing = scope.missing(bore);
     let (Some(&top), Some(&bottom)) = (scope.stations.first(), scope.stations.last()) else {
@@ -66,19 +75,30 @@ pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> Gathered {
         },
         TaperRule::LargestTopSmallestBottom => {
             let missing = at_ends.missing(bore);
-            // Optional axes are left out, as in an average: a reading on one could otherwise make a negative
-            // taper, which is complete without it, smaller in magnitude.
-            let required =
-                |station| at_station(bore, station).filter(|(at, _)| scope.required_axes.contains(&at.axis));
-            let high = largest(required(top));
-            let low = smallest(required(bottom));
-            let figure = high.zip(low).map(|((at, high), (below, low))| {
-                Figure::of_cell(at, high).minus(Figure::of_cell(below, low))
-            });
-            // Further readings only raise it, which makes a negative one smaller in magnitude.
+            let counts_optional = !missing.is_empty() || counts_optional_axes(bore, &at_ends);
+            let figure = largest_top_smallest_bottom(bore, &at_ends, counts_optional);
+            // Before everything is measured a negative one is not given: further readings raise it.
             Gathered { figure: figure.filter(|f| missing.is_empty() || !f.value.is_negative()), missing }
         }
     }
+}
+
+/// Do the readings on optional axes count in largest top minus smallest bottom? They can only raise it. That makes
+/// a negative one smaller in magnitude, and then they do not count: the larger magnitude does.
+pub fn counts_optional_axes(bore: &Bore, scope: &Scope<'_>) -> bool {
+    let magnitude =
+        |optional| largest_top_smallest_bottom(bore, scope, optional).map(|figure| figure.value.abs());
+    magnitude(true) >= magnitude(false)
+}
+
+fn largest_top_smallest_bottom(bore: &Bore, scope: &Scope<'_>, optional: bool) -> Option<Figure> {
+    let cells = |station: Option<&usize>| {
+        let counts = |axis| optional || scope.required_axes.contains(&axis);
+        Some(at_station(bore, *station?).filter(move |(at, _)| counts(at.axis)))
+    };
+    let (at, high) = largest(cells(scope.stations.first())?)?;
+    let (below, low) = smallest(cells(scope.stations.last())?)?;
+    Some(Figure::of_cell(at, high).minus(Figure::of_cell(below, low)))
 }
 
 /// Top minus bottom on one axis.
@@ -176,6 +196,33 @@ mod tests {
         let crossed = bore(&[&["5.1310", ""], &["", "5.1315"]]);
         assert_eq!(tapers(&crossed)[1], (none.clone(), 2));
         assert_eq!(tapers(&crossed)[3], (none, 2));
+    }
+
+    /// Grade D. Two required axes and an optional one, at the top and at the bottom.
+    #[test]
+    fn largest_top_minus_smallest_bottom_counts_optional_axes_that_were_read() {
+        let taper = |cells: &[&[&str]]| {
+            let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
+            let gathered = taper(&bore(cells), TaperRule::LargestTopSmallestBottom, &scope);
+            (gathered.figure.map(|figure| inches(figure.value)), gathered.missing.len())
+        };
+        let some = |text: &str| Some(text.to_owned());
+        assert_eq!(taper(&[&["5.1262", "5.1264", ""], &["5.1260", "5.1261", ""]]), (some("0.0004"), 0));
+        assert_eq!(
+            taper(&[&["5.1262", "5.1264", "5.1285"], &["5.1260", "5.1261", "5.1255"]]),
+            (some("0.0030"), 0)
+        );
+        // One end is enough, whichever it is.
+        assert_eq!(taper(&[&["5.1262", "5.1264", ""], &["5.1260", "5.1261", "5.1255"]]), (some("0.0009"), 0));
+        // Negative without the optional axis, and smaller in magnitude with it: it stays what it was.
+        let negative = [&["5.1260", "5.1261", ""][..], &["5.1290", "5.1291", ""]];
+        assert_eq!(taper(&negative), (some("\u{2212}0.0029"), 0));
+        assert_eq!(taper(&[&["5.1260", "5.1261", "5.1285"], negative[1]]), (some("\u{2212}0.0029"), 0));
+        // Turned to the other side, and farther than before.
+        assert_eq!(taper(&[&["5.1260", "5.1261", "5.1325"], negative[1]]), (some("0.0035"), 0));
+        // A required axis is still to be measured: what the optional one shows is the least there is.
+        assert_eq!(taper(&[&["5.1262", "", "5.1285"], &["5.1260", "", "5.1255"]]), (some("0.0030"), 2));
+        assert_eq!(taper(&[&["", "", "5.1285"], &["", "", "5.1290"]]), (None, 4));
     }
 
     #[test]

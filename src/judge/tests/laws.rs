@@ -4,7 +4,8 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::judge::Recommendation;
-use crate::limits::schema::FindingKind;
+use crate::judge::row::RowStatus;
+use crate::limits::schema::{DecisionRule, FindingKind};
 use crate::survey::Finding;
 
 /// One ten-thousandth of an inch.
@@ -133,6 +134,25 @@ proptest! {
                 if before == Recommendation::Replace {
                     prop_assert_eq!(after, Recommendation::Replace);
                 }
+            }
+        }
+    }
+
+    /// And so no row that is not beyond becomes so by a reading taken away. Under guarded acceptance the band
+    /// depends on which readings the figure comes from.
+    #[test]
+    fn an_added_reading_never_takes_a_row_back_from_beyond(
+        rules in rules(), readings in readings(), added in 0..90_i64,
+    ) {
+        let mut limits = limits(&rules);
+        Arc::make_mut(&mut limits).decision = DecisionRule::Simple;
+        let before = judged(&limits, &barrel(&limits, &readings, 0));
+        for at in (0..12).filter(|&at| readings[at].is_none()) {
+            let mut more = readings.clone();
+            more[at] = Some(vec![added]);
+            let after = judged(&limits, &barrel(&limits, &more, 0));
+            for (before, after) in before.rows.iter().zip(&after.rows) {
+                prop_assert!(before.status != RowStatus::Beyond || after.status == RowStatus::Beyond, "{before:?}");
             }
         }
     }
