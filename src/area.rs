@@ -45,13 +45,28 @@ impl Area {
     ///
     /// The shortest exact text if one of at most 12 decimals exists, else 12 decimals and `false`.
     pub fn decimal_text(self, unit: Unit) -> (String, bool) {
-        let per_unit = i128::from(match unit {
+        let per_unit = match unit {
             Unit::Inch => PER_SQUARE_INCH,
             Unit::Millimetre => PER_SQUARE_MM,
-        });
+        };
+        self.decimals(per_unit, 12)
+    }
+
+    /// With its unit, for people: `83 sq in`, or `535.5 cm²`; rounded to four decimals.
+    pub fn text(self, unit: Unit) -> String {
+        let (per_unit, symbol) = match unit {
+            Unit::Inch => (PER_SQUARE_INCH, "sq in"),
+            Unit::Millimetre => (PER_SQUARE_MM * 100, "cm²"),
+        };
+        format!("{} {symbol}", self.decimals(per_unit, 4).0)
+    }
+
+    /// The shortest exact number of at most `most` decimals, else the rounded one, and whether it is exact.
+    fn decimals(self, per_unit: i64, most: u32) -> (String, bool) {
+        let per_unit = i128::from(per_unit);
         let scaled = |decimals: u32| i128::from(self.0) * 10_i128.pow(decimals);
-        let exact = (0..=12_u32).find(|&decimals| scaled(decimals) % per_unit == 0);
-        let decimals = exact.unwrap_or(12);
+        let exact = (0..=most).find(|&decimals| scaled(decimals) % per_unit == 0);
+        let decimals = exact.unwrap_or(most);
         // An area is never negative: half a step is added to round.
         let digits = (scaled(decimals) + per_unit / 2) / per_unit;
         let one = 10_i128.pow(decimals);
@@ -89,6 +104,10 @@ mod tests {
         assert_eq!(text("83 sq in", Unit::Inch), ("83".into(), true));
         // 1 / 645.16, which has no end.
         assert_eq!(text("1 mm²", Unit::Inch), ("0.001550003100".into(), false));
+        let told = |area, unit| Area::parse(area).unwrap().text(unit);
+        assert_eq!(told("83.1 sq in", Unit::Inch), "83.1 sq in");
+        assert_eq!(told("535.5 cm²", Unit::Inch), "83.0027 sq in");
+        assert_eq!(told("535.5 cm²", Unit::Millimetre), "535.5 cm²");
     }
 
     #[test]

@@ -121,10 +121,10 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                         "Not yet looked over by eye.".to_owned(),
                         "Write looked_over: true once all findings are written down.",
                     ),
-                    Need::Depth(finding) | Need::Size(finding) => {
+                    Need::Amount(amount, finding) => {
                         let what = cylinder.findings.get(*finding).map_or("finding", |f| f.kind.words());
-                        let amount = if matches!(need, Need::Depth(_)) { "depth" } else { "size" };
-                        (format!("Not yet measured: the {amount} of the {what}."), "It decides the outcome.")
+                        let message = format!("Not yet measured: the {} of the {what}.", amount.words());
+                        (message, "Without it the cylinder cannot pass.")
                     }
                     // The rest is told where it is read.
                     Need::Limit(_) | Need::SizeRow | Need::Unreadable(_) | Need::Confirm(_) => continue,

@@ -35,7 +35,7 @@ use crate::certainty::budget::Budget;
 use crate::diag::{Diagnostic, Severity};
 use crate::figures::Figure as BoreFigure;
 use crate::judge::clean_up::Rung as LadderRung;
-use crate::judge::finding::Asks;
+use crate::judge::finding::{Amount, Asks};
 use crate::judge::fit::FitRow;
 use crate::judge::reason::{self, Reason as Why};
 use crate::judge::row::{Row as JudgedRow, RowKind};
@@ -194,7 +194,7 @@ pub struct Reason {
 /// Something that must be done first.
 #[derive(Debug, Serialize)]
 pub struct Need {
-    /// `measure`, `look over`, `depth`, `size of finding`, `limit`, `size`, `unreadable` or `confirm`.
+    /// `measure`, `look over`, `depth`, `size of finding`, `area`, `limit`, `size`, `unreadable` or `confirm`.
     pub kind: &'static str,
     /// The places to measure.
     pub places: Vec<Place>,
@@ -388,7 +388,8 @@ pub struct Finding<'a> {
     pub fins: u16,
     /// The area taken off, in the square of the engine's unit.
     pub area: Option<Number>,
-    /// What it asks for: `replace`, `metal`, `repair`, `measure its depth` or `measure its size`.
+    /// What it asks for: `replace`, `metal`, `repair`, or what must be measured first: `measure its depth`,
+    /// `measure its size` or `measure its area`.
     pub asks: &'static str,
     /// What to do, in words.
     pub remedy: String,
@@ -725,8 +726,9 @@ fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
     let (kind, places, index) = match missing {
         Missing::Measure(points) => ("measure", cx.places(points), None),
         Missing::LookOver => ("look over", Vec::new(), None),
-        Missing::Depth(i) => ("depth", Vec::new(), Some(*i)),
-        Missing::Size(i) => ("size of finding", Vec::new(), Some(*i)),
+        Missing::Amount(Amount::Depth, i) => ("depth", Vec::new(), Some(*i)),
+        Missing::Amount(Amount::Size, i) => ("size of finding", Vec::new(), Some(*i)),
+        Missing::Amount(Amount::Area, i) => ("area", Vec::new(), Some(*i)),
         Missing::Limit(i) => ("limit", Vec::new(), Some(*i)),
         Missing::SizeRow => ("size", Vec::new(), None),
         Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
@@ -821,7 +823,7 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
         .findings
         .iter()
         .zip(&assessment.findings)
-        .map(|(finding, asks)| Finding {
+        .map(|(finding, answer)| Finding {
             kind: finding.kind.words(),
             place: &finding.place,
             station: finding.station.and_then(|i| cx.limits.stations.get(i)).map(|s| s.name.as_str()),
@@ -833,12 +835,13 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
                 let (value, exact) = area.decimal_text(cx.unit);
                 Number { value, exact }
             }),
-            asks: match asks {
-                Asks::Replace => "replace",
-                Asks::Metal => "metal",
-                Asks::Repair => "repair",
-                Asks::Depth => "measure its depth",
-                Asks::Size => "measure its size",
+            asks: match (answer.asks, answer.missing().next()) {
+                (Asks::Replace, _) => "replace",
+                (Asks::Metal, _) => "metal",
+                (Asks::Measure, Some(Amount::Depth)) => "measure its depth",
+                (Asks::Measure, Some(Amount::Size)) => "measure its size",
+                (Asks::Measure, Some(Amount::Area)) => "measure its area",
+                (Asks::Repair, _) | (Asks::Measure, None) => "repair",
             },
             remedy: cx.limits.finding(finding.kind).remedy,
             done: &finding.done,

@@ -23,8 +23,8 @@
 //! `probability_within`. Lengths are decimal texts without a unit: exact, or with twelve decimals where the
 //! mean of the repeats has no end. `u` and `probability_within` are numbers.
 //!
-//! A need has `need` (`measure`, `look over`, `limit`, `size`, `correct`, `confirm`, `depth`, `extent`) and with it
-//! `places`, `row` or `what`. A slip has its kind (`slip`), `read` and `likely` where there are such, and its
+//! A need has `need` (`measure`, `look over`, `limit`, `size`, `correct`, `confirm`, `depth`, `extent`, `area`) and
+//! with it `places`, `row` or `what`. A slip has its kind (`slip`), `read` and `likely` where there are such, and its
 //! `sentence`.
 
 use std::io::{self, Write};
@@ -33,6 +33,7 @@ use serde::{Serialize, Serializer};
 
 use super::FleetLine;
 use crate::bore::Point;
+use crate::judge::finding::Amount;
 use crate::judge::row::Row;
 use crate::judge::{Need, Recommendation, reason};
 use crate::length::{Mean, Unit};
@@ -183,8 +184,9 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
             "measure"
         }
         Need::LookOver => "look over",
-        Need::Depth(_) => "depth",
-        Need::Size(_) => "extent",
+        Need::Amount(Amount::Depth, _) => "depth",
+        Need::Amount(Amount::Size, _) => "extent",
+        Need::Amount(Amount::Area, _) => "area",
         Need::Limit(row) => {
             object.row = assessment.rows.get(*row).map(|row| row.kind.words());
             "limit"

@@ -33,7 +33,7 @@ use crate::slips::{self, Slip};
 use crate::survey::{Cylinder, Survey};
 
 use clean_up::Rung;
-use finding::Asks;
+use finding::{Amount, Answer, Asks};
 use reason::Reason;
 use row::{Row, RowStatus};
 
@@ -82,10 +82,8 @@ pub enum Need {
     Measure(Vec<Point>),
     /// Look the cylinder over by eye.
     LookOver,
-    /// Measure the depth of this finding.
-    Depth(usize),
-    /// Measure the size of this finding.
-    Size(usize),
+    /// Measure this amount of this finding.
+    Amount(Amount, usize),
     /// Look up the limit of this row, which the table leaves blank.
     Limit(usize),
     /// The size is not in the table.
@@ -105,8 +103,8 @@ pub struct Assessment {
     pub metal_known: Option<usize>,
     /// Every row of the table.
     pub rows: Vec<Row>,
-    /// What each finding asks for, in the order of the cylinder's findings.
-    pub findings: Vec<Asks>,
+    /// What each finding comes to, in the order of the cylinder's findings.
+    pub findings: Vec<Answer>,
     /// The oversizes larger than the current size.
     pub ladder: Vec<Rung>,
     /// What must be measured or confirmed first.
@@ -138,13 +136,18 @@ pub fn setup(survey: &Survey) -> Setup<'_> {
 /// Judges a cylinder by its readings as they stand.
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let rows = row::rows(cylinder, limits, setup);
-    let findings = finding::asks(&cylinder.findings, limits);
-    let ladder = clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings));
-    let needs = needs(cylinder, &rows, &findings);
+    let mut findings = finding::answers(&cylinder.findings, limits);
+    let ladder = clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings, limits));
 
-    let condemned = findings.contains(&Asks::Replace)
+    let condemned = any_asks(&findings, Asks::Replace)
         || rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
-    let metal = findings.contains(&Asks::Metal) || rows.iter().any(is_beyond);
+    let metal = any_asks(&findings, Asks::Metal) || rows.iter().any(is_beyond);
+    if metal && !condemned {
+        for (answer, finding) in findings.iter_mut().zip(&cylinder.findings) {
+            *answer = answer.before_a_rebore(finding);
+        }
+    }
+    let needs = needs(cylinder, &rows, &findings);
     let certain = ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
@@ -179,8 +182,12 @@ fn is_beyond(row: &Row) -> bool {
     row.status == RowStatus::Beyond
 }
 
+fn any_asks(findings: &[Answer], asks: Asks) -> bool {
+    findings.iter().any(|answer| answer.asks == asks)
+}
+
 /// What must be done before the cylinder can pass.
-fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Asks]) -> Vec<Need> {
+fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Answer]) -> Vec<Need> {
     let mut needs: Vec<Need> = cylinder.unreadable.iter().cloned().map(Need::Unreadable).collect();
     if cylinder.size.is_none() {
         needs.push(Need::SizeRow);
@@ -188,12 +195,8 @@ fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Asks]) -> Vec<Need> {
     if !cylinder.looked_over {
         needs.push(Need::LookOver);
     }
-    for (i, asks) in findings.iter().enumerate() {
-        match asks {
-            Asks::Depth => needs.push(Need::Depth(i)),
-            Asks::Size => needs.push(Need::Size(i)),
-            Asks::Replace | Asks::Metal | Asks::Repair => {}
-        }
+    for (i, answer) in findings.iter().enumerate() {
+        needs.extend(answer.missing().map(|amount| Need::Amount(amount, i)));
     }
     let mut missing: Vec<Point> = rows.iter().flat_map(|row| row.missing.iter().copied()).collect();
     missing.sort_unstable();
@@ -216,7 +219,7 @@ pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     assessment.slips = slips::find(cylinder, survey);
     let hanging = hanging(&assessment, cylinder, limits, setup);
     // What a finding condemns stays condemned, whatever the readings.
-    if !hanging.is_empty() && !assessment.findings.contains(&Asks::Replace) {
+    if !hanging.is_empty() && !any_asks(&assessment.findings, Asks::Replace) {
         assessment.recommendation = Recommendation::NotDecided;
         assessment.metal_known = None;
         assessment.needs.splice(0..0, hanging.into_iter().map(Need::Confirm));

@@ -5,14 +5,15 @@
 //! always "left" or "over", never a bare sign.
 
 use super::clean_up::{CleanUp, Original};
-use super::finding::Asks;
+use super::finding::{self, Amount, Asks, CondemnedBy};
 use super::row::{Row, RowKind, RowStatus};
 use super::{Assessment, Need, Recommendation};
+use crate::area::Area;
 use crate::figures::Figure;
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, RowSource};
-use crate::limits::schema::{JudgedOn, OutOfRoundRule, WhenBeyond};
+use crate::limits::schema::{FindingAnswer, JudgedOn, OutOfRoundRule, WhenBeyond};
 use crate::survey::{Cylinder, point_words, points_words, station_words};
 use crate::wording::capitalised;
 
@@ -58,7 +59,7 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     };
     let findings = |asks: Asks| {
         let findings = assessment.findings.iter().enumerate();
-        findings.filter(move |(_, a)| **a == asks).map(|(i, _)| Reason::Finding(i))
+        findings.filter(move |(_, answer)| answer.asks == asks).map(|(i, _)| Reason::Finding(i))
     };
     let mut rows: Vec<usize> = (0..assessment.rows.len()).collect();
     let share = |&row: &usize| assessment.rows.get(row).map_or(f64::INFINITY, share_left);
@@ -80,10 +81,10 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     reasons.extend(findings(Asks::Metal));
     let metal = reasons.iter().any(|reason| match *reason {
         Reason::Beyond(_) => true,
-        Reason::Finding(i) => assessment.findings.get(i) == Some(&Asks::Metal),
+        Reason::Finding(i) => assessment.findings.get(i).is_some_and(|answer| answer.asks == Asks::Metal),
         _ => false,
     });
-    let condemned = assessment.findings.contains(&Asks::Replace) || !beyond(WhenBeyond::Replace).is_empty();
+    let condemned = findings(Asks::Replace).next().is_some() || !beyond(WhenBeyond::Replace).is_empty();
     if metal && !condemned {
         let chosen = match assessment.recommendation {
             Recommendation::Rebore(size) => Some(size),
@@ -237,10 +238,10 @@ impl Teller<'_> {
         Some(sentence + &worst)
     }
 
-    fn finding(self, index: usize) -> Option<String> {
-        let Self { assessment, cylinder, limits, unit } = self;
+    /// What was found, without a full stop.
+    fn found(self, index: usize) -> Option<String> {
+        let Self { cylinder, limits, unit, .. } = self;
         let finding = cylinder.findings.get(index)?;
-        let rule = limits.finding(finding.kind);
         let mut words = capitalised(finding.kind.words());
         if !finding.place.is_empty() {
             words = format!("{words}, {}", finding.place);
@@ -253,24 +254,62 @@ impl Teller<'_> {
         if let Some((size, style)) = finding.size {
             words = format!("{words}, {} long", size.text(style.shown_in(unit)));
         }
+        if finding.fins > 1 {
+            words = format!("{words}, on {} adjacent fins", finding.fins);
+        }
+        Some(words)
+    }
+
+    fn finding(self, index: usize) -> Option<String> {
+        let Self { assessment, cylinder, limits, .. } = self;
+        let finding = cylinder.findings.get(index)?;
+        let answer = assessment.findings.get(index)?;
+        let rule = limits.finding(finding.kind);
+        let most = rule.repairable_to.as_ref().map_or(String::new(), |bound| self.bound(bound));
+        let asks = match (answer.asks, answer.condemned_by) {
+            (Asks::Replace, None | Some(CondemnedBy::Kind)) => "replace the cylinder".to_owned(),
+            (Asks::Replace, Some(CondemnedBy::Size)) => {
+                format!("more than the {most} that may be repaired; replace the cylinder")
+            }
+            (Asks::Replace, Some(CondemnedBy::AdjacentFins)) => {
+                let bound = rule.on_adjacent_fins.get(usize::from(finding.fins).checked_sub(2)?)?;
+                format!(
+                    "more than the {} that may be repaired on any {} adjacent fins; replace the cylinder",
+                    self.bound(bound),
+                    finding.fins
+                )
+            }
+            (Asks::Replace, Some(CondemnedBy::TooManyFins)) => format!(
+                "more than the {} adjacent fins on which damage may be repaired; replace the cylinder",
+                rule.on_adjacent_fins.len() + 1
+            ),
+            (Asks::Replace, Some(CondemnedBy::TotalArea)) => {
+                let area = |area: Area| area.text(self.style().unit);
+                format!(
+                    "all such findings take {} together, more than the {} that may be repaired; replace the cylinder",
+                    area(finding::total_area(&cylinder.findings, finding.kind)),
+                    area(rule.total_area?)
+                )
+            }
+            (Asks::Metal, _) => "the wall has to be cut to below it".to_owned(),
+            (Asks::Repair, _) => rule.remedy.clone(),
+            (Asks::Measure, _) => {
+                let amounts: Option<Vec<_>> =
+                    answer.missing().map(|amount| self.measure(amount, index)).collect();
+                amounts?.join(", ")
+            }
+        };
         let manual = if rule.place.is_empty() { String::new() } else { format!(" ({})", rule.place) };
         let done = if finding.done.is_empty() { String::new() } else { format!(" Done: {}.", finding.done) };
-        let asks = match assessment.findings.get(index)? {
-            Asks::Replace => match &rule.repairable_to {
-                Some(most) => {
-                    format!(
-                        "more than the {} that may be repaired, so the part is replaced",
-                        self.bound(most)
-                    )
-                }
-                None => "condemns the part".to_owned(),
-            },
-            Asks::Metal => "the wall has to be cut to below it".to_owned(),
-            Asks::Repair => rule.remedy.clone(),
-            Asks::Depth => "measure its depth".to_owned(),
-            Asks::Size => "measure its size".to_owned(),
-        };
-        Some(format!("{words}: {asks}{manual}.{done}"))
+        Some(format!("{}: {asks}{manual}.{done}", self.found(index)?))
+    }
+
+    /// `measure its depth`, and why where the answer by itself does not ask for it.
+    fn measure(self, amount: Amount, index: usize) -> Option<String> {
+        let rule = self.limits.finding(self.cylinder.findings.get(index)?.kind);
+        let for_the_rebore = amount == Amount::Depth && rule.answer != FindingAnswer::DepthDecides;
+        let why = if for_the_rebore { "; a rebore has to reach below it" } else { "" };
+        Some(format!("measure its {}{why}", amount.words()))
     }
 
     fn too_small(self, index: usize) -> Option<String> {
@@ -312,7 +351,7 @@ impl Teller<'_> {
             Need::LookOver => {
                 "Look the cylinder over for cracks, a loose head, scores and pits, and record it.".to_owned()
             }
-            Need::Depth(i) | Need::Size(i) => self.finding(*i)?,
+            Need::Amount(amount, i) => format!("{}: {}.", self.found(*i)?, self.measure(*amount, *i)?),
             Need::Limit(i) => {
                 let row = assessment.rows.get(*i)?;
                 let value = row.figure.as_ref()?.value.text(self.style());

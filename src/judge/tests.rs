@@ -1,5 +1,6 @@
 //! Worked outcomes and the laws of judging. The tables here are fixtures for these tests and for no engine.
 
+mod findings;
 mod laws;
 mod parts;
 mod what_if;
@@ -12,7 +13,8 @@ use crate::bore::{Bore, Cell, Point};
 use crate::file;
 use crate::length::{Length, Style, Unit};
 use crate::limits::Limits;
-use crate::survey::{Cylinder, Gauge, Survey};
+use crate::limits::schema::FindingKind;
+use crate::survey::{Cylinder, Finding, Gauge, Survey};
 
 /// A table with two oversizes and every kind of row, in inches; `more` replaces or adds fields.
 fn table(more: &str) -> String {
@@ -78,6 +80,21 @@ fn cylinder(limits: &Limits, stations: &[[&str; 2]]) -> Cylinder {
         }
     }
     Cylinder { position: "1".to_owned(), serial: "T-1".to_owned(), size: Some(0), ..Cylinder::of_bore(bore) }
+}
+
+/// Something found, without a place or an amount.
+fn found(kind: FindingKind) -> Finding {
+    Finding {
+        kind,
+        place: String::new(),
+        station: None,
+        degrees: None,
+        size: None,
+        depth: None,
+        fins: 1,
+        area: None,
+        done: String::new(),
+    }
 }
 
 fn survey(limits: &Arc<Limits>) -> Survey {

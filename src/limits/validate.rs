@@ -19,7 +19,7 @@ use crate::diag::{Diagnostic, FieldPath, Spot};
 use crate::length::{Entry, Length};
 use crate::mass::Mass;
 
-use super::schema::{FORMAT, FindingKind, Limit, Source, TableOfLimits, Value};
+use super::schema::{FORMAT, FindingAnswer, FindingKind, Limit, Source, TableOfLimits, Value};
 use super::{Limits, value};
 
 /// More rows of one kind than any table has; checks that compare rows with one another stop there.
@@ -408,6 +408,18 @@ fn findings(check: &mut Check<'_>) {
         }
         if let Some(size) = &rule.repairable_to {
             check.amount(size, &spot.field("repairable_to"));
+        }
+        for (j, size) in rule.on_adjacent_fins.iter().enumerate() {
+            check.amount(size, &spot.field("on_adjacent_fins").element(j));
+        }
+        let limits_an_amount =
+            rule.repairable_to.is_some() || !rule.on_adjacent_fins.is_empty() || rule.total_area.is_some();
+        if rule.answer == FindingAnswer::Replace && limits_an_amount {
+            check.note(
+                &spot.field("answer"),
+                "The answer is to replace the part, whatever the amount: what may be repaired is not used.",
+                "Write answer: Repair if the amount decides, or leave the amounts out.",
+            );
         }
     }
     let spot = Spot::top("clean_up_allowance", "clean-up allowance");

@@ -57,8 +57,11 @@ impl Unresolved {
                         item(format!("not measured: {}.", words.unwrap_or_default()));
                     }
                     Need::LookOver => item("not looked over by eye.".into()),
-                    Need::Depth(_) => item("the depth of a finding is not measured.".into()),
-                    Need::Size(_) => item("the size of a finding is not measured.".into()),
+                    Need::Amount(amount, i) => {
+                        let what =
+                            cylinder.findings.get(*i).map_or("finding", |finding| finding.kind.words());
+                        item(format!("not measured: the {} of the {what}.", amount.words()));
+                    }
                     Need::SizeRow => item("its size is not in the table of limits.".into()),
                     Need::Limit(_) => item("a row has no limit in the table.".into()),
                     // Told with what could not be read, and with the slips.

@@ -196,7 +196,7 @@ fn is_of_finding(reason: Reason, assessment: &Assessment) -> bool {
     match reason {
         Reason::Finding(_) => true,
         Reason::Need(i) => {
-            matches!(assessment.needs.get(i), Some(Need::Depth(_) | Need::Size(_) | Need::LookOver))
+            matches!(assessment.needs.get(i), Some(Need::Amount(..) | Need::LookOver))
         }
         _ => false,
     }

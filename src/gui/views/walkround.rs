@@ -92,10 +92,10 @@ fn answer_words(kind: FindingKind, limits: &Limits, area: Option<&str>) -> Strin
     let rule = limits.finding(kind);
     let mut words = capitalised(&rule.remedy);
     if rule.answer == FindingAnswer::Replace && rule.repairable_to.is_none() {
-        words = "Condemns the part: replace".to_owned();
+        words = "Reject: replace".to_owned();
     }
     if let Some(most) = &rule.repairable_to {
-        let what = if kind.is_on_wall() { "deep" } else { "long" };
+        let what = if rule.answer == FindingAnswer::DepthDecides { "deep" } else { "long" };
         words = format!("{words}; up to {} {what}", most.text());
     }
     for (i, most) in rule.on_adjacent_fins.iter().enumerate() {
@@ -177,7 +177,8 @@ fn finding_ui(
                 place.scroll_to_me(None);
                 view.added = None;
             }
-            let on_wall = finding.kind.is_on_wall();
+            let rule = limits.finding(finding.kind);
+            let on_wall = finding.kind.is_on_wall() || rule.answer == FindingAnswer::DepthDecides;
             if on_wall || finding.station.is_some() {
                 station_ui(ui, &mut finding.station, &whole("station"), limits);
             }
@@ -194,7 +195,8 @@ fn finding_ui(
             if finding.kind == FindingKind::FinDamaged || finding.fins.is_some() {
                 fins_ui(ui, cx, view, &mut finding.fins, &whole("adjacent fins"));
             }
-            if finding.kind == FindingKind::FinDamaged || finding.area.is_some() {
+            if rule.total_area.is_some() || finding.kind == FindingKind::FinDamaged || finding.area.is_some()
+            {
                 optional(ui, cx, "Area taken off", &whole("area taken off"), &mut finding.area, LENGTH);
             }
             line(ui, cx, "Done", &whole("what was done"), &mut finding.done, 260.0);
@@ -209,11 +211,11 @@ fn finding_ui(
             cx.edit(CylinderEdit::EditFinding(index, finding));
         }
         wrong_ui(ui, cx, &format!("{}.findings[{index}]", cylinder_path(cx)));
-        if let Some(asks) = assessment.findings.get(index)
+        if let Some(answer) = assessment.findings.get(index)
             && let Some(sentence) =
                 reason::sentence_in(cx.prefs.unit, Reason::Finding(index), assessment, cylinder, limits)
         {
-            let colour = asks_colour(*asks, &cx.palette);
+            let colour = asks_colour(answer.asks, &cx.palette);
             ui.add(egui::Label::new(RichText::new(sentence).color(colour)).wrap());
         }
     });
@@ -225,7 +227,7 @@ fn asks_colour(asks: Asks, palette: &Palette) -> egui::Color32 {
         Asks::Replace => palette.beyond,
         Asks::Metal => palette.rebore_to,
         Asks::Repair => palette.ink,
-        Asks::Depth | Asks::Size => palette.attention,
+        Asks::Measure => palette.attention,
     }
 }
 

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::area::Area;
 use crate::judge::Recommendation;
 use crate::judge::row::RowStatus;
 use crate::limits::schema::{DecisionRule, FindingKind};
@@ -67,6 +68,53 @@ fn not_better(before: Recommendation, after: Recommendation) -> bool {
     }
 }
 
+/// Never better for something that is not known: decided only where it is at least as severe.
+fn no_better_for_missing(known: Recommendation, missing: Recommendation) -> bool {
+    match (known.severity(), missing.severity()) {
+        (_, None) => true,
+        (Some(known), Some(missing)) => missing >= known,
+        (None, Some(_)) => missing == Recommendation::Replace,
+    }
+}
+
+fn amount(steps: i64) -> Option<(Length, Style)> {
+    Some((Length::from_tenths_of_nm(steps * STEP), Style::usual(Unit::Inch)))
+}
+
+/// Findings of the wall and of the fins, every amount of them written.
+fn findings() -> impl Strategy<Value = Vec<Finding>> {
+    let kind = prop::sample::select(vec![FindingKind::Pitted, FindingKind::Scored, FindingKind::FinDamaged]);
+    let area = prop::sample::select(vec!["0.3 sq in", "0.6 sq in"]);
+    let one = (kind, 0..40_i64, 0..3_i64, area, 1..5_u16, 0..4_usize).prop_map(
+        |(kind, depth, size, area, fins, station)| Finding {
+            depth: amount(depth),
+            size: amount(size * 5_000),
+            area: Area::parse(area).ok(),
+            fins,
+            station: Some(station),
+            ..found(kind)
+        },
+    );
+    prop::collection::vec(one, 1..4)
+}
+
+/// A table's own answers to those findings.
+fn answers() -> impl Strategy<Value = String> {
+    let answer = || prop::sample::select(vec!["Hone", "Repair", "DepthDecides", "Replace"]);
+    let limit = || {
+        prop::sample::select(vec![
+            "",
+            r#", repairable_to: "0.5""#,
+            r#", total_area: "1 sq in""#,
+            r#", repairable_to: "0.001", total_area: "0.5 sq in""#,
+            r#", repairable_to: "1", on_adjacent_fins: ["0.5", "0.2"]"#,
+        ])
+    };
+    (answer(), limit(), answer(), limit()).prop_map(|(pit, pit_limit, fin, fin_limit)| {
+        format!("findings: [(kind: Pitted, answer: {pit}{pit_limit}), (kind: FinDamaged, answer: {fin}{fin_limit})]")
+    })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
@@ -100,17 +148,7 @@ proptest! {
     ) {
         let limits = limits(&rules);
         let mut pitted = barrel(&limits, &readings, 0);
-        let pit = |depth| Finding {
-            kind: FindingKind::Pitted,
-            place: String::new(),
-            station: Some(station),
-            degrees: None,
-            size: None,
-            depth: Some((Length::from_tenths_of_nm(depth * STEP), Style::usual(Unit::Inch))),
-            fins: 1,
-            area: None,
-            done: String::new(),
-        };
+        let pit = |depth| Finding { depth: amount(depth), station: Some(station), ..found(FindingKind::Pitted) };
         let sound = outcome(&limits, &pitted);
         pitted.findings = vec![pit(depth)];
         let before = outcome(&limits, &pitted);
@@ -118,6 +156,41 @@ proptest! {
         let after = outcome(&limits, &pitted);
         prop_assert!(not_better(sound, before), "{sound:?} became {before:?}");
         prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+    }
+
+    #[test]
+    fn an_amount_that_nobody_wrote_down_never_improves_the_outcome(
+        rules in rules(), answers in answers(), readings in readings(), findings in findings(), which in 0..3_usize,
+    ) {
+        let limits = limits(&format!("{rules}\n{answers}"));
+        let mut found = barrel(&limits, &readings, 0);
+        found.findings = findings;
+        let known = outcome(&limits, &found);
+        for i in 0..found.findings.len() {
+            let mut unknown = found.clone();
+            match which {
+                0 => unknown.findings[i].depth = None,
+                1 => unknown.findings[i].size = None,
+                _ => unknown.findings[i].area = None,
+            }
+            let missing = outcome(&limits, &unknown);
+            prop_assert!(no_better_for_missing(known, missing), "{known:?} became {missing:?}");
+        }
+    }
+
+    #[test]
+    fn one_more_finding_never_improves_the_outcome(
+        rules in rules(), answers in answers(), readings in readings(), findings in findings(),
+    ) {
+        let limits = limits(&format!("{rules}\n{answers}"));
+        let mut found = barrel(&limits, &readings, 0);
+        let mut before = outcome(&limits, &found);
+        for finding in findings {
+            found.findings.push(finding);
+            let after = outcome(&limits, &found);
+            prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+            before = after;
+        }
     }
 
     #[test]

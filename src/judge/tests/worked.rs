@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::judge::clean_up::CleanUp;
-use crate::judge::finding::Asks;
+use crate::judge::finding::Amount;
 use crate::judge::reason::{Reason, sentence_in};
 use crate::judge::row::{RowKind, RowStatus, point_guard, point_status};
 use crate::judge::words::{agrees, decision_of};
@@ -15,20 +15,6 @@ use crate::survey::Finding;
 
 fn even(diameter: &'static str) -> [[&'static str; 2]; 4] {
     [["5.1255", "5.1255"], [diameter; 2], [diameter; 2], [diameter; 2]]
-}
-
-fn found(kind: FindingKind) -> Finding {
-    Finding {
-        kind,
-        place: String::new(),
-        station: None,
-        degrees: None,
-        size: None,
-        depth: None,
-        fins: 1,
-        area: None,
-        done: String::new(),
-    }
 }
 
 fn depth(text: &str) -> Option<(Length, Style)> {
@@ -116,7 +102,7 @@ fn a_pit_asks_for_twice_its_depth_at_its_own_station() {
     pitted.findings = vec![Finding { depth: None, ..pit("0", Some(2)) }];
     let assessment = judged(&limits, &pitted);
     assert_eq!(assessment.recommendation, Recommendation::NotDecided);
-    assert_eq!(assessment.needs, [Need::Depth(0)]);
+    assert_eq!(assessment.needs, [Need::Amount(Amount::Depth, 0)]);
     // Too deep for any oversize.
     pitted.findings = vec![pit("0.0100", Some(2))];
     assert_eq!(judged(&limits, &pitted).recommendation, Recommendation::Replace);
@@ -165,7 +151,7 @@ fn what_condemns_is_said_before_the_measuring_is_finished() {
     cracked.findings = vec![found(FindingKind::CrackInHead)];
     cracked.looked_over = false;
     assert_eq!(judged(&limits, &cracked).recommendation, Recommendation::Replace);
-    assert!(first_reason(&limits, &cracked).starts_with("Crack in the head: condemns the part"));
+    assert!(first_reason(&limits, &cracked).starts_with("Crack in the head: replace the cylinder."));
     // Metal is asked for already, and some oversize may still do: said, but not decided.
     let worn = judged(&limits, &cylinder(&limits, &[["", ""], ["5.1310", ""]]));
     assert_eq!((worn.recommendation, worn.metal_known), (Recommendation::NotDecided, Some(2)));
@@ -316,48 +302,6 @@ fn reasons_can_be_told_in_the_other_unit() {
     assert!(told(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"), "{}", told(None));
     let told = told(Some(Unit::Millimetre));
     assert!(told.contains("130.307 mm is 0.005 mm over the serviceable 130.302 mm"), "{told}");
-}
-
-/// W20 (grade P, FAA-H-8083-32, cooling fin inspection; for that engine only): no more than 12 in of one fin
-/// and 83 sq in on one head; on adjacent fins 6 in on any two, 4 on three, 2 on four, 1 on five.
-#[test]
-fn w20_fin_damage() {
-    let limits = limits(
-        r#"findings: [(kind: FinDamaged, answer: Repair, repairable_to: "12", on_adjacent_fins: ["6", "4", "2", "1"], total_area: "83 sq in")]"#,
-    );
-    let asks = |fins: u16, inches: &str, area: &str| {
-        let finding = Finding {
-            size: depth(inches),
-            fins,
-            area: Some(crate::area::Area::parse(area).unwrap()),
-            ..found(FindingKind::FinDamaged)
-        };
-        crate::judge::finding::asks(&[finding], &limits)[0]
-    };
-    for (fins, most, over) in
-        [(1, "12", "12.01"), (2, "6", "6.01"), (3, "4", "4.01"), (4, "2", "2.01"), (5, "1", "1.01")]
-    {
-        assert_eq!(asks(fins, most, "1 sq in"), Asks::Repair, "{most} in on {fins}");
-        assert_eq!(asks(fins, over, "1 sq in"), Asks::Replace, "{over} in on {fins}");
-    }
-    assert_eq!(asks(6, "0.1", "1 sq in"), Asks::Replace, "more fins than the table speaks of");
-    assert_eq!(asks(1, "1", "83 sq in"), Asks::Repair);
-    assert_eq!(asks(1, "1", "83.1 sq in"), Asks::Replace);
-}
-
-#[test]
-fn customary_answers_to_findings() {
-    let limits = limits("");
-    for kind in FindingKind::ALL {
-        let asked = crate::judge::finding::asks(&[found(kind)], &limits)[0];
-        let expected = match kind {
-            FindingKind::CrackInHead | FindingKind::CrackInBarrel | FindingKind::HeadLoose => Asks::Replace,
-            FindingKind::Scored | FindingKind::Pitted => Asks::Depth,
-            _ => Asks::Repair,
-        };
-        assert_eq!(asked, expected, "{}", kind.words());
-        assert!(!limits.finding(kind).remedy.is_empty());
-    }
 }
 
 #[test]
