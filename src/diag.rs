@@ -49,6 +49,13 @@ impl FieldPath {
     }
 }
 
+impl FieldPath {
+    /// What follows after `start`, if the path begins with it.
+    pub fn after(&self, start: &Self) -> Option<&[Step]> {
+        self.0.strip_prefix(start.0.as_slice())
+    }
+}
+
 impl fmt::Display for FieldPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, step) in self.0.iter().enumerate() {

@@ -70,6 +70,9 @@ pub struct Gauge {
     pub pooled: bool,
     /// Further sources.
     pub further: Vec<Further>,
+    /// Why its readings are not judged: what is wrong with it, with its setting standard or with the temperatures,
+    /// each a sentence. Such readings become no diameter.
+    pub unusable: Vec<String>,
 }
 
 /// Temperatures and expansion while measuring.

@@ -19,7 +19,7 @@ use std::borrow::Cow;
 use super::budget::{Budget, Line, LineUnit};
 use crate::bore::Bore;
 use crate::figures::{Figure, Term};
-use crate::length::Length;
+use crate::length::{Length, Mean};
 use crate::survey::{Conditions, Gauge, Standard, Uncertainty};
 
 /// What the readings were taken with.
@@ -125,6 +125,23 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
         temperature_lines(conditions, total.diameter, &mut lines);
     }
     Budget::of(lines)
+}
+
+/// The most by which measuring can explain a figure of these cells: three standard uncertainties. A gauge whose
+/// repeatability is not known is taken to repeat to one graduation (common practice, no source).
+pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {
+    let unknown: f64 = terms
+        .iter()
+        .filter_map(|term| bore.cell(term.at).map(|cell| (term, cell, setup.gauges.get(cell.gauge))))
+        .filter(|(.., gauge)| gauge.is_none_or(|gauge| gauge.repeatability.is_none()))
+        .map(|(term, cell, gauge)| {
+            let graduation = gauge.and_then(|gauge| gauge.graduation);
+            (term.weight * graduation.unwrap_or_else(|| cell.style.last_digit()).to_mm()).powi(2)
+        })
+        .sum();
+    let figure = Figure { value: Mean::ZERO, terms: terms.to_vec() };
+    let known = budget(setup, bore, &figure).u_mm;
+    Length::from_mm(3.0 * (known * known + unknown).sqrt()).unwrap_or_default()
 }
 
 /// Lines for the difference of temperature and of expansion between barrel and standard.

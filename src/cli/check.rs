@@ -13,6 +13,7 @@ use super::text::{ATTENTION, PLAIN, Page, counted};
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
 use crate::folder::{self, Input};
+use crate::judge::reason::{self, Reason};
 use crate::judge::{self, Need};
 use crate::lesson::key::PracticeKey;
 use crate::limits::Limits;
@@ -109,9 +110,15 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
         let Some(survey) = read.value else { continue };
         let path = FieldPath::default().field("overhauls").element(index).field("cylinders");
         for (i, cylinder) in survey.cylinders.iter().enumerate() {
-            let judged = judge::judge(cylinder, &survey.limits, judge::setup(&survey));
-            for need in &judged.needs {
+            let judged = judge::assess(cylinder, &survey);
+            for (index, need) in judged.needs.iter().enumerate() {
                 let place = format!("overhaul of {}, {}", overhaul.date, cylinder.words());
+                if matches!(need, Need::Contradiction(_)) {
+                    let why = Reason::Need(index);
+                    let words = reason::sentence(why, &judged, cylinder, &survey.limits).unwrap_or_default();
+                    told.push(Diagnostic::error(words).at(path.element(i)).place(place));
+                    continue;
+                }
                 let (message, remedy) = match need {
                     Need::Measure(points) => (
                         format!("Not yet measured: {}.", points_words(&survey.limits, points)),
@@ -127,7 +134,12 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                         (message, "Without it the cylinder cannot pass.")
                     }
                     // The rest is told where it is read.
-                    Need::Limit(_) | Need::SizeRow | Need::Unreadable(_) | Need::Confirm(_) => continue,
+                    Need::Limit(_)
+                    | Need::SizeRow
+                    | Need::Unreadable(_)
+                    | Need::Impossible(_)
+                    | Need::Contradiction(_)
+                    | Need::Confirm(_) => continue,
                 };
                 told.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
             }

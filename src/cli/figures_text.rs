@@ -5,7 +5,7 @@ use super::judged::Surveyed;
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, shortened};
 use crate::bore::Point;
 use crate::figures::summary::Figures;
-use crate::figures::{Gathered, displacement};
+use crate::figures::{PartialFigure, displacement};
 use crate::judge::reason::{figure_place, figure_style};
 use crate::judge::row::RowKind;
 use crate::length::{Mean, Style};
@@ -192,12 +192,16 @@ fn figures_table(limits: &Limits, figures: &Figures) -> Table {
         (String::new(), Align::Left),
         ("rule and place".to_owned(), Align::Left),
     ]);
-    let mut add = |name: &str, gathered: &Gathered, in_force: bool, words: String| {
-        let value = gathered.figure.as_ref().map_or(NONE.to_owned(), |figure| {
-            let number = figure.value.number(figure_style(figure.value, style));
-            if gathered.missing.is_empty() { number } else { format!("≥ {number}") }
+    let mut add = |name: &str, figure: &PartialFigure, in_force: bool, words: String| {
+        let value = figure.figure().map_or(NONE.to_owned(), |known| {
+            let number = known.value.number(figure_style(known.value, style));
+            if figure.is_complete() { number } else { format!("≥ {number}") }
         });
-        let words = if gathered.figure.is_none() { format!("{words} (not measured)") } else { words };
+        let words = match figure {
+            PartialFigure::Missing(_) => format!("{words} (not measured)"),
+            PartialFigure::Impossible(why) => format!("{words} (cannot be worked out: {})", why.words()),
+            PartialFigure::Known(_) | PartialFigure::AtLeast(..) => words,
+        };
         table.row([
             name.into(),
             value.into(),
@@ -205,31 +209,31 @@ fn figures_table(limits: &Limits, figures: &Figures) -> Table {
             words.into(),
         ]);
     };
-    let place = |gathered: &Gathered| {
-        let at = gathered.figure.as_ref().and_then(|figure| figure.place());
+    let place = |figure: &PartialFigure| {
+        let at = figure.figure().and_then(|figure| figure.place());
         at.map_or(String::new(), |at| point_words(limits, at))
     };
     add("largest", &figures.largest, false, place(&figures.largest));
-    add(
-        "smallest",
-        &Gathered { missing: Vec::new(), ..figures.smallest.clone() },
-        false,
-        place(&figures.smallest),
-    );
+    // Readings still missing can only lower the smallest one, so it is not shown as the least it can be.
+    let smallest = match figures.smallest.clone() {
+        PartialFigure::AtLeast(figure, _) => PartialFigure::Known(figure),
+        other => other,
+    };
+    add("smallest", &smallest, false, place(&smallest));
     add("average", &figures.average, false, "over the axes that must be measured".to_owned());
-    for (rule, gathered) in &figures.tapers {
+    for (rule, figure) in &figures.tapers {
         let in_force = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-        let at = gathered.figure.as_ref().map_or(String::new(), |figure| {
+        let at = figure.figure().map_or(String::new(), |figure| {
             format!(": {}", figure_place(RowKind::Taper(*rule), figure, limits))
         });
-        add("taper", gathered, in_force, format!("{}{at}", rule.words()));
+        add("taper", figure, in_force, format!("{}{at}", rule.words()));
     }
-    for (rule, gathered) in &figures.out_of_round {
+    for (rule, figure) in &figures.out_of_round {
         let in_force = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-        let at = gathered.figure.as_ref().map_or(String::new(), |figure| {
+        let at = figure.figure().map_or(String::new(), |figure| {
             format!(": {}", figure_place(RowKind::OutOfRound(*rule), figure, limits))
         });
-        add("out-of-round", gathered, in_force, format!("{}{at}", rule.words()));
+        add("out-of-round", figure, in_force, format!("{}{at}", rule.words()));
     }
     if let Some(choke) = &figures.choke {
         add("choke", choke, limits.choke.is_some(), "base-end average minus head-end average".to_owned());

@@ -732,6 +732,8 @@ fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
         Missing::Limit(i) => ("limit", Vec::new(), Some(*i)),
         Missing::SizeRow => ("size", Vec::new(), None),
         Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
+        Missing::Contradiction(found) => ("contradiction", cx.places(found.at().as_slice()), None),
+        Missing::Impossible(i) => ("table", Vec::new(), Some(*i)),
         Missing::Confirm(i) => ("confirm", Vec::new(), Some(*i)),
     };
     Need { kind, places, index, sentence }

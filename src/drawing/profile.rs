@@ -252,7 +252,7 @@ fn add_average(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, b
         return;
     }
     let gathered = diameter::average_diameter(&subject.cylinder.bore, &limits.bore_scope());
-    if let Some(figure) = gathered.figure {
+    if let Some(figure) = gathered.into_figure() {
         let at = (figure.value - base.into()).to_mm();
         let label = format!("average {}", figure.value.text(subject.style(options)));
         drawing.rules.push(rule(at, Pen::thick(Role::Ink).broken(Pattern::Chain), label));
@@ -328,7 +328,7 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
 /// The number of the worst reading stands beside it.
 fn label_worst(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) {
     let scope = subject.limits().bore_scope();
-    let worst = diameter::largest_diameter(&subject.cylinder.bore, &scope).figure;
+    let worst = diameter::largest_diameter(&subject.cylinder.bore, &scope).into_figure();
     let Some((at, worst)) = worst.and_then(|figure| Some((figure.place()?, figure.value))) else { return };
     let style = subject.style(options);
     let limit = words::bore_limit(subject);

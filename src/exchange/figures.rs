@@ -2,7 +2,7 @@
 
 use super::Source;
 use super::table::{Cell, Table};
-use crate::figures::{Figures, Gathered};
+use crate::figures::{Figures, PartialFigure};
 use crate::length::Unit;
 use crate::limits::Limits;
 use crate::survey::{Cylinder, point_words};
@@ -24,8 +24,8 @@ pub fn table(source: Source<'_>) -> Table {
 
 fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, unit: Unit) {
     let figures = Figures::of(cylinder, limits);
-    let mut add = |name: &str, rule: &str, in_force: bool, gathered: &Gathered| {
-        let figure = gathered.figure.as_ref();
+    let mut add = |name: &str, rule: &str, in_force: bool, partial: &PartialFigure| {
+        let figure = partial.figure();
         let yes = |is: bool| Cell::text(if is { "yes" } else { "no" });
         rows.push(vec![
             Cell::text(&cylinder.position),
@@ -34,7 +34,7 @@ fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, 
             Cell::text(rule),
             yes(in_force),
             Cell::or_empty(figure.map(|figure| Cell::length(figure.value, unit))),
-            yes(gathered.is_complete()),
+            yes(partial.is_complete()),
             Cell::or_empty(
                 figure.and_then(|figure| figure.place()).map(|at| Cell::text(point_words(limits, at))),
             ),
@@ -43,13 +43,13 @@ fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, 
     add("largest diameter", "", false, &figures.largest);
     add("smallest diameter", "", false, &figures.smallest);
     add("average diameter", "", false, &figures.average);
-    for (rule, gathered) in &figures.tapers {
+    for (rule, figure) in &figures.tapers {
         let in_force = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-        add("taper", rule.words(), in_force, gathered);
+        add("taper", rule.words(), in_force, figure);
     }
-    for (rule, gathered) in &figures.out_of_round {
+    for (rule, figure) in &figures.out_of_round {
         let in_force = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-        add("out-of-round", rule.words(), in_force, gathered);
+        add("out-of-round", rule.words(), in_force, figure);
     }
     if let Some(choke) = &figures.choke {
         add("choke", "base-end average minus head-end average", limits.choke.is_some(), choke);

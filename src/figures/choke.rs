@@ -2,15 +2,15 @@
 //!
 //! A choked barrel that reads parallel when cold has lost its choke: that is wear, not health.
 
-use super::{Gathered, Scope};
+use super::{Impossible, PartialFigure, Scope};
 use crate::bore::Bore;
 
 /// The choke left in a barrel, negative if the head end has become the larger one.
-pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> Gathered {
+pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> PartialFigure {
     let mut missing = head.missing(bore);
     missing.extend(base.missing(bore));
     let figure = base.average(bore).zip(head.average(bore)).map(|(base, head)| base.minus(head));
-    Gathered { figure, missing }
+    PartialFigure::new(figure, missing, Impossible::NothingToMeasure)
 }
 
 #[cfg(test)]
@@ -27,16 +27,16 @@ mod tests {
     fn smaller_at_the_head_is_positive() {
         let made = bore(&[&["5.7510", "5.7512"], &["", ""], &["5.7525", "5.7527"], &["5.7529", "5.7531"]]);
         let choke_left = choke(&made, &HEAD, &BASE);
-        assert_eq!(inches(choke_left.figure.unwrap().value), "0.0017");
-        assert_eq!(choke_left.missing, []);
+        assert_eq!(inches(choke_left.figure().unwrap().value), "0.0017");
+        assert_eq!(choke_left.missing(), []);
         let worn = bore(&[&["5.7550", "5.7552"], &["", ""], &["5.7525", "5.7527"], &["5.7529", "5.7531"]]);
-        assert_eq!(inches(choke(&worn, &HEAD, &BASE).figure.unwrap().value), "\u{2212}0.0023");
+        assert_eq!(inches(choke(&worn, &HEAD, &BASE).known().unwrap().value), "\u{2212}0.0023");
     }
 
     #[test]
     fn nothing_before_both_ends_are_measured() {
         let half = bore(&[&["5.7510", ""], &["", ""], &["5.7525", "5.7527"], &["5.7529", "5.7531"]]);
         let choke_left = choke(&half, &HEAD, &BASE);
-        assert_eq!((choke_left.figure, choke_left.missing.len()), (None, 1));
+        assert_eq!((choke_left.figure(), choke_left.missing().len()), (None, 1));
     }
 }

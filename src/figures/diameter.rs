@@ -1,27 +1,23 @@
 //! Largest, smallest and average diameter of a barrel, and where.
 
-use super::{Figure, Gathered, Scope, largest, smallest};
+use super::{Figure, Impossible, PartialFigure, Scope, largest, smallest};
 use crate::bore::Bore;
 
 /// The largest mean diameter. Further readings can only enlarge it.
-pub fn largest_diameter(bore: &Bore, scope: &Scope<'_>) -> Gathered {
-    Gathered {
-        figure: largest(scope.measured(bore)).map(|(at, mean)| Figure::of_cell(at, mean)),
-        missing: scope.missing(bore),
-    }
+pub fn largest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
+    let figure = largest(scope.measured(bore)).map(|(at, mean)| Figure::of_cell(at, mean));
+    PartialFigure::new(figure, scope.missing(bore), Impossible::NothingToMeasure)
 }
 
 /// The smallest mean diameter. Further readings can only lower it.
-pub fn smallest_diameter(bore: &Bore, scope: &Scope<'_>) -> Gathered {
-    Gathered {
-        figure: smallest(scope.measured(bore)).map(|(at, mean)| Figure::of_cell(at, mean)),
-        missing: scope.missing(bore),
-    }
+pub fn smallest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
+    let figure = smallest(scope.measured(bore)).map(|(at, mean)| Figure::of_cell(at, mean));
+    PartialFigure::new(figure, scope.missing(bore), Impossible::NothingToMeasure)
 }
 
 /// The average diameter over the required cells; none until all of them are measured.
-pub fn average_diameter(bore: &Bore, scope: &Scope<'_>) -> Gathered {
-    Gathered { figure: scope.average(bore), missing: scope.missing(bore) }
+pub fn average_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
+    PartialFigure::new(scope.average(bore), scope.missing(bore), Impossible::NothingToMeasure)
 }
 
 #[cfg(test)]
@@ -37,14 +33,14 @@ mod tests {
         let bore = bore(&[&["5.1310", "5.1320"], &["5.1285", "5.1315"]]);
         let average = |stations: &[usize]| {
             let average = average_diameter(&bore, &Scope { stations, required_axes: &[0, 1] });
-            inches(average.figure.unwrap().value)
+            inches(average.known().unwrap().value)
         };
         assert_eq!((average(&[0]), average(&[1])), ("5.1315".into(), "5.1300".into()));
         assert_eq!(average(&[0, 1]), "5.1308", "5.13075 is shown half away from zero");
         let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
-        let largest = largest_diameter(&bore, &scope).figure.unwrap();
+        let largest = largest_diameter(&bore, &scope).known().unwrap();
         assert_eq!((inches(largest.value), largest.place()), ("5.1320".into(), Some(Point::new(0, 1))));
-        let smallest = smallest_diameter(&bore, &scope).figure.unwrap();
+        let smallest = smallest_diameter(&bore, &scope).known().unwrap();
         assert_eq!((inches(smallest.value), smallest.place()), ("5.1285".into(), Some(Point::new(1, 0))));
     }
 
@@ -52,8 +48,8 @@ mod tests {
     fn an_axis_that_may_be_left_out_counts_for_the_largest_and_not_for_the_average() {
         let bore = bore(&[&["5.1300", "5.1310", "5.1400"]]);
         let scope = Scope { stations: &[0], required_axes: &[0, 1] };
-        assert_eq!(inches(largest_diameter(&bore, &scope).figure.unwrap().value), "5.1400");
-        assert_eq!(inches(average_diameter(&bore, &scope).figure.unwrap().value), "5.1305");
+        assert_eq!(inches(largest_diameter(&bore, &scope).known().unwrap().value), "5.1400");
+        assert_eq!(inches(average_diameter(&bore, &scope).known().unwrap().value), "5.1305");
     }
 
     #[test]
@@ -62,8 +58,11 @@ mod tests {
         let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
         let missing = vec![Point::new(0, 1), Point::new(1, 0)];
         let largest = largest_diameter(&bore, &scope);
-        assert!(largest.figure.is_some() && !largest.is_complete());
-        assert_eq!(largest.missing, missing);
-        assert_eq!(average_diameter(&bore, &scope), Gathered { figure: None, missing });
+        assert!(largest.figure().is_some() && !largest.is_complete());
+        assert_eq!(largest.missing(), missing);
+        assert_eq!(
+            average_diameter(&bore, &scope),
+            PartialFigure::new(None, missing, Impossible::NothingToMeasure)
+        );
     }
 }

@@ -17,6 +17,7 @@
 //! | `shape` | the least-squares shape and its name |
 //! | `ring_gap` | how a ring's gap follows the bore |
 //! | `displacement` | displacement from bore and stroke |
+//! | `partial` | a figure while readings may still be missing |
 //! | `summary` | all of them for one barrel, side by side |
 //!
 //! Figures that are judged are exact ([`Mean`]). Fits are statistics: `f64` in millimetres.
@@ -27,6 +28,7 @@ pub mod displacement;
 mod least_squares;
 pub mod out_of_round;
 pub mod ovality;
+pub mod partial;
 pub mod ring_gap;
 pub mod shape;
 pub mod step;
@@ -34,6 +36,7 @@ pub mod summary;
 pub mod taper;
 pub mod wear;
 
+pub use partial::{Impossible, PartialFigure};
 pub use summary::Figures;
 
 use crate::bore::{Bore, Point};
@@ -96,26 +99,6 @@ impl Figure {
     /// The cell it was mainly read at: the first one with a positive weight.
     pub fn place(&self) -> Option<Point> {
         self.terms.iter().find(|t| t.weight > 0.0).or(self.terms.first()).map(|t| t.at)
-    }
-}
-
-/// A figure for judging, and whether all the readings it needs are there.
-///
-/// Without all of them a figure is only given where further readings could do no more than enlarge it (a
-/// taper: its magnitude): it is then known to be at least so much, which may condemn but can never pass. The
-/// smallest diameter is the one exception: further readings can only lower it, so it is at most so much.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Gathered {
-    /// The figure, or the least it can be.
-    pub figure: Option<Figure>,
-    /// The cells still to be measured, in measuring order.
-    pub missing: Vec<Point>,
-}
-
-impl Gathered {
-    /// Is everything measured that the figure needs?
-    pub fn is_complete(&self) -> bool {
-        self.missing.is_empty() && self.figure.is_some()
     }
 }
 

@@ -3,8 +3,8 @@
 //! It is what the measured axes show. How much of an oval that is, and which way it lies, is told by
 //! [`super::ovality`] where there are three axes or more.
 
-use super::{Figure, Gathered, Scope, at_station, largest, on_axis, range, smallest, worst};
-use crate::bore::Bore;
+use super::{Figure, Impossible, PartialFigure, Scope, at_station, largest, on_axis, range, smallest, worst};
+use crate::bore::{Bore, Point};
 use crate::limits::schema::OutOfRoundRule;
 
 /// Out-of-round of one station: largest minus smallest of its axes; `None` with fewer than two axes.
@@ -26,12 +26,31 @@ impl OutOfRoundRule {
 }
 
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
-pub fn out_of_round(bore: &Bore, rule: OutOfRoundRule, scope: &Scope<'_>) -> Gathered {
+///
+/// It compares two axes: where the table asks for one, a second one is missing at every station.
+pub fn out_of_round(bore: &Bore, rule: OutOfRoundRule, scope: &Scope<'_>) -> PartialFigure {
     let figure = match rule {
         OutOfRoundRule::PerStation => per_station(bore, scope),
         OutOfRoundRule::AcrossStations => across_stations(bore, scope),
     };
-    Gathered { figure, missing: scope.missing(bore) }
+    let why = if scope.stations.is_empty() { Impossible::NothingToMeasure } else { Impossible::OneAxis };
+    if bore.axes() < 2 {
+        return PartialFigure::Impossible(why);
+    }
+    PartialFigure::new(figure, missing(bore, scope), why)
+}
+
+/// The cells that it still needs: the axes that must be measured, and a second one where that is only one.
+fn missing(bore: &Bore, scope: &Scope<'_>) -> Vec<Point> {
+    let mut missing = scope.missing(bore);
+    if let [only] = scope.required_axes {
+        let seen = |station: usize| at_station(bore, station).any(|(at, _)| at.axis != *only);
+        let second = usize::from(*only == 0);
+        let unseen = scope.stations.iter().filter(|&&station| !seen(station));
+        missing.extend(unseen.map(|&station| Point::new(station, second)));
+        missing.sort_unstable_by_key(|at| scope.stations.iter().position(|&station| station == at.station));
+    }
+    missing
 }
 
 /// The first station with the greatest out-of-round.
@@ -68,7 +87,7 @@ mod tests {
         let scope = Scope { stations: &stations, required_axes: &axes };
         OutOfRoundRule::ALL
             .map(|rule| out_of_round(bore, rule, &scope))
-            .map(|gathered| (gathered.figure.map(|f| inches(f.value)), gathered.missing.len()))
+            .map(|round| (round.figure().map(|f| inches(f.value)), round.missing().len()))
             .into()
     }
 
@@ -95,12 +114,30 @@ mod tests {
         assert_eq!(rules(&half), [(None, 4), (Some("0.0020".into()), 4)]);
         let one = bore(&[&["5.1310", ""], &["5.1290", ""]]);
         assert_eq!(rules(&one), [(None, 2), (None, 2)]);
+    }
+
+    #[test]
+    fn with_one_axis_there_is_none() {
         let one_axis = bore(&[&["5.1310"], &["5.1290"]]);
-        assert_eq!(
-            rules(&one_axis),
-            [(None, 0), (None, 0)],
-            "nothing is missing, and yet there is no figure"
-        );
+        let scope = Scope { stations: &[0, 1], required_axes: &[0] };
+        for rule in OutOfRoundRule::ALL {
+            let found = out_of_round(&one_axis, rule, &scope);
+            assert_eq!(found, PartialFigure::Impossible(Impossible::OneAxis));
+        }
+    }
+
+    /// Where the table asks for one axis only, the second one is needed at every station all the same.
+    #[test]
+    fn an_optional_second_axis_is_missing_where_it_was_not_read() {
+        let scope = Scope { stations: &[0, 1], required_axes: &[1] };
+        for rule in OutOfRoundRule::ALL {
+            let none_read = out_of_round(&bore(&[&["", "5.1310"], &["", "5.1300"]]), rule, &scope);
+            assert_eq!(none_read.missing(), [Point::new(0, 0), Point::new(1, 0)]);
+            let half = out_of_round(&bore(&[&["5.1312", "5.1310"], &["", ""]]), rule, &scope);
+            assert_eq!(half.missing(), [Point::new(1, 1), Point::new(1, 0)]);
+            let all = out_of_round(&bore(&[&["5.1312", "5.1310"], &["5.1301", "5.1300"]]), rule, &scope);
+            assert!(all.is_complete());
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@
 use super::ovality::{self, Ovality};
 use super::shape::{self, Naming, Shape, ShapeName};
 use super::wear::{self, WearReference};
-use super::{Figure, Gathered, Scope};
+use super::{Figure, PartialFigure, Scope};
 use super::{choke, diameter, displacement, out_of_round, ring_gap, step, taper};
 use crate::bore::{Bore, Point};
 use crate::length::{Mean, Style};
@@ -112,25 +112,25 @@ pub struct Figures {
     /// Readings that the bore still needs, in measuring order.
     pub missing: Vec<Point>,
     /// Largest diameter.
-    pub largest: Gathered,
+    pub largest: PartialFigure,
     /// Smallest diameter.
-    pub smallest: Gathered,
+    pub smallest: PartialFigure,
     /// Average diameter.
-    pub average: Gathered,
+    pub average: PartialFigure,
     /// Every station of the table, from the head end, above ring travel too.
     pub stations: Vec<AtStation>,
     /// Taper under every rule, in the order of [`TaperRule::ALL`].
-    pub tapers: Vec<(TaperRule, Gathered)>,
+    pub tapers: Vec<(TaperRule, PartialFigure)>,
     /// Stations that the tapers are taken over, from the head end.
     pub taper_stations: Vec<usize>,
     /// The taper of each axis between the ends of those stations.
     pub axes: Vec<OnAxis>,
     /// Out-of-round under every rule, in the order of [`OutOfRoundRule::ALL`].
-    pub out_of_round: Vec<(OutOfRoundRule, Gathered)>,
+    pub out_of_round: Vec<(OutOfRoundRule, PartialFigure)>,
     /// Choke, whether or not the table limits it; `None` if no stations have the roles of its ends.
-    pub choke: Option<Gathered>,
+    pub choke: Option<PartialFigure>,
     /// Step, whether or not the table limits it; `None` if no stations have the roles it needs.
-    pub step: Option<Gathered>,
+    pub step: Option<PartialFigure>,
     /// Wear; `None` if its reference is unknown.
     pub wear: Option<Wear>,
     /// The shape; `None` without readings.
@@ -174,7 +174,7 @@ impl Figures {
             missing: scope.missing(bore),
             largest: diameter::largest_diameter(bore, &scope),
             smallest: diameter::smallest_diameter(bore, &scope),
-            displacement: displacement(cylinder, limits, average.figure.as_ref()),
+            displacement: displacement(cylinder, limits, average.figure()),
             average,
             stations,
             tapers,
@@ -192,13 +192,13 @@ impl Figures {
     }
 
     /// The taper under a rule.
-    pub fn taper(&self, rule: TaperRule) -> Option<&Gathered> {
-        self.tapers.iter().find(|(r, _)| *r == rule).map(|(_, gathered)| gathered)
+    pub fn taper(&self, rule: TaperRule) -> Option<&PartialFigure> {
+        self.tapers.iter().find(|(r, _)| *r == rule).map(|(_, figure)| figure)
     }
 
     /// Out-of-round under a rule.
-    pub fn out_of_round(&self, rule: OutOfRoundRule) -> Option<&Gathered> {
-        self.out_of_round.iter().find(|(r, _)| *r == rule).map(|(_, gathered)| gathered)
+    pub fn out_of_round(&self, rule: OutOfRoundRule) -> Option<&PartialFigure> {
+        self.out_of_round.iter().find(|(r, _)| *r == rule).map(|(_, figure)| figure)
     }
 
     /// What the shape is called, in one phrase; `None` without readings.

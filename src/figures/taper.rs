@@ -1,7 +1,7 @@
 //! Taper: positive is larger at the head end. Published documents use at least five rules, and they do not
 //! agree, so the rule is named in the table of limits and printed wherever the figure is.
 
-use super::{Figure, Gathered, Scope, at_station, largest, on_axis, range, smallest, worst};
+use super::{Figure, Impossible, PartialFigure, Scope, at_station, largest, on_axis, range, smallest, worst};
 use crate::bore::Bore;
 use crate::limits::schema::TaperRule;
 
@@ -43,44 +43,41 @@ impl TaperRule {
 /// the two rules that take a range, per axis for the axes whose ends are measured (the sign may still turn),
 /// and largest top minus smallest bottom while it is not negative. An average is not given. Optional axes that
 /// were read count under every rule but the averages.
-pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> Gathered {
-    let missing = scope.missing(bore);
+pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> PartialFigure {
     let (Some(&top), Some(&bottom)) = (scope.stations.first(), scope.stations.last()) else {
-        return Gathered::default();
+        return PartialFigure::Impossible(Impossible::NothingToMeasure);
     };
     if top == bottom {
-        return Gathered { figure: None, missing };
+        return PartialFigure::Impossible(Impossible::OneStation);
     }
     let ends = [top, bottom];
     let at_ends = Scope { stations: &ends, ..scope.clone() };
     let axes = 0..bore.axes();
-    match rule {
-        TaperRule::PerAxisRange => Gathered {
-            figure: worst(axes.filter_map(|axis| range(on_axis(bore, scope.stations, axis)))),
-            missing,
-        },
-        TaperRule::AllReadings => Gathered { figure: range(scope.measured(bore)), missing },
+    let (figure, missing) = match rule {
+        TaperRule::PerAxisRange => {
+            (worst(axes.filter_map(|axis| range(on_axis(bore, scope.stations, axis)))), scope.missing(bore))
+        }
+        TaperRule::AllReadings => (range(scope.measured(bore)), scope.missing(bore)),
         TaperRule::AxisAverages => {
             let end = |station| Scope { stations: &[station], ..scope.clone() }.average(bore);
-            Gathered {
-                figure: end(top).zip(end(bottom)).map(|(top, bottom)| top.minus(bottom)),
-                missing: at_ends.missing(bore),
-            }
+            (end(top).zip(end(bottom)).map(|(top, bottom)| top.minus(bottom)), at_ends.missing(bore))
         }
-        TaperRule::PerAxisEnds => Gathered {
-            figure: axes
-                .filter_map(|axis| end_to_end(bore, &ends, axis))
-                .reduce(|worst, taper| if taper.value.abs() > worst.value.abs() { taper } else { worst }),
-            missing: at_ends.missing(bore),
-        },
+        TaperRule::PerAxisEnds => {
+            let worse = |worst: Figure, taper: Figure| {
+                if taper.value.abs() > worst.value.abs() { taper } else { worst }
+            };
+            let figure = axes.filter_map(|axis| end_to_end(bore, &ends, axis)).reduce(worse);
+            (figure, at_ends.missing(bore))
+        }
         TaperRule::LargestTopSmallestBottom => {
             let missing = at_ends.missing(bore);
             let counts_optional = !missing.is_empty() || counts_optional_axes(bore, &at_ends);
             let figure = largest_top_smallest_bottom(bore, &at_ends, counts_optional);
             // Before everything is measured a negative one is not given: further readings raise it.
-            Gathered { figure: figure.filter(|f| missing.is_empty() || !f.value.is_negative()), missing }
+            (figure.filter(|f| missing.is_empty() || !f.value.is_negative()), missing)
         }
-    }
+    };
+    PartialFigure::new(figure, missing, Impossible::NothingToMeasure)
 }
 
 /// Do the readings on optional axes count in largest top minus smallest bottom? They can only raise it. That makes
@@ -119,7 +116,7 @@ mod tests {
         let scope = Scope { stations: &stations, required_axes: &axes };
         TaperRule::ALL
             .map(|rule| taper(bore, rule, &scope))
-            .map(|gathered| (gathered.figure.map(|f| inches(f.value)), gathered.missing.len()))
+            .map(|taper| (taper.figure().map(|f| inches(f.value)), taper.missing().len()))
             .into()
     }
 
@@ -162,7 +159,7 @@ mod tests {
             let scope = Scope { stations: &[0, 1, 2], required_axes: &[0, 1] };
             let range = taper(&bore, TaperRule::AllReadings, &scope);
             assert!(range.is_complete());
-            range.figure.unwrap().value
+            range.known().unwrap().value
                 > crate::length::Length::parse("0.15 mm", Default::default()).unwrap().length
         };
         assert!(!beyond("67.169 mm"));
@@ -230,6 +227,11 @@ mod tests {
         let bore = bore(&[&["5.1310", "5.1320"]]);
         assert!(tapers(&bore).iter().all(|(value, missing)| value.is_none() && *missing == 0));
         let nowhere = Scope { stations: &[], required_axes: &[0, 1] };
-        assert_eq!(taper(&bore, TaperRule::AllReadings, &nowhere), Gathered::default());
+        let one = Scope { stations: &[0], required_axes: &[0, 1] };
+        for rule in TaperRule::ALL {
+            assert_eq!(taper(&bore, rule, &one), PartialFigure::Impossible(Impossible::OneStation));
+            let nothing = PartialFigure::Impossible(Impossible::NothingToMeasure);
+            assert_eq!(taper(&bore, rule, &nowhere), nothing);
+        }
     }
 }

@@ -77,7 +77,7 @@ fn weights_make_the_figure() {
         .map(|rule| taper::taper(&bore, rule, &scope))
         .into_iter()
         .chain([step::step(&bore, 1, 0, &axes), diameter::average_diameter(&bore, &scope)]);
-    for figure in figures.map(|gathered| gathered.figure.unwrap()) {
+    for figure in figures.map(|figure| figure.known().unwrap()) {
         for figure in [figure.clone(), Figure { value: -figure.value, ..figure.clone() }.magnitude()] {
             let sum: f64 =
                 figure.terms.iter().map(|term| term.weight * bore.mean(term.at).unwrap().to_mm()).sum();

@@ -254,8 +254,7 @@ impl<'a> Reading<'a> {
             self.error(first, Some(Column::Size), message, &format!("It has: {}.", known.join(", ")));
         }
         if !first.get(self.columns, Column::FinishedTo).is_empty() {
-            self.cylinder.finished_to =
-                self.length(first, Column::FinishedTo).map(|entry| (entry.length, entry.style));
+            self.cylinder.finished_to = self.finished_to(first);
         }
         let looked_over = first.get(self.columns, Column::LookedOver);
         let is =
@@ -272,6 +271,17 @@ impl<'a> Reading<'a> {
             Basis::NotLookedOver
         };
         self.cylinder.looked_over = self.basis != Basis::NotLookedOver;
+    }
+
+    /// The size it was last finished to; `None`, and told, if no bore has such a one.
+    fn finished_to(&mut self, row: Row<'a>) -> Option<(Length, Style)> {
+        let Entry { length, style } = self.length(row, Column::FinishedTo)?;
+        if PLAUSIBLE_BORE_MM.contains(&length.to_mm()) {
+            return Some((length, style));
+        }
+        let message = format!("{} is a diameter that no bore has", length.text(style));
+        self.error(row, Some(Column::FinishedTo), message, "Check the digits, the sign and the unit.");
+        None
     }
 
     /// Index of a name among those of the table, whatever its case; told if it is not there.

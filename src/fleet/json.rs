@@ -196,6 +196,14 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
             object.what = Some(what);
             "correct"
         }
+        Need::Contradiction(contradiction) => {
+            object.places = contradiction.at().iter().map(words).collect();
+            "contradiction"
+        }
+        Need::Impossible(row) => {
+            object.row = assessment.rows.get(*row).map(|row| row.kind.words());
+            "table"
+        }
         Need::Confirm(slip) => {
             let at = assessment.slips.get(*slip).and_then(|slip| slip.at);
             object.places = at.iter().map(words).collect();

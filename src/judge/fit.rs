@@ -145,8 +145,8 @@ fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Op
         return None;
     }
     let scope = limits.bore_scope();
-    let largest = diameter::largest_diameter(&cylinder.bore, &scope).figure?.value - shaft;
-    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).figure?.value - shaft;
+    let largest = diameter::largest_diameter(&cylinder.bore, &scope).into_figure()?.value - shaft;
+    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).into_figure()?.value - shaft;
     Some(Measured { largest, smallest, style, complete: scope.missing(&cylinder.bore).is_empty() })
 }
 

@@ -4,8 +4,8 @@
 //! 2. Every row within its serviceable limit and no finding that asks for metal: serviceable.
 //! 3. Otherwise the smallest allowed oversize that is certain to clean up: rebore.
 //! 4. No such oversize, or the wall may not be cut: replace.
-//! 5. Something needed is missing or contradicts itself: not decided, naming what to measure. A fact that
-//!    already condemns is said at once.
+//! 5. Something needed is missing or unreadable: not decided, naming what to measure. A fact that already
+//!    condemns is said at once. Where the evidence contradicts itself, only a finding still condemns.
 //!
 //! It compares and suggests; a named, licensed person decides. [`judge`] takes the readings as they stand.
 //! [`assess`] also looks for slips, and does not decide where the recommendation hangs on a reading that
@@ -18,6 +18,7 @@
 
 pub mod clean_up;
 pub mod engine;
+pub mod evidence;
 pub mod finding;
 pub mod fit;
 pub mod reason;
@@ -33,6 +34,7 @@ use crate::slips::{self, Slip};
 use crate::survey::{Cylinder, Survey};
 
 use clean_up::Rung;
+use evidence::Contradiction;
 use finding::{Amount, Answer, Asks};
 use reason::Reason;
 use row::{Row, RowStatus};
@@ -88,8 +90,12 @@ pub enum Need {
     Limit(usize),
     /// The size is not in the table.
     SizeRow,
-    /// An entry that cannot be read.
+    /// An entry, or what it was measured with, that cannot be read or cannot be right.
     Unreadable(String),
+    /// The evidence contradicts itself.
+    Contradiction(Contradiction),
+    /// The figure of this row cannot be worked out from any reading the table has a place for.
+    Impossible(usize),
     /// Confirm or retype the reading of this slip, on which the recommendation hangs.
     Confirm(usize),
 }
@@ -137,20 +143,26 @@ pub fn setup(survey: &Survey) -> Setup<'_> {
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let rows = row::rows(cylinder, limits, setup);
     let mut findings = finding::answers(&cylinder.findings, limits);
-    let ladder = clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings, limits));
-
+    let contradictions = evidence::contradictions(cylinder, limits, setup);
+    let doubted = !contradictions.is_empty();
+    // A clean-up would be counted from a size that the barrel may not have.
+    let ladder = match doubted {
+        true => Vec::new(),
+        false => clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings, limits)),
+    };
     let condemned = any_asks(&findings, Asks::Replace)
-        || rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
+        || !doubted && rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
     let metal = any_asks(&findings, Asks::Metal) || rows.iter().any(is_beyond);
     if metal && !condemned {
         for (answer, finding) in findings.iter_mut().zip(&cylinder.findings) {
             *answer = answer.before_a_rebore(finding);
         }
     }
-    let needs = needs(cylinder, &rows, &findings);
+    let needs = needs(cylinder, contradictions, &rows, &findings);
     let certain = ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
+        _ if doubted => Recommendation::NotDecided,
         (_, true, _) if certain.is_none() && has_ladder(cylinder) => Recommendation::Replace,
         (_, true, true) => certain.map_or(Recommendation::Replace, Recommendation::Rebore),
         (_, false, true) => Recommendation::Serviceable,
@@ -187,8 +199,14 @@ fn any_asks(findings: &[Answer], asks: Asks) -> bool {
 }
 
 /// What must be done before the cylinder can pass.
-fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Answer]) -> Vec<Need> {
-    let mut needs: Vec<Need> = cylinder.unreadable.iter().cloned().map(Need::Unreadable).collect();
+fn needs(
+    cylinder: &Cylinder,
+    contradictions: Vec<Contradiction>,
+    rows: &[Row],
+    findings: &[Answer],
+) -> Vec<Need> {
+    let mut needs: Vec<Need> = contradictions.into_iter().map(Need::Contradiction).collect();
+    needs.extend(cylinder.unreadable.iter().cloned().map(Need::Unreadable));
     if cylinder.size.is_none() {
         needs.push(Need::SizeRow);
     }
@@ -204,8 +222,13 @@ fn needs(cylinder: &Cylinder, rows: &[Row], findings: &[Answer]) -> Vec<Need> {
     if !missing.is_empty() {
         needs.push(Need::Measure(missing));
     }
-    let blank = rows.iter().enumerate().filter(|(_, row)| row.status == RowStatus::NoLimitGiven);
-    needs.extend(blank.map(|(i, _)| Need::Limit(i)));
+    for (i, row) in rows.iter().enumerate() {
+        if row.impossible.is_some() {
+            needs.push(Need::Impossible(i));
+        } else if row.status == RowStatus::NoLimitGiven {
+            needs.push(Need::Limit(i));
+        }
+    }
     needs
 }
 
@@ -222,10 +245,27 @@ pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     if !hanging.is_empty() && !any_asks(&assessment.findings, Asks::Replace) {
         assessment.recommendation = Recommendation::NotDecided;
         assessment.metal_known = None;
+        // A slip that explains a contradiction is said alone.
+        if !is_contradicted(&assessment, cylinder, &hanging, limits, setup) {
+            assessment.needs.retain(|need| !matches!(need, Need::Contradiction(_)));
+        }
         assessment.needs.splice(0..0, hanging.into_iter().map(Need::Confirm));
         assessment.reasons = reason::reasons(&assessment);
     }
     assessment
+}
+
+/// Does the evidence contradict itself even with the readings that these slips probably meant?
+fn is_contradicted(
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    slips: &[usize],
+    limits: &Limits,
+    setup: Setup<'_>,
+) -> bool {
+    let meant = |bore: Bore, slip: &Slip| slip.mended(&bore).unwrap_or(bore);
+    let bore = slips.iter().filter_map(|&i| assessment.slips.get(i)).fold(cylinder.bore.clone(), meant);
+    !evidence::contradictions(&Cylinder { bore, ..cylinder.clone() }, limits, setup).is_empty()
 }
 
 /// The slips on which the outcome hangs: each that alone would change it; where none does, all of them if

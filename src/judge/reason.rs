@@ -5,10 +5,12 @@
 //! always "left" or "over", never a bare sign.
 
 use super::clean_up::{CleanUp, Original};
+use super::evidence::Contradiction;
 use super::finding::{self, Amount, Asks, CondemnedBy};
 use super::row::{Row, RowKind, RowStatus};
 use super::{Assessment, Need, Recommendation};
 use crate::area::Area;
+use crate::bore::Point;
 use crate::figures::Figure;
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
@@ -52,7 +54,8 @@ pub fn share_left(row: &Row) -> f64 {
 /// The reasons of an assessment, the weightiest first.
 pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     let mut reasons = Vec::with_capacity(8);
-    let confirms = |need: &Need| matches!(need, Need::Confirm(_));
+    // What the evidence itself is in doubt about comes first.
+    let confirms = |need: &Need| matches!(need, Need::Confirm(_) | Need::Contradiction(_));
     let needs = |wanted: bool| {
         let needs = assessment.needs.iter().enumerate();
         needs.filter(move |(_, need)| confirms(need) == wanted).map(|(i, _)| Reason::Need(i))
@@ -344,6 +347,60 @@ impl Teller<'_> {
         })
     }
 
+    fn contradiction(self, contradiction: Contradiction) -> Option<String> {
+        let Self { cylinder, limits, .. } = self;
+        let row = limits.sizes.get(cylinder.size?)?;
+        let style = self.style();
+        let amount = |by: Length| by.text(clear_style(by.into(), Length::ZERO, style));
+        let fitting = |fits: Option<usize>, what: &str| match fits.and_then(|size| limits.sizes.get(size)) {
+            Some(size) => format!(" {what} size {}.", size.name),
+            None => String::new(),
+        };
+        let size = match row.oversize {
+            Length::ZERO => "the standard size".to_owned(),
+            _ => format!("size {}", row.name),
+        };
+        let reading = |at: Point| {
+            let value = cylinder.bore.mean(at)?;
+            let text = value.text(figure_style(value, style));
+            Some(format!("{}: {text}", capitalised(&point_words(limits, at))))
+        };
+        let finished = || {
+            let (finished, style) = cylinder.finished_to?;
+            Some(finished.text(style.shown_in(self.unit)))
+        };
+        Some(match contradiction {
+            Contradiction::SmallerThanMade { at, by, fits } => format!(
+                "{} is {} smaller than {size} is made ({}).{} Check the recorded size, the gauge and its setting.",
+                reading(at)?,
+                amount(by),
+                self.bound(&row.new.0),
+                fitting(fits, "The readings fit"),
+            ),
+            Contradiction::LargerThanWorn { at } => format!(
+                "{} is far larger than any bore of this table wears to. Check the reading, its unit and the gauge.",
+                reading(at)?,
+            ),
+            Contradiction::FitsAnotherSize(fits) => format!(
+                "Every reading is beyond {size}.{} Correct the recorded size, or record the size it was last finished to.",
+                fitting(Some(fits), "The readings fit"),
+            ),
+            Contradiction::FinishedToAnotherSize { fits } => format!(
+                "The last-finished size {} does not belong to {size} ({} to {}).{} Correct one of them.",
+                finished()?,
+                self.bound(&row.new.0),
+                self.bound(&row.new.1),
+                fitting(fits, "It fits"),
+            ),
+            Contradiction::SmallerThanFinished { at, by } => format!(
+                "{} is {} smaller than the last-finished size {}. A bore does not shrink: correct one of them.",
+                reading(at)?,
+                amount(by),
+                finished()?,
+            ),
+        })
+    }
+
     fn need(self, need: &Need) -> Option<String> {
         let Self { assessment, cylinder, limits, .. } = self;
         Some(match need {
@@ -364,7 +421,17 @@ impl Teller<'_> {
             Need::SizeRow => {
                 "The table of limits has no row for this cylinder's size: correct the size.".to_owned()
             }
-            Need::Unreadable(what) => format!("Correct what could not be read: {what}."),
+            Need::Unreadable(what) => format!("Correct this first: {}.", what.trim_end_matches('.')),
+            Need::Contradiction(contradiction) => self.contradiction(*contradiction)?,
+            Need::Impossible(i) => {
+                let row = assessment.rows.get(*i)?;
+                format!(
+                    "{} cannot be worked out: {}{}.",
+                    capitalised(row.kind.words()),
+                    row.impossible?.words(),
+                    reference(Some(&row.source), None),
+                )
+            }
             Need::Confirm(i) => {
                 let slip = assessment.slips.get(*i)?;
                 format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))

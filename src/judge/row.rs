@@ -10,7 +10,7 @@ use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::conformity;
 use crate::certainty::measured::{self, Setup};
-use crate::figures::{Figure, Gathered, Term, choke, diameter, out_of_round, step, taper};
+use crate::figures::{Figure, Impossible, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, Greatest, RowSource, SizeRow};
@@ -105,6 +105,8 @@ pub struct Row {
     pub in_guard_band: bool,
     /// Readings it still needs.
     pub missing: Vec<Point>,
+    /// Why no reading gives its figure: no pass, and the table has to be put right.
+    pub impossible: Option<Impossible>,
     /// What follows when it is beyond.
     pub when_beyond: WhenBeyond,
     /// How sure it is; none without a figure.
@@ -121,9 +123,9 @@ enum Side {
 }
 
 /// Everything about a row but its verdict.
-struct Question {
+struct RowInput {
     kind: RowKind,
-    gathered: Gathered,
+    figure: PartialFigure,
     worst_point: Option<Figure>,
     new: (Option<Bound>, Option<Bound>),
     limit: Option<Bound>,
@@ -132,9 +134,10 @@ struct Question {
     source: RowSource,
 }
 
-fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup: Setup<'_>) -> Row {
-    let Question { kind, gathered, worst_point, new, limit, side, when_beyond, source } = question;
-    let Gathered { figure, missing } = gathered;
+fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Setup<'_>) -> Row {
+    let RowInput { kind, figure: partial, worst_point, new, limit, side, when_beyond, source } = input;
+    let (impossible, missing) = (partial.impossible(), partial.missing().to_vec());
+    let figure = partial.into_figure();
     let sureness = figure.as_ref().map(|figure| {
         let budget = measured::budget(setup, &cylinder.bore, figure);
         let probability_within = limit.as_ref().map(|limit| {
@@ -185,6 +188,7 @@ fn judge(question: Question, cylinder: &Cylinder, decision: DecisionRule, setup:
         limit,
         margin,
         missing,
+        impossible,
         when_beyond,
         sureness,
         source,
@@ -224,11 +228,11 @@ pub fn point_status(diameter: Mean, row: &SizeRow, guard: Length) -> RowStatus {
     }
 }
 
-/// The question of a row that limits an amount from above.
-fn greatest<Rule>(kind: RowKind, gathered: Gathered, row: &Greatest<Rule>) -> Question {
-    Question {
+/// A row that limits an amount from above.
+fn greatest<Rule>(kind: RowKind, figure: PartialFigure, row: &Greatest<Rule>) -> RowInput {
+    RowInput {
         kind,
-        gathered,
+        figure,
         worst_point: None,
         new: (None, row.new.clone()),
         limit: row.serviceable.clone(),
@@ -243,17 +247,17 @@ fn greatest<Rule>(kind: RowKind, gathered: Gathered, row: &Greatest<Rule>) -> Qu
 pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> {
     let bore = &cylinder.bore;
     let mut rows = Vec::with_capacity(5);
-    let mut ask = |question| rows.push(judge(question, cylinder, limits.decision, setup));
+    let mut add = |input| rows.push(judge(input, cylinder, limits.decision, setup));
     if let Some(row) = cylinder.size.and_then(|size| limits.sizes.get(size)) {
         let scope = limits.bore_scope();
         let largest = diameter::largest_diameter(bore, &scope);
-        let (gathered, worst_point) = match limits.bore_judged_on {
+        let (figure, worst_point) = match limits.bore_judged_on {
             JudgedOn::EveryPoint => (largest, None),
-            JudgedOn::Average => (diameter::average_diameter(bore, &scope), largest.figure),
+            JudgedOn::Average => (diameter::average_diameter(bore, &scope), largest.into_figure()),
         };
-        ask(Question {
+        add(RowInput {
             kind: RowKind::Bore(limits.bore_judged_on),
-            gathered,
+            figure,
             worst_point,
             new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
             limit: row.serviceable.clone(),
@@ -263,18 +267,17 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         });
     }
     if let Some(row) = &limits.taper {
-        let mut gathered = taper::taper(bore, row.rule, &limits.scope(&row.stations));
-        gathered.figure = gathered.figure.map(Figure::magnitude);
-        ask(greatest(RowKind::Taper(row.rule), gathered, row));
+        let figure = taper::taper(bore, row.rule, &limits.scope(&row.stations)).map(Figure::magnitude);
+        add(greatest(RowKind::Taper(row.rule), figure, row));
     }
     if let Some(row) = &limits.out_of_round {
-        let gathered = out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations));
-        ask(greatest(RowKind::OutOfRound(row.rule), gathered, row));
+        let figure = out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations));
+        add(greatest(RowKind::OutOfRound(row.rule), figure, row));
     }
     if let Some(row) = &limits.choke {
-        ask(Question {
+        add(RowInput {
             kind: RowKind::Choke,
-            gathered: choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base)),
+            figure: choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base)),
             worst_point: None,
             new: row.new.clone().map_or((None, None), |(least, most)| (Some(least), Some(most))),
             limit: row.least.clone(),
@@ -284,9 +287,9 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         });
     }
     if let Some(row) = &limits.step {
-        ask(Question {
+        add(RowInput {
             kind: RowKind::Step,
-            gathered: step::step(bore, row.above, row.top, &limits.required_axes),
+            figure: step::step(bore, row.above, row.top, &limits.required_axes),
             worst_point: None,
             new: (None, None),
             limit: row.serviceable.clone(),

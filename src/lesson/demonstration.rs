@@ -126,7 +126,7 @@ mod tests {
         let limits = limits();
         let shape = Shape { taper: inch("0.0017"), ..Shape::new(inch("5.1255"), Frame::of(&limits)) };
         let shown = Demonstration::of(&shape, &limits, false);
-        let taper = shown.figures.taper(TaperRule::AxisAverages).unwrap().figure.as_ref().unwrap().value;
+        let taper = shown.figures.taper(TaperRule::AxisAverages).unwrap().figure().unwrap().value;
         assert_eq!(taper, Mean::from(inch("0.0017")));
         assert_eq!(shown.alternatives.len(), 5, "another decision rule and four taper rules");
         assert_eq!(shown.cleans_up_at, inch("5.1272"));
@@ -139,7 +139,7 @@ mod tests {
         let shape = Shape { oval, ..Shape::new(inch("5.1255"), Frame::of(&limits)) };
         let most = |all_axes| {
             let figures = Demonstration::of(&shape, &limits, all_axes).figures;
-            figures.out_of_round.first().unwrap().1.figure.as_ref().unwrap().value
+            figures.out_of_round.first().unwrap().1.figure().unwrap().value
         };
         assert_eq!((most(false), most(true)), (Mean::from(Length::ZERO), Mean::from(inch("0.0020"))));
     }

@@ -613,7 +613,7 @@ impl Class<'_> {
             self.limits.taper.as_ref().map_or(&self.limits.bore_stations, |row| &row.stations).clone();
         let scope = self.limits.scope(&stations);
         let figure_by =
-            |bore: &Bore, rule| taper::taper(bore, rule, &scope).figure.map(|figure| figure.value);
+            |bore: &Bore, rule| taper::taper(bore, rule, &scope).into_figure().map(|figure| figure.value);
         let draw = |random: &mut Random| {
             let mut shape = self.worn((0, 40), (20, 110), (20, 110), random);
             shape.bow = self.step() * random.between(-12, 12);

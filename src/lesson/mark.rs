@@ -539,7 +539,7 @@ impl Student<'_> {
         let bore: &Bore = &self.cylinder.bore;
         let stations = limits.taper.as_ref().map_or(&limits.bore_stations, |row| &row.stations);
         TaperRule::ALL.into_iter().find(|rule| {
-            let figure = taper::taper(bore, *rule, &limits.scope(stations)).figure;
+            let figure = taper::taper(bore, *rule, &limits.scope(stations)).into_figure();
             figure.is_some_and(|figure| is(figure.value.nearest()))
         })
     }

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::bore::{Bore, Point};
 use crate::certainty::measured::{self, Setup};
-use crate::figures::{self, Gathered, Term, choke, diameter, out_of_round, step, taper};
+use crate::figures::{self, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::judge;
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
@@ -400,7 +400,7 @@ impl Measuring<'_> {
     fn reading(&self, figure: &Figure) -> Option<Reading> {
         let (limits, bore) = (self.limits, &self.required);
         let scope = limits.bore_scope();
-        let gathered = match figure {
+        let partial = match figure {
             Figure::LargestBore => diameter::largest_diameter(bore, &scope),
             Figure::AverageBore => diameter::average_diameter(bore, &scope),
             Figure::Wear => return self.wear(),
@@ -429,10 +429,10 @@ impl Measuring<'_> {
                 let at = Point::new(limits.station_index(name)?, limits.axis_index(label)?);
                 let value = self.cylinder.bore.mean(at)?;
                 let terms = vec![Term { at, weight: 1.0 }];
-                Gathered { figure: Some(figures::Figure { value, terms }), missing: Vec::new() }
+                PartialFigure::Known(figures::Figure { value, terms })
             }
         };
-        let found = gathered.figure.filter(|_| gathered.missing.is_empty())?;
+        let found = partial.known()?;
         Reading::new(found.value.to_mm() * self.factor, self.u_mm(&found))
     }
 
@@ -442,8 +442,7 @@ impl Measuring<'_> {
 
     /// The largest diameter, where everything it needs is measured.
     fn largest(&self) -> Option<figures::Figure> {
-        let gathered = diameter::largest_diameter(&self.required, &self.limits.bore_scope());
-        gathered.figure.filter(|_| gathered.missing.is_empty())
+        diameter::largest_diameter(&self.required, &self.limits.bore_scope()).known()
     }
 
     /// Against the size it was finished to, else the smallest diameter above ring travel. The table's largest
@@ -456,8 +455,7 @@ impl Measuring<'_> {
             return Reading::new(mm, self.u_mm(&figure));
         }
         let unworn = self.limits.unworn_stations.as_slice();
-        let gathered = diameter::smallest_diameter(&self.required, &self.limits.scope(unworn));
-        let unworn = gathered.figure.filter(|_| gathered.missing.is_empty())?;
+        let unworn = diameter::smallest_diameter(&self.required, &self.limits.scope(unworn)).known()?;
         figure.value = figure.value - unworn.value;
         figure.terms.extend(unworn.terms.into_iter().map(|t| Term { at: t.at, weight: -t.weight }));
         Reading::new(figure.value.to_mm() * self.factor, self.u_mm(&figure))

@@ -27,6 +27,17 @@ const MOST_ROWS: usize = 500;
 
 /// Every problem of a table, errors first.
 pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
+    let mut told = misprints(table);
+    // By such a table is judged all the same: the row is missing in every cylinder, and never a pass.
+    let mut check = Check { table, told: Vec::new() };
+    frame::second_axis(&mut check);
+    told.extend(check.told);
+    told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    told
+}
+
+/// What makes judging by a table impossible, and what is unusual or left open.
+fn misprints(table: &TableOfLimits) -> Vec<Diagnostic> {
     let mut check = Check { table, told: Vec::new() };
     heading(&mut check);
     frame::stations(&mut check);
@@ -39,9 +50,7 @@ pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
     fits::fits(&mut check);
     fits::ring_gaps(&mut check);
     findings(&mut check);
-    let mut told = check.told;
-    told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
-    told
+    check.told
 }
 
 /// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
@@ -61,9 +70,9 @@ fn within(mut told: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
 /// `way` leads from the file's top to the table. Notes are not told here: they are for whoever checks the table.
 ///
 /// # Errors
-/// Every error of [`validate`], or what [`Limits::resolve`] cannot read.
+/// The errors of [`validate`] that concern more than one row, or what [`Limits::resolve`] cannot read.
 pub fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
-    let found = validate_within(table, way).into_iter();
+    let found = within(misprints(table), way).into_iter();
     let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
     if !errors.is_empty() {
         return Err(errors);

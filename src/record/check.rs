@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use crate::diag::{Diagnostic, Spot, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, Spot, likely_meant};
 use crate::limits::validate::sensible_ppm;
 
 use super::schema::{
@@ -36,16 +36,44 @@ pub fn check(record: &EngineRecord) -> Vec<Diagnostic> {
         let spot = overhaul_spot(i, overhaul);
         table_reference(&mut check, overhaul, &known, &spot);
         missing(&mut check, overhaul, &spot);
-        if let Some(temperatures) = &overhaul.temperatures {
-            self::temperatures(&mut check, temperatures, &spot.field("temperatures"));
-        }
-        standards(&mut check, overhaul, &spot);
-        gauges(&mut check, overhaul, &spot);
+        tools(&mut check, overhaul, &spot);
         cylinders(&mut check, overhaul, &spot);
     }
     let mut told = check.told;
     told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
     told
+}
+
+/// The errors in what an overhaul was measured with: temperatures, setting standards and gauges. `path` leads to
+/// the overhaul.
+pub(super) fn errors_in_tools(overhaul: &Overhaul, path: &FieldPath) -> Vec<Diagnostic> {
+    errors(overhaul, path, tools)
+}
+
+/// The errors in an overhaul's cylinders. `path` leads to the overhaul.
+pub(super) fn errors_in_cylinders(overhaul: &Overhaul, path: &FieldPath) -> Vec<Diagnostic> {
+    errors(overhaul, path, cylinders)
+}
+
+fn errors(
+    overhaul: &Overhaul,
+    path: &FieldPath,
+    part: impl FnOnce(&mut Check, &Overhaul, &Spot),
+) -> Vec<Diagnostic> {
+    let mut check = Check { told: Vec::new() };
+    let spot = Spot { path: path.clone(), place: format!("overhaul of {}", overhaul.date) };
+    part(&mut check, overhaul, &spot);
+    check.told.retain(Diagnostic::is_error);
+    check.told
+}
+
+/// What the readings were taken with.
+fn tools(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
+    if let Some(temperatures) = &overhaul.temperatures {
+        self::temperatures(check, temperatures, &spot.field("temperatures"));
+    }
+    standards(check, overhaul, spot);
+    gauges(check, overhaul, spot);
 }
 
 fn overhaul_spot(index: usize, overhaul: &Overhaul) -> Spot {
@@ -403,18 +431,27 @@ fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, spot:
     }
 }
 
+/// Where in a list each name is given.
+fn places_by<'a>(names: impl Iterator<Item = &'a str>) -> BTreeMap<&'a str, Vec<usize>> {
+    let mut places: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (i, name) in names.enumerate() {
+        places.entry(name.trim()).or_default().push(i);
+    }
+    places
+}
+
 fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
-    let mut positions: BTreeMap<&str, usize> = BTreeMap::new();
-    let mut serials: BTreeMap<&str, usize> = BTreeMap::new();
+    let positions = places_by(overhaul.cylinders.iter().map(|cylinder| cylinder.position.as_str()));
+    let serials = places_by(overhaul.cylinders.iter().map(|cylinder| cylinder.serial.as_str()));
     for (i, cylinder) in overhaul.cylinders.iter().enumerate() {
         let words = match cylinder.position.trim() {
             "" => format!("cylinder without a position ({} in the list)", i + 1),
             position => format!("cylinder {position}"),
         };
         let spot = spot.field("cylinders").element(i).detail(&words);
-        for (name, text, what, seen) in [
-            ("position", &cylinder.position, "position", &mut positions),
-            ("serial", &cylinder.serial, "serial number", &mut serials),
+        for (name, text, what, given) in [
+            ("position", &cylinder.position, "position", &positions),
+            ("serial", &cylinder.serial, "serial number", &serials),
         ] {
             let text = text.trim();
             let at = spot.field(name);
@@ -424,10 +461,14 @@ fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
                     format!("Not yet written: the cylinder's {what}."),
                     "The permanent record needs it; a cylinder is followed by its own serial number.",
                 );
-            } else if let Some(first) = seen.insert(text, i) {
+                continue;
+            }
+            // Which of them is wrong nobody knows, so each is told.
+            let other = given.get(text).into_iter().flatten().find(|&&other| other != i);
+            if let Some(other) = other {
                 check.error(
                     &at,
-                    format!("The {what} {text} is also given to cylinder {} in the list.", first + 1),
+                    format!("The {what} {text} is also given to cylinder {} in the list.", other + 1),
                     "Correct the one that is wrong.",
                 );
             }

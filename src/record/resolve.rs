@@ -5,11 +5,12 @@
 
 use std::sync::Arc;
 
+use super::check;
 use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
 use crate::area::Area;
 use crate::bore::{Bore, Cell, Point};
 use crate::certainty::moments;
-use crate::diag::{Diagnostic, FieldPath, Told, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, Step, Told, likely_meant};
 use crate::length::{Entry, Length, LengthError, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::{TableOfLimits, Value};
@@ -19,6 +20,9 @@ use crate::survey::{
     Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard,
     Survey, Uncertainty,
 };
+
+/// Fields of a cylinder that have no part in the outcome of its bore.
+const PARTS: [&str; 3] = ["fits", "ring_gaps", "piston_weight"];
 
 /// The smallest and largest diameter that can be a bore's: 1 mm and 10 m.
 pub(crate) const PLAUSIBLE_BORE_MM: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
@@ -122,7 +126,7 @@ fn earlier(record: &EngineRecord, overhaul: usize, now: &Cylinder, limits: &Limi
         let then = overhaul.cylinders.iter().find(|cylinder| cylinder.serial == now.serial)?;
         let mut reader = Reader { limits, unit: overhaul.unit, diagnostics: Vec::new() };
         let tools = reader.tools(overhaul, &FieldPath::default());
-        let then = reader.cylinder(then, &tools, &FieldPath::default());
+        let then = reader.cylinder(then, &tools, &[], &FieldPath::default());
         let uncut = then.size == now.size && then.finished_to.map(|f| f.0) == now.finished_to.map(|f| f.0);
         (uncut && !then.bore.is_empty()).then_some(Earlier { date: overhaul.date, bore: then.bore })
     })
@@ -158,12 +162,16 @@ impl Reader<'_> {
 
     fn overhaul(&mut self, overhaul: &Overhaul, limits: &Arc<Limits>, path: &FieldPath) -> Survey {
         let mut tools = self.tools(overhaul, path);
+        let contradictions = check::errors_in_cylinders(overhaul, path);
         let cylinders: Vec<Cylinder> = overhaul
             .cylinders
             .iter()
             .enumerate()
-            .map(|(i, cylinder)| self.cylinder(cylinder, &tools, &path.field("cylinders").element(i)))
+            .map(|(i, cylinder)| {
+                self.cylinder(cylinder, &tools, &contradictions, &path.field("cylinders").element(i))
+            })
             .collect();
+        self.diagnostics.extend(contradictions);
         pool_repeatability(&mut tools.gauges, cylinders.iter().map(|cylinder| &cylinder.bore));
         Survey {
             limits: Arc::clone(limits),
@@ -182,17 +190,37 @@ impl Reader<'_> {
     ) -> Option<Uncertainty> {
         let entry =
             self.length(&calibration.expanded_uncertainty, path.field("expanded_uncertainty"), place)?;
-        if !(calibration.k.is_finite() && calibration.k > 0.0) {
-            self.error(path.field("k"), place, "the coverage factor must be above 0", "It is usually 2.");
-            return None;
-        }
         Some(Uncertainty {
             u: entry.length.abs().to_mm() / calibration.k,
             dof: calibration.dof.unwrap_or(f64::INFINITY),
         })
     }
 
+    /// Reads what an overhaul was measured with, and says of each gauge why its readings cannot be judged.
     fn tools(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Tools {
+        let before = self.diagnostics.len();
+        self.diagnostics.extend(check::errors_in_tools(overhaul, path));
+        let mut tools = self.tools_as_written(overhaul, path);
+        for error in self.diagnostics.get(before..).unwrap_or_default().iter().filter(|told| told.is_error())
+        {
+            let place = error.place.split_once(", ").map_or(error.place.as_str(), |(_, place)| place);
+            let what = match place {
+                "" => error.message.clone(),
+                _ if error.place.starts_with("overhaul of") && place == error.place => {
+                    format!("temperatures: {}", error.message)
+                }
+                place => format!("{place}: {}", error.message),
+            };
+            for (index, gauge) in tools.gauges.iter_mut().enumerate() {
+                if bears_on(error, overhaul, index, path) && !gauge.unusable.contains(&what) {
+                    gauge.unusable.push(what.clone());
+                }
+            }
+        }
+        tools
+    }
+
+    fn tools_as_written(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Tools {
         let mut standards = Vec::new();
         for (i, standard) in overhaul.standards.iter().enumerate() {
             let path = path.field("standards").element(i);
@@ -236,30 +264,10 @@ impl Reader<'_> {
 
     fn gauge(&mut self, gauge: &schema::Gauge, standards: &[Standard], path: &FieldPath) -> Gauge {
         let place = format!("gauge {}", gauge.name);
-        let standard = gauge.zeroed_on.as_ref().and_then(|name| {
-            let found = standards.iter().position(|standard| standard.name == *name);
-            if found.is_none() {
-                let remedy = likely_meant(name, standards.iter().map(|s| s.name.as_str()))
-                    .map_or("Write it under `standards`.".to_owned(), |likely| {
-                        format!("Is `{likely}` meant?")
-                    });
-                self.error(
-                    path.field("zeroed_on"),
-                    &place,
-                    format!("there is no setting standard `{name}`"),
-                    remedy,
-                );
-            }
-            found
-        });
-        if gauge.reads != Reads::Diameter && gauge.zeroed_on.is_none() {
-            self.error(
-                path.field("zeroed_on"),
-                &place,
-                "a gauge that reads a deviation needs the setting standard it was zeroed on",
-                "Write zeroed_on: \"...\" with a name from `standards`.",
-            );
-        }
+        let standard = gauge
+            .zeroed_on
+            .as_ref()
+            .and_then(|name| standards.iter().position(|standard| standard.name == *name));
         let mut graduation = None;
         if let Some(text) = &gauge.graduation {
             match self.length(text, path.field("graduation"), &place) {
@@ -272,14 +280,6 @@ impl Reader<'_> {
                 ),
                 None => {}
             }
-        }
-        if gauge.reads == Reads::Graduations && gauge.graduation.is_none() {
-            self.error(
-                path.field("graduation"),
-                &place,
-                "a gauge that counts graduations needs the size of one",
-                "Write graduation: \"0.0001\", on the diameter.",
-            );
         }
         let turn = gauge.turn.as_ref().and_then(|text| self.length(text, path.field("turn"), &place));
         let calibration = gauge
@@ -313,10 +313,19 @@ impl Reader<'_> {
             repeatability,
             pooled: false,
             further,
+            unusable: Vec::new(),
         }
     }
 
-    fn cylinder(&mut self, cylinder: &schema::Cylinder, tools: &Tools, path: &FieldPath) -> Cylinder {
+    /// Reads a cylinder. `contradictions` are the errors of the overhaul's cylinders that were found without
+    /// reading them.
+    fn cylinder(
+        &mut self,
+        cylinder: &schema::Cylinder,
+        tools: &Tools,
+        contradictions: &[Diagnostic],
+        path: &FieldPath,
+    ) -> Cylinder {
         let mut read = Cylinder {
             position: cylinder.position.clone(),
             serial: cylinder.serial.clone(),
@@ -352,6 +361,14 @@ impl Reader<'_> {
             Err(error) => self.error(path.field("size"), &place, error.to_string(), ""),
         }
         read.finished_to = self.optional(cylinder.finished_to.as_ref(), path.field("finished_to"), &place);
+        if let Some((finished, style)) = read.finished_to
+            && !PLAUSIBLE_BORE_MM.contains(&finished.to_mm())
+        {
+            let message = format!("{} is a diameter that no bore has", finished.text(style));
+            let remedy = "Check the digits, the sign and the unit of the last-finished size.";
+            self.error(path.field("finished_to"), &place, message, remedy);
+            read.finished_to = None;
+        }
         for (i, finding) in cylinder.findings.iter().enumerate() {
             let finding = self.finding(finding, &path.field("findings").element(i), &place);
             read.findings.push(finding);
@@ -361,8 +378,10 @@ impl Reader<'_> {
         }
         let readings_end = self.diagnostics.len();
         for (i, fit) in cylinder.fits.iter().enumerate() {
-            let fit = self.fit(fit, &path.field("fits").element(i), &place);
-            read.fits.extend(fit);
+            let path = path.field("fits").element(i);
+            let contradicted = contradictions.iter().any(|error| error.path.after(&path).is_some());
+            let fit = self.fit(fit, &path, &place);
+            read.fits.extend(fit.filter(|_| !contradicted));
         }
         for (i, gap) in cylinder.ring_gaps.iter().enumerate() {
             let gap = self.ring_gap(gap, &path.field("ring_gaps").element(i), &place);
@@ -375,17 +394,30 @@ impl Reader<'_> {
             }
         }
         // Only what bears on the bore's outcome keeps a cylinder from passing.
-        read.unreadable = self
-            .diagnostics
-            .get(before..readings_end)
-            .unwrap_or_default()
-            .iter()
+        let of_bore = |error: &&Diagnostic| match error.path.after(path) {
+            Some([Step::Field(field), ..]) => !PARTS.contains(field),
+            _ => false,
+        };
+        let contradictions = contradictions.iter().filter(of_bore);
+        let told = self.diagnostics.get(before..readings_end).unwrap_or_default().iter();
+        read.unreadable = told
             .filter(|diagnostic| diagnostic.is_error())
+            .chain(contradictions)
             .map(|diagnostic| match diagnostic.place.strip_prefix(&format!("{place}, ")) {
                 Some(place) => format!("{place}: {}", diagnostic.message),
                 None => diagnostic.message.clone(),
             })
             .collect();
+        for (index, gauge) in tools.gauges.iter().enumerate() {
+            let name = |reading: &schema::Reading| match &reading.gauge {
+                Some(name) => *name == gauge.name,
+                None => index == 0,
+            };
+            if !gauge.unusable.is_empty() && cylinder.readings.iter().any(name) {
+                read.unreadable.extend(gauge.unusable.iter().cloned());
+            }
+        }
+        read.unreadable.dedup();
         read
     }
 
@@ -438,6 +470,10 @@ impl Reader<'_> {
             }
         };
         let (Some(station), Some(axis), Some(gauge)) = (station, axis, gauge) else { return };
+        // Its error is told once, where the gauge stands; a number read with it means nothing.
+        if tools.gauges.get(gauge).is_none_or(|gauge| !gauge.unusable.is_empty()) {
+            return;
+        }
         if reading.entered.len() > MOST_REPEATS {
             self.error(
                 path.field("entered"),
@@ -568,8 +604,45 @@ impl Distribution {
     }
 }
 
+/// Does an error in an overhaul bear on what is read with one of its gauges?
+///
+/// `index` is the gauge's; an overhaul that names none has one. Where two have one name, either may be meant.
+fn bears_on(error: &Diagnostic, overhaul: &Overhaul, index: usize, path: &FieldPath) -> bool {
+    let gauge = overhaul.gauges.get(index);
+    match error.path.after(path) {
+        Some([Step::Field("temperatures"), ..]) => true,
+        Some([Step::Field("standards"), Step::Element(wrong), ..]) => {
+            let wrong = overhaul.standards.get(*wrong).map(|standard| &standard.name);
+            gauge.is_some_and(|gauge| gauge.zeroed_on.is_some() && gauge.zeroed_on.as_ref() == wrong)
+        }
+        Some([Step::Field("gauges"), Step::Element(wrong), ..]) => {
+            let wrong = overhaul.gauges.get(*wrong).map(|gauge| &gauge.name);
+            gauge.is_some_and(|gauge| wrong == Some(&gauge.name))
+        }
+        _ => false,
+    }
+}
+
+/// Why a typed entry stands for no diameter.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ReadingError {
+    /// The text is no length, or no number of graduations.
+    #[error(transparent)]
+    Text(#[from] LengthError),
+    /// The gauge counts graduations, and the size of one is not known.
+    #[error(
+        "the gauge counts graduations, and it is not written what one is worth; write its graduation first"
+    )]
+    NoGraduation,
+    /// The gauge reads a deviation, and what it was set on is not known.
+    #[error(
+        "the gauge reads a deviation, and its setting standard is not written; choose the standard first"
+    )]
+    NoStandard,
+}
+
 /// The diameter that an entry of a gauge stands for.
-fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry, LengthError> {
+fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry, ReadingError> {
     let reads = tools.reads.get(gauge).copied().unwrap_or_default();
     let found = tools.gauges.get(gauge);
     let standard = found.and_then(|gauge| gauge.standard).and_then(|index| tools.standards.get(index));
@@ -581,7 +654,7 @@ fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry
 /// The diameter that a typed entry stands for, as the gauge is set.
 ///
 /// # Errors
-/// [`LengthError`] if it is no length, or no number of graduations.
+/// [`ReadingError`]
 pub fn read_entry(
     text: &str,
     (reads, plus_means): (Reads, PlusMeans),
@@ -589,14 +662,16 @@ pub fn read_entry(
     standard: Option<Length>,
     conditions: Option<&Conditions>,
     unit: Unit,
-) -> Result<Entry, LengthError> {
+) -> Result<Entry, ReadingError> {
     let entry = match (reads, graduation) {
         (Reads::Graduations, Some(graduation)) => Length::parse_graduations(text, graduation, unit)?,
-        _ => Length::parse(text, unit)?,
+        (Reads::Graduations, None) => return Err(ReadingError::NoGraduation),
+        (Reads::Diameter | Reads::Deviation, _) => Length::parse(text, unit)?,
     };
     let read = match (reads, standard) {
-        (Reads::Diameter, _) | (_, None) => entry.length,
-        (_, Some(standard)) => {
+        (Reads::Diameter, _) => entry.length,
+        (Reads::Deviation | Reads::Graduations, None) => return Err(ReadingError::NoStandard),
+        (Reads::Deviation | Reads::Graduations, Some(standard)) => {
             standard
                 + match plus_means {
                     PlusMeans::Larger => entry.length,

@@ -64,6 +64,8 @@ impl Unresolved {
                     }
                     Need::SizeRow => item("its size is not in the table of limits.".into()),
                     Need::Limit(_) => item("a row has no limit in the table.".into()),
+                    Need::Impossible(_) => item("a row of the table cannot be worked out.".into()),
+                    Need::Contradiction(_) => item("its size and its readings contradict each other.".into()),
                     // Told with what could not be read, and with the slips.
                     Need::Unreadable(_) | Need::Confirm(_) => {}
                 }

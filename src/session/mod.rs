@@ -17,10 +17,10 @@ use jiff::civil::Date;
 
 use crate::bore::{Bore, Point};
 use crate::diag::Diagnostic;
-use crate::length::{Entry, Length, LengthError, Unit};
+use crate::length::{Entry, Length, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
-use crate::record::resolve;
+use crate::record::resolve::{self, ReadingError};
 use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, Seal, TableReference};
 use crate::seal;
 
@@ -241,9 +241,9 @@ impl Session {
         at: Point,
         text: &str,
         gauge: Option<&str>,
-    ) -> Result<Entry, LengthError> {
+    ) -> Result<Entry, ReadingError> {
         let unit = self.unit();
-        let Some(survey) = &self.evaluation.survey else { return Length::parse(text, unit) };
+        let Some(survey) = &self.evaluation.survey else { return Ok(Length::parse(text, unit)?) };
         let written = self.gauge_of(cylinder, at, gauge);
         let resolved = written.and_then(|written| survey.gauge(&written.name));
         resolve::read_entry(

@@ -110,7 +110,7 @@ fn looks_exchanged(sheet: &Sheet<'_>, station: usize, pair: Pair, read: Length) 
         (None, None, _) => return false,
     };
     let (off, rest) = ((here - expected).abs(), (-here - expected).abs());
-    rest * 3 <= off && here > sheet.three_u(&terms(station, pair))
+    rest * 3 <= off && here > sheet.explained(&terms(station, pair))
 }
 
 fn halved(length: Length) -> Length {

@@ -35,7 +35,6 @@
 //! A cylinder in order is passed over without work on the heap, but for the caution about two axes.
 
 mod axis;
-mod below_new;
 mod cylinder;
 mod neighbours;
 mod reading;
@@ -82,8 +81,6 @@ pub enum SlipKind {
     TiltedRepeat,
     /// One repeat far from its fellows, reading low: off-centre.
     OffCentreRepeat,
-    /// Smaller than any bore of this size is made.
-    BelowNew,
     /// Graduation coarser than a quarter of the limit.
     CoarseResolution,
     /// Barrel and gauge at different temperatures.
@@ -109,7 +106,6 @@ impl SlipKind {
             Self::Shrunk => "smaller than before",
             Self::TiltedRepeat => "gauge tilted",
             Self::OffCentreRepeat => "gauge off centre",
-            Self::BelowNew => "smaller than new",
             Self::CoarseResolution => "graduation too coarse",
             Self::Temperature => "temperature",
             Self::OnlyTop => "only the top measured",
@@ -138,9 +134,6 @@ impl SlipKind {
             }
             Self::OffCentreRepeat => {
                 "Swing the gauge and take the largest reading across the bore; repeat it, then retype or confirm."
-            }
-            Self::BelowNew => {
-                "Check the size that is entered, the setting of the gauge and the sign of the dial."
             }
             Self::CoarseResolution => "Use a finer gauge where a figure is near its limit.",
             Self::Temperature => {
@@ -250,7 +243,6 @@ pub fn find(cylinder: &Cylinder, survey: &Survey) -> Vec<Slip> {
         repeats::find(&sheet, &mut slips);
         cylinder::find(&sheet, &mut slips);
         shrunk::find(&sheet, &mut slips);
-        below_new::find(&sheet, &mut slips);
     }
     // While a reading is in the wrong unit, comparing readings would only add noise.
     setting::find(&sheet, &mut slips);

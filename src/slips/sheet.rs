@@ -1,10 +1,10 @@
 //! What the search for slips works on: one cylinder with its survey, and the few amounts that all rules share.
 
 use crate::bore::{Bore, Cell, Point};
-use crate::certainty::measured::budget;
-use crate::figures::{Figure, Term};
+use crate::certainty::measured::explained;
+use crate::figures::Term;
 use crate::judge::setup;
-use crate::length::{Length, Mean, Style};
+use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
 use crate::survey::{Conditions, Cylinder, Gauge, Survey};
@@ -95,20 +95,10 @@ impl<'a> Sheet<'a> {
         self.correction().map_or(read, |conditions| conditions.at_20_c(read))
     }
 
-    /// Three standard uncertainties of a sum of weighted cells.
-    ///
-    /// A gauge whose repeatability is not known is taken to repeat to one graduation.
-    pub(super) fn three_u(&self, terms: &[(Point, f64)]) -> Length {
+    /// The most by which measuring can explain a sum of weighted cells.
+    pub(super) fn explained(&self, terms: &[(Point, f64)]) -> Length {
         let terms: Vec<Term> = terms.iter().map(|&(at, weight)| Term { at, weight }).collect();
-        let unknown: f64 = terms
-            .iter()
-            .filter_map(|term| self.bore.cell(term.at).map(|cell| (term, cell)))
-            .filter(|(_, cell)| self.gauge(cell).is_none_or(|gauge| gauge.repeatability.is_none()))
-            .map(|(term, cell)| (term.weight * self.graduation(cell).to_mm()).powi(2))
-            .sum();
-        let figure = Figure { value: Mean::ZERO, terms };
-        let known = budget(setup(self.survey), self.bore, &figure).u_mm;
-        Length::from_mm(3.0 * (known * known + unknown).sqrt()).unwrap_or_default()
+        explained(setup(self.survey), self.bore, &terms)
     }
 
     /// How the cylinder's readings are written.

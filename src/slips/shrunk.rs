@@ -27,7 +27,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
         }
         // The difference of two readings: both as uncertain as this one.
         let root_2 = std::f64::consts::SQRT_2;
-        if lost <= sheet.three_u(&[(at, root_2)]) {
+        if lost <= sheet.explained(&[(at, root_2)]) {
             continue;
         }
         count += 1;

@@ -8,7 +8,7 @@
 
 use super::neighbours::Few;
 use super::sheet::{self, Sheet};
-use super::{Slip, SlipKind, below_new};
+use super::{Slip, SlipKind};
 use crate::bore::Cell;
 use crate::length::Length;
 
@@ -23,6 +23,14 @@ pub(super) fn words(sheet: &Sheet<'_>, cell: &Cell) -> String {
     format!("looks as if its dial was read with the wrong sign, about the setting standard of {standard}")
 }
 
+/// May a size below the cylinder's have a bore of this diameter?
+fn fits_smaller_size(sheet: &Sheet<'_>, diameter: Length) -> bool {
+    sheet.limits.sizes.iter().any(|row| {
+        let most = row.serviceable.as_ref().map_or(row.new.1.length + sheet.band, |limit| limit.length);
+        row.oversize < sheet.row.oversize && (row.new.0.length..=most).contains(&diameter)
+    })
+}
+
 /// A cylinder whose readings all have the wrong sign.
 pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let least = sheet.row.new.0.length;
@@ -35,7 +43,7 @@ pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let means = Few::of(sheet.bore.measured().map(|(_, cell)| sheet::mean(cell)));
     let most_allowed = sheet.bore.measured().map(|(_, cell)| allowance(cell)).max().unwrap_or_default();
     let Some(median) = means.median().filter(|&median| median < least - most_allowed) else { return };
-    if means.len() < 3 || below_new::smaller_size(sheet, median).is_some() {
+    if means.len() < 3 || fits_smaller_size(sheet, median) {
         return;
     }
     let most = sheet.row.new.1.length + sheet.band * 2;

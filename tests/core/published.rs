@@ -163,7 +163,7 @@ fn w2_one_barrel_under_every_rule() {
         (TaperRule::PerAxisRange, "0.0025"),
         (TaperRule::AllReadings, "0.0035"),
     ] {
-        let figure = taper::taper(&cylinder.bore, rule, &scope).figure.unwrap();
+        let figure = taper::taper(&cylinder.bore, rule, &scope).known().unwrap();
         assert_eq!(figure.value, inches(expected), "{}", rule.words());
     }
     let by_axis = |axis| taper::end_to_end(&cylinder.bore, &[0, 1], axis).unwrap().value;
@@ -171,11 +171,11 @@ fn w2_one_barrel_under_every_rule() {
     let at = |station| out_of_round::at(&cylinder.bore, station).unwrap().value;
     assert_eq!([at(1), at(0)], [mean("0.0030"), mean("0.0010")], "lower, upper");
     let worst = out_of_round::out_of_round(&cylinder.bore, OutOfRoundRule::PerStation, &scope);
-    assert_eq!(worst.figure.unwrap().value, inches("0.0030"));
+    assert_eq!(worst.known().unwrap().value, inches("0.0030"));
     let average = |station: usize| {
         let one = [station];
         let scope = Scope { stations: &one, ..scope.clone() };
-        borewright::figures::diameter::average_diameter(&cylinder.bore, &scope).figure.unwrap().value
+        borewright::figures::diameter::average_diameter(&cylinder.bore, &scope).known().unwrap().value
     };
     assert_eq!([average(1), average(0)], [mean("5.1300"), mean("5.1315")]);
 }

@@ -30,7 +30,7 @@ fn bore(cells: &[&[&str]]) -> Bore {
 
 fn figure(bore: &Bore) -> Figure {
     let scope = Scope { stations: &[0], required_axes: &[0] };
-    diameter::largest_diameter(bore, &scope).figure.unwrap()
+    diameter::largest_diameter(bore, &scope).known().unwrap()
 }
 
 /// JCGM 100:2008, H.1 (grade P): an end gauge of 50 mm compared with a standard. Published: 50.000 838 mm,
@@ -126,7 +126,7 @@ fn a_difference_keeps_only_what_is_drawn_anew() {
     };
     let setup = Setup { standards: &standards, gauges: &gauges, conditions: Some(&conditions) };
     let scope = Scope { stations: &[0], required_axes: &[0, 1] };
-    let difference = out_of_round::out_of_round(&bore, OutOfRoundRule::PerStation, &scope).figure.unwrap();
+    let difference = out_of_round::out_of_round(&bore, OutOfRoundRule::PerStation, &scope).known().unwrap();
     let budget_of = |figure: &Figure| budget(setup, &bore, figure);
     let (one, two) = (budget_of(&figure(&bore)), budget_of(&difference));
     for common in ["setting standard", "calibration of the gauge"] {
@@ -161,7 +161,7 @@ fn one_standard_under_two_gauges_is_one_source() {
     let gauges = [gauge.clone(), gauge];
     let setup = Setup { standards: &standards, gauges: &gauges, conditions: None };
     let scope = Scope { stations: &[0], required_axes: &[0, 1] };
-    let difference = out_of_round::out_of_round(&bore, OutOfRoundRule::PerStation, &scope).figure.unwrap();
+    let difference = out_of_round::out_of_round(&bore, OutOfRoundRule::PerStation, &scope).known().unwrap();
     let u = budget(setup, &bore, &difference).u_mm;
     assert!((u - 0.001 * 2_f64.sqrt()).abs() < 1e-12, "{u}");
 }

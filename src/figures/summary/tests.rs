@@ -54,7 +54,7 @@ fn everything_about_one_barrel() {
         station: 4,
     });
     let figures = Figures::of(&worn, &limits);
-    let value = |gathered: &Gathered| inches(gathered.figure.as_ref().unwrap().value);
+    let value = |gathered: &PartialFigure| inches(gathered.figure().unwrap().value);
 
     assert_eq!(figures.missing, []);
     assert_eq!((value(&figures.largest), value(&figures.smallest)), ("5.1320".into(), "5.1270".into()));
@@ -103,7 +103,7 @@ fn nothing_measured_is_no_figure_and_no_pass() {
     let tapers = figures.tapers.iter().map(|(_, gathered)| gathered);
     let all = tapers.chain(figures.out_of_round.iter().map(|(_, g)| g));
     for gathered in all.chain([&figures.largest, &figures.smallest, &figures.average]) {
-        assert!(gathered.figure.is_none() && !gathered.is_complete());
+        assert!(gathered.figure().is_none() && !gathered.is_complete());
     }
     assert!(figures.shape.is_none() && figures.shape_words().is_none() && figures.displacement.is_none());
     assert_eq!(figures.notes, []);
@@ -138,9 +138,9 @@ fn taper_over_the_parallel_stations() {
     let figures = Figures::of(&choked, &limits);
     assert_eq!(figures.taper_stations, [2, 3, 4]);
     let all = figures.taper(TaperRule::AllReadings).unwrap();
-    assert_eq!(inches(all.figure.as_ref().unwrap().value), "0.0002");
+    assert_eq!(inches(all.figure().unwrap().value), "0.0002");
     assert_eq!(inches(figures.axes[0].end_to_end.as_ref().unwrap().value), "0.0002");
-    assert_eq!(inches(figures.choke.unwrap().figure.unwrap().value), "0.0060");
+    assert_eq!(inches(figures.choke.unwrap().known().unwrap().value), "0.0060");
 }
 
 /// A small reproducible source of numbers (a linear congruential generator, Knuth's constants).
@@ -204,7 +204,7 @@ fn any_limits(stations: usize, axes: usize) -> Limits {
     limits(&roles, &degrees, "stroke: \"4.375\"")
 }
 
-fn gathered(figures: &Figures) -> Vec<(&'static str, &Gathered)> {
+fn gathered(figures: &Figures) -> Vec<(&'static str, &PartialFigure)> {
     let mut all = vec![("largest", &figures.largest), ("average", &figures.average)];
     all.extend(figures.tapers.iter().map(|(rule, gathered)| (rule.words(), gathered)));
     all.extend(figures.out_of_round.iter().map(|(rule, gathered)| (rule.words(), gathered)));
@@ -215,7 +215,7 @@ fn gathered(figures: &Figures) -> Vec<(&'static str, &Gathered)> {
 
 /// Every exact figure as text, in both units.
 fn texts(figures: &Figures) -> Vec<String> {
-    let values = gathered(figures).into_iter().filter_map(|(_, g)| g.figure.as_ref()).map(|f| f.value);
+    let values = gathered(figures).into_iter().filter_map(|(_, g)| g.figure()).map(|f| f.value);
     values
         .flat_map(|value| [Unit::Inch, Unit::Millimetre].map(|unit| value.text(Style { unit, decimals: 6 })))
         .collect()
@@ -236,7 +236,7 @@ fn the_largest_sheet_does_not_overflow() {
     let figures = Figures::of(&cylinder(filled(40, 12, &cells)), &limits);
     assert!(gathered(&figures).iter().all(|(_, gathered)| gathered.is_complete()));
     assert_eq!(texts(&figures).len(), 22);
-    let average = figures.average.figure.unwrap().value.to_mm();
+    let average = figures.average.known().unwrap().value.to_mm();
     assert!((average - 9_999.999_95).abs() < 1e-4, "{average}");
 }
 
@@ -256,18 +256,18 @@ proptest! {
         let texts = texts(&figures);
         prop_assert!(texts.iter().all(|text| !text.is_empty()));
         for (name, gathered) in gathered(&figures) {
-            prop_assert_eq!(gathered.is_complete(), gathered.missing.is_empty() && gathered.figure.is_some(), "{}", name);
+            prop_assert_eq!(gathered.is_complete(), gathered.missing().is_empty() && gathered.figure().is_some(), "{}", name);
         }
         if let (Some(largest), Some(average), Some(smallest)) =
-            (&figures.largest.figure, &figures.average.figure, &figures.smallest.figure)
+            (figures.largest.figure(), figures.average.figure(), figures.smallest.figure())
         {
             prop_assert!(largest.value >= average.value && average.value >= smallest.value);
             prop_assert!(figures.missing.is_empty());
         }
         // No rule's taper or out-of-round is beyond the range of all readings.
-        if let Some(range) = figures.taper(TaperRule::AllReadings).and_then(|g| g.figure.as_ref()) {
-            let tapers = figures.tapers.iter().filter_map(|(_, gathered)| gathered.figure.as_ref());
-            let ovals = figures.out_of_round.iter().filter_map(|(_, gathered)| gathered.figure.as_ref());
+        if let Some(range) = figures.taper(TaperRule::AllReadings).and_then(|g| g.figure()) {
+            let tapers = figures.tapers.iter().filter_map(|(_, gathered)| gathered.figure());
+            let ovals = figures.out_of_round.iter().filter_map(|(_, gathered)| gathered.figure());
             for figure in tapers.chain(ovals) {
                 prop_assert!(figure.value.abs() <= range.value);
             }
@@ -332,9 +332,9 @@ proptest! {
         let before = Figures::of(&cylinder(filled(stations, axes, &cells)), &limits);
         let after = Figures::of(&cylinder(filled(stations, axes, &more)), &limits);
         for ((name, before), (_, after)) in gathered(&before).into_iter().zip(gathered(&after)) {
-            let Some(least) = before.figure.as_ref().filter(|_| !before.missing.is_empty()) else { continue };
-            prop_assert!(after.figure.is_some(), "{}", name);
-            let value = after.figure.as_ref().map_or(Mean::ZERO, |figure| figure.value);
+            let Some(least) = before.figure().filter(|_| !before.missing().is_empty()) else { continue };
+            prop_assert!(after.figure().is_some(), "{}", name);
+            let value = after.figure().map_or(Mean::ZERO, |figure| figure.value);
             let is_taper = TaperRule::ALL.iter().any(|rule| rule.words() == name);
             if is_taper {
                 prop_assert!(value.abs() >= least.value.abs(), "{}", name);
@@ -342,7 +342,7 @@ proptest! {
                 prop_assert!(value >= least.value, "{}", name);
             }
         }
-        if let (Some(before), Some(after)) = (&before.smallest.figure, &after.smallest.figure) {
+        if let (Some(before), Some(after)) = (before.smallest.figure(), after.smallest.figure()) {
             prop_assert!(after.value <= before.value);
         }
     }

@@ -199,8 +199,8 @@ fn fit_ui(
 /// The bore as measured, which is the hole of a skirt.
 fn bore_words(cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits) -> String {
     let scope = limits.bore_scope();
-    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).figure;
-    let largest = diameter::largest_diameter(&cylinder.bore, &scope).figure;
+    let smallest = diameter::smallest_diameter(&cylinder.bore, &scope).into_figure();
+    let largest = diameter::largest_diameter(&cylinder.bore, &scope).into_figure();
     let style = cylinder.style(limits);
     match smallest.zip(largest) {
         Some((smallest, largest)) => {

@@ -61,6 +61,7 @@ fn place_of(reason: Reason, assessment: &Assessment) -> Option<(Point, usize)> {
                 let slip = assessment.slips.get(*i)?;
                 slip.at.map(|at| (at, slip.repeat.unwrap_or(0)))
             }
+            Need::Contradiction(contradiction) => contradiction.at().map(cell),
             Need::Limit(i) => assessment.rows.get(*i)?.figure.as_ref()?.place().map(cell),
             _ => None,
         },

@@ -36,7 +36,7 @@ fn each_figure_is_its_parameter() {
     let scope = limits.bore_scope();
     let (above, top) = limits.step_stations().unwrap();
     let (head, base) = limits.end_stations().unwrap();
-    let value = |gathered: figures::Gathered| gathered.figure.unwrap().value;
+    let value = |gathered: figures::PartialFigure| gathered.known().unwrap().value;
     let exactly = |length: Length| Mean::from(length);
 
     let tapered = Shape { taper: inch("0.0017"), ..new }.sheet(&limits);
@@ -77,12 +77,12 @@ fn parts_add_up_in_a_mixture() {
     let mixed = Shape { taper: inch("0.0010"), ridge: inch("0.0004"), oval, ..shape(&limits) };
     let bore = mixed.sheet(&limits);
     let scope = limits.bore_scope();
-    let taper = taper::taper(&bore, TaperRule::AxisAverages, &scope).figure.unwrap().value;
+    let taper = taper::taper(&bore, TaperRule::AxisAverages, &scope).known().unwrap().value;
     assert_eq!(taper, inch("0.0010"));
     let (above, top) = limits.step_stations().unwrap();
-    let step = figures::step::step(&bore, above, top, &limits.required_axes).figure.unwrap().value;
+    let step = figures::step::step(&bore, above, top, &limits.required_axes).known().unwrap().value;
     assert_eq!(step, inch("0.00105"));
-    let largest = figures::diameter::largest_diameter(&bore, &scope).figure.unwrap().value;
+    let largest = figures::diameter::largest_diameter(&bore, &scope).known().unwrap().value;
     assert_eq!(largest, inch("5.1276"));
 }
 
@@ -134,7 +134,7 @@ fn every_example_shows_what_it_is_named_for() {
     let of = |name: &str| examples.iter().find(|e| e.name == name).unwrap().shape;
     let scope = limits.bore_scope();
     let lost = of("choke lost").sheet(&limits);
-    let taper = taper::taper(&lost, TaperRule::AxisAverages, &scope).figure.unwrap().value;
+    let taper = taper::taper(&lost, TaperRule::AxisAverages, &scope).known().unwrap().value;
     assert!(taper.abs() <= Mean::from(Length::from_tenths_of_nm(1)), "{taper:?}");
     let two = of("oval between the axes").sheet(&limits);
     assert_eq!(two.mean(Point::new(2, 0)), two.mean(Point::new(2, 2)));
@@ -156,7 +156,7 @@ fn a_table_counted_from_the_base_end() {
     assert!(frame.ring_travel.0 < frame.ring_travel.1 && frame.between.0 < frame.between.1);
     let tapered = Shape { taper: inch("0.0020"), ..Shape::new(inch("5.1255"), frame) }.sheet(&limits);
     let taper = taper::taper(&tapered, TaperRule::AxisAverages, &limits.bore_scope());
-    assert_eq!(taper.figure.unwrap().value, inch("0.0020"));
+    assert_eq!(taper.known().unwrap().value, inch("0.0020"));
 }
 
 proptest! {

@@ -170,11 +170,26 @@ pub(super) fn axes(check: &mut Check<'_>) {
         return;
     }
     let right_angle = |a: &f64| required.iter().any(|b| ((a - b).abs() - 90.0).abs() <= 0.5);
-    if !required.iter().any(right_angle) {
+    // Of a single axis the out-of-round row says so.
+    let said = required.len() == 1 && table.out_of_round.is_some();
+    if !said && !required.iter().any(right_angle) {
         check.note(
             &all,
             "No two of the axes that must be measured are at right angles to each other.",
             "Two diameters 90 degrees apart at every station are customary (FAA-H-8083-32).",
+        );
+    }
+}
+
+/// An out-of-round row compares two axes at every station, so two must be measured.
+pub(super) fn second_axis(check: &mut Check<'_>) {
+    let table = check.table;
+    let required = table.axes.iter().filter(|axis| !axis.optional).count();
+    if table.out_of_round.is_some() && required == 1 {
+        check.error(
+            &Spot::top("axes", "axes"),
+            "The table limits out-of-round, and only one axis must be measured.",
+            "Add a second axis at right angles, or leave `optional` out of it.",
         );
     }
 }

@@ -280,7 +280,7 @@ fn axes_have_labels_and_directions() {
     error("axes[2].degrees", "no direction", |table| table.axes[2].degrees = 180.0);
     error("axes[2].degrees", "same direction", |table| table.axes[2].degrees = 90.0);
     note("axes", "right angles", |table| table.axes[1].degrees = 60.0);
-    note("axes", "right angles", |table| table.axes[1].optional = true);
+    error("axes", "only one axis must be measured", |table| table.axes[1].optional = true);
     error("axes", "There is no axis", |table| table.axes.clear());
     error("axes", "no table has more than 12", |table| table.axes = vec![table.axes[0].clone(); 13]);
 }

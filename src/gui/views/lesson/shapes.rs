@@ -391,14 +391,14 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration
                 ui.add(egui::Label::new(name).wrap());
                 ui.end_row();
             };
-            for (rule, gathered) in &figures.tapers {
+            for (rule, figure) in &figures.tapers {
                 let ours = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = gathered.figure.as_ref().map(|f| f.value.text(figure_style(f.value, style)));
+                let figure = figure.figure().map(|f| f.value.text(figure_style(f.value, style)));
                 line(format!("Taper: {}", rule.words()), figure, ours);
             }
-            for (rule, gathered) in &figures.out_of_round {
+            for (rule, figure) in &figures.out_of_round {
                 let ours = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = gathered.figure.as_ref().map(|f| f.value.text(figure_style(f.value, style)));
+                let figure = figure.figure().map(|f| f.value.text(figure_style(f.value, style)));
                 line(format!("Out-of-round: {}", rule.words()), figure, ours);
             }
         });
