@@ -201,7 +201,7 @@ mod tests {
         let taper = |cells: &[&[&str]]| {
             let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
             let gathered = taper(&bore(cells), TaperRule::LargestTopSmallestBottom, &scope);
-            (gathered.figure.map(|figure| inches(figure.value)), gathered.missing.len())
+            (gathered.figure().map(|figure| inches(figure.value)), gathered.missing().len())
         };
         let some = |text: &str| Some(text.to_owned());
         assert_eq!(taper(&[&["5.1262", "5.1264", ""], &["5.1260", "5.1261", ""]]), (some("0.0004"), 0));
