@@ -40,14 +40,14 @@ fn with(from: &str, to: &str) -> EngineRecord {
 
 /// The survey, and what its only cylinder comes to.
 fn judged(record: &EngineRecord) -> (Survey, Assessment) {
-    let survey = resolve::survey(record, 0, None).value.expect("a survey");
+    let survey = resolve::survey(record, 0, None).value.unwrap();
     let assessment = judge::assess(&survey.cylinders[0], &survey);
     (survey, assessment)
 }
 
 #[test]
 fn the_sound_record_passes() {
-    let record = file::record_from_text(SOUND, None).value.expect("a record");
+    let record = file::record_from_text(SOUND, None).value.unwrap();
     let told = resolve::survey(&record, 0, None).diagnostics;
     assert!(told.iter().chain(&check::check(&record)).all(|told| !told.is_error()), "{told:?}");
     assert_eq!(judged(&record).1.recommendation, Recommendation::Serviceable);
@@ -100,7 +100,7 @@ fn an_unused_gauge_changes_nothing() {
         let text = SOUND
             .replace("gauges: [(", &format!("gauges: [{gauges}("))
             .replace("entered", "gauge: \"dial\", entered");
-        let (survey, assessment) = judged(&file::record_from_text(&text, None).value.expect("a record"));
+        let (survey, assessment) = judged(&file::record_from_text(&text, None).value.unwrap());
         (survey.cylinders[0].bore.mean(borewright::bore::Point::new(0, 0)), assessment.recommendation)
     };
     let alone = with_gauges("");
@@ -143,7 +143,7 @@ fn an_error_of_a_cylinder_holds_it_back() {
     ];
     for (from, to) in wrong {
         let record = with(from, to);
-        let survey = resolve::survey(&record, 0, None).value.expect("a survey");
+        let survey = resolve::survey(&record, 0, None).value.unwrap();
         for cylinder in &survey.cylinders {
             let assessment = judge::assess(cylinder, &survey);
             assert_eq!(assessment.recommendation, Recommendation::NotDecided, "{to}: {}", cylinder.words());
