@@ -372,7 +372,7 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration
     let Demonstration { survey, cylinder, assessment, figures, alternatives, cleans_up_at } = shown;
     let limits = survey.limits.as_ref();
     let style = cx.prefs.shown(Style::usual(limits.unit));
-    let largest = figures.largest.figure.as_ref().map(|figure| figure.value.text(style));
+    let largest = figures.largest.figure().map(|figure| figure.value.text(style));
     if let Some(largest) = largest {
         words(
             ui,
