@@ -55,7 +55,8 @@ pub fn share_left(row: &Row) -> f64 {
 pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     let mut reasons = Vec::with_capacity(8);
     // What the evidence itself is in doubt about comes first.
-    let confirms = |need: &Need| matches!(need, Need::Confirm(_) | Need::Contradiction(_));
+    let confirms =
+        |need: &Need| matches!(need, Need::Confirm(_) | Need::Contradiction(_) | Need::Unreadable(_));
     let needs = |wanted: bool| {
         let needs = assessment.needs.iter().enumerate();
         needs.filter(move |(_, need)| confirms(need) == wanted).map(|(i, _)| Reason::Need(i))

@@ -639,6 +639,9 @@ pub enum ReadingError {
         "the gauge reads a deviation, and its setting standard is not written; choose the standard first"
     )]
     NoStandard,
+    /// Something is wrong with the gauge, its standard or the temperatures.
+    #[error("readings of this gauge are not judged: {0}")]
+    Unusable(String),
 }
 
 /// The diameter that an entry of a gauge stands for.

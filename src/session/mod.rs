@@ -246,6 +246,9 @@ impl Session {
         let Some(survey) = &self.evaluation.survey else { return Ok(Length::parse(text, unit)?) };
         let written = self.gauge_of(cylinder, at, gauge);
         let resolved = written.and_then(|written| survey.gauge(&written.name));
+        if let Some(why) = resolved.and_then(|(gauge, _)| gauge.unusable.first()) {
+            return Err(ReadingError::Unusable(why.clone()));
+        }
         resolve::read_entry(
             text,
             written.map_or_else(Default::default, |gauge| (gauge.reads, gauge.plus_means)),

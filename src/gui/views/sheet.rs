@@ -19,7 +19,10 @@ use crate::gui::dialogs::{self, cautions_ui};
 use crate::gui::symbols;
 use crate::gui::theme::{self, DIGITS, HEADING, TEXT};
 use crate::gui::{Action, ViewCx};
+use crate::judge::evidence::Contradiction;
+use crate::judge::reason::{self, Reason};
 use crate::judge::row::{RowStatus, point_guard, point_status};
+use crate::judge::{Assessment, Need};
 use crate::length::{Entry, Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
@@ -274,10 +277,11 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         let room = ui.available_width();
         ScrollArea::horizontal().id_salt("grid").show(ui, |ui| {
             let size = CellSize::of(ui, written, limits, &order, room);
-            grid_ui(ui, cx, view, written, cylinder, limits, &assessment.slips, &order, size);
+            grid_ui(ui, cx, view, written, cylinder, limits, assessment, &order, size);
         });
         tools_ui(ui, cx, view, limits, &order);
         ui.add_space(8.0);
+        doubts_ui(ui, cx, cylinder, limits, assessment);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
         let place = cylinder.words();
         for diagnostic in evaluation.diagnostics.iter().filter(|d| d.place.starts_with(&place)) {
@@ -681,7 +685,7 @@ fn grid_ui(
     written: &Written,
     cylinder: &Cylinder,
     limits: &Limits,
-    slips: &[Slip],
+    assessment: &Assessment,
     order: &Order,
     size: CellSize,
 ) {
@@ -721,7 +725,7 @@ fn grid_ui(
                         }
                     }
                 });
-                mean_ui(ui, cx, cylinder, limits, slips, at);
+                mean_ui(ui, cx, cylinder, limits, assessment, at);
             }
             ui.end_row();
         }
@@ -820,10 +824,20 @@ fn cell_ui(
 }
 
 /// The mean of a cell, its symbol, and a mark if something looks wrong there.
-fn mean_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, slips: &[Slip], at: Point) {
+fn mean_ui(
+    ui: &mut Ui,
+    cx: &ViewCx<'_>,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    assessment: &Assessment,
+    at: Point,
+) {
     let style = cylinder.style(limits);
     let row = size_row(cylinder, limits);
-    let slip = slips.iter().find(|slip| slip.at == Some(at) && !slip.confirmed);
+    let slip = assessment.slips.iter().find(|slip| slip.at == Some(at) && !slip.confirmed);
+    let doubt = contradictions(assessment).find(|(_, contradiction)| contradiction.at() == Some(at));
+    let doubt = doubt.and_then(|(need, _)| reason::sentence(need, assessment, cylinder, limits));
+    let doubt = doubt.or_else(|| slip.map(|slip| slip.sentence(cylinder, limits)));
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let Some(mean) = cylinder.bore.mean(at) else {
@@ -837,11 +851,37 @@ fn mean_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, s
         let number = mean.number(cx.prefs.shown(style));
         let colour = symbols::status_colour(status, &cx.palette);
         ui.label(RichText::new(number).color(colour)).on_hover_text(&words);
-        if let Some(slip) = slip {
+        if let Some(doubt) = doubt {
             let flag = RichText::new("?").font(theme::bold(TEXT + 3.0)).color(cx.palette.attention);
-            ui.label(flag).on_hover_text(slip.sentence(cylinder, limits));
+            ui.label(flag).on_hover_text(doubt);
         }
     });
+}
+
+// ---- what is in doubt
+
+/// What contradicts itself in a cylinder's evidence, as a reason and as it is.
+fn contradictions(assessment: &Assessment) -> impl Iterator<Item = (Reason, Contradiction)> {
+    assessment.needs.iter().enumerate().filter_map(|(i, need)| match need {
+        Need::Contradiction(contradiction) => Some((Reason::Need(i), *contradiction)),
+        _ => None,
+    })
+}
+
+/// What takes readings out of the judging: contradictions, and gauges that something is wrong with.
+fn doubts_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, assessment: &Assessment) {
+    let told = contradictions(assessment);
+    let told = told.filter_map(|(why, _)| reason::sentence(why, assessment, cylinder, limits));
+    let survey = cx.session.evaluation().survey.as_ref();
+    let gauges = survey.map(|survey| survey.gauges.as_slice()).unwrap_or_default();
+    let unusable = gauges.iter().flat_map(|gauge| &gauge.unusable);
+    let unusable = unusable.filter(|why| cylinder.unreadable.contains(why));
+    let unusable = unusable.map(|why| format!("Correct this first: {why}"));
+    for sentence in told.chain(unusable) {
+        let frame = egui::Frame::new().stroke(egui::Stroke::new(1.0, cx.palette.attention)).inner_margin(8.0);
+        frame.show(ui, |ui| ui.add(egui::Label::new(sentence).wrap()));
+        ui.add_space(4.0);
+    }
 }
 
 // ---- slips
