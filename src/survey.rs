@@ -201,6 +201,8 @@ pub struct Cylinder {
     pub disposition: Option<Disposition>,
     /// Entries that could not be read: judging waits for them. Each says where and what.
     pub unreadable: Vec<String>,
+    /// Cells that something was entered for, but no diameter came of it: to be corrected, not to be measured.
+    pub unread: Vec<Point>,
 }
 
 impl Cylinder {
@@ -223,6 +225,7 @@ impl Cylinder {
             earlier: None,
             disposition: None,
             unreadable: Vec::new(),
+            unread: Vec::new(),
         }
     }
 
@@ -234,6 +237,12 @@ impl Cylinder {
             (true, false) => format!("cylinder {}", self.serial),
             (true, true) => "cylinder without a position".to_owned(),
         }
+    }
+
+    /// Why it has no figure although something was entered; none: nothing was.
+    pub fn unread_words(&self) -> Option<String> {
+        let first = self.unreadable.first().filter(|_| !self.unread.is_empty())?;
+        Some(format!("Correct this first: {}.", first.trim_end_matches('.')))
     }
 
     /// How its readings are written: the most decimals typed, in the unit of the first reading.

@@ -35,7 +35,8 @@ pub fn engine(surveyed: &Surveyed) -> String {
         let size = size.map_or(String::new(), |row| format!(", {}", row.name));
         page.heading(0, &format!("{}{size}", capitalised(&cylinder.words())), "", PLAIN);
         if cylinder.bore.is_empty() {
-            page.paragraph(2, "", PLAIN, "Nothing is measured yet: write readings under `readings`.");
+            let nothing = || "Nothing is measured yet: write readings under `readings`.".to_owned();
+            page.paragraph(2, "", PLAIN, &cylinder.unread_words().unwrap_or_else(nothing));
             continue;
         }
         cylinder_part(&mut page, cylinder, limits);

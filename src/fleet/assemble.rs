@@ -350,10 +350,14 @@ impl<'a> Reading<'a> {
         let axis = self.name(row, Column::Axis, axes);
         let repeat = self.repeat(row);
         let entry = self.length(row, Column::Reading);
-        let (Some(station), Some(axis), Some(repeat), Some(entry)) = (station, axis, repeat, entry) else {
+        let (Some(station), Some(axis)) = (station, axis) else { return };
+        let at = Point::new(station, axis);
+        let (Some(repeat), Some(entry)) = (repeat, entry) else {
+            self.cylinder.unread.push(at);
             return;
         };
         if !PLAUSIBLE_BORE_MM.contains(&entry.length.to_mm()) {
+            self.cylinder.unread.push(at);
             let message = format!("a diameter of {} is one that no bore has", entry.length.text(entry.style));
             self.error(row, Some(Column::Reading), message, "Check the digits and the unit.");
             return;

@@ -124,6 +124,11 @@ pub struct Assessment {
 }
 
 impl Assessment {
+    /// Does the evidence contradict itself?
+    pub fn is_contradicted(&self) -> bool {
+        self.needs.iter().any(|need| matches!(need, Need::Contradiction(_)))
+    }
+
     /// The row nearest to its limit or farthest over it, by the share of the limit that is left; of those that
     /// are measured right through, or beyond already.
     pub fn tightest_row(&self) -> Option<&Row> {
@@ -219,6 +224,8 @@ fn needs(
     let mut missing: Vec<Point> = rows.iter().flat_map(|row| row.missing.iter().copied()).collect();
     missing.sort_unstable();
     missing.dedup();
+    // What was entered and cannot be used is to be corrected, which is said already.
+    missing.retain(|at| !cylinder.unread.contains(at));
     if !missing.is_empty() {
         needs.push(Need::Measure(missing));
     }

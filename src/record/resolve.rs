@@ -342,6 +342,7 @@ impl Reader<'_> {
             earlier: None,
             disposition: cylinder.disposition.clone(),
             unreadable: Vec::new(),
+            unread: Vec::new(),
         };
         let place = read.words();
         let before = self.diagnostics.len();
@@ -374,7 +375,7 @@ impl Reader<'_> {
             read.findings.push(finding);
         }
         for (i, reading) in cylinder.readings.iter().enumerate() {
-            self.reading(reading, tools, &mut read.bore, &path.field("readings").element(i), &place);
+            self.reading(reading, tools, &mut read, &path.field("readings").element(i), &place);
         }
         let readings_end = self.diagnostics.len();
         for (i, fit) in cylinder.fits.iter().enumerate() {
@@ -443,7 +444,7 @@ impl Reader<'_> {
         &mut self,
         reading: &schema::Reading,
         tools: &Tools,
-        bore: &mut Bore,
+        read: &mut Cylinder,
         path: &FieldPath,
         cylinder: &str,
     ) {
@@ -469,11 +470,14 @@ impl Reader<'_> {
                 found
             }
         };
-        let (Some(station), Some(axis), Some(gauge)) = (station, axis, gauge) else { return };
+        let (Some(station), Some(axis)) = (station, axis) else { return };
+        let at = Point::new(station, axis);
         // Its error is told once, where the gauge stands; a number read with it means nothing.
-        if tools.gauges.get(gauge).is_none_or(|gauge| !gauge.unusable.is_empty()) {
+        let usable = |gauge: &usize| tools.gauges.get(*gauge).is_some_and(|gauge| gauge.unusable.is_empty());
+        let Some(gauge) = gauge.filter(usable) else {
+            read.unread.push(at);
             return;
-        }
+        };
         if reading.entered.len() > MOST_REPEATS {
             self.error(
                 path.field("entered"),
@@ -484,6 +488,7 @@ impl Reader<'_> {
                 ),
                 format!("Keep the {MOST_REPEATS} that count."),
             );
+            read.unread.push(at);
             return;
         }
         let (mut repeats, mut style) = (Vec::with_capacity(reading.entered.len()), None);
@@ -506,11 +511,14 @@ impl Reader<'_> {
                 Err(error) => self.error(path, &place, error.to_string(), ""),
             }
         }
-        let Some(style) = style else { return };
+        let Some(style) = style else {
+            read.unread.push(at);
+            return;
+        };
         let cell = Cell::new(repeats, style, gauge).map(|cell| cell.confirmed(!reading.confirmed.is_empty()));
-        if let Some(first) = bore.set(Point::new(station, axis), cell) {
+        if let Some(first) = read.bore.set(at, cell) {
             // The first one stays; two cells at one place contradict each other.
-            bore.set(Point::new(station, axis), Some(first));
+            read.bore.set(at, Some(first));
             self.error(
                 path.clone(),
                 &place,

@@ -181,3 +181,19 @@ fn out_of_round_of_one_axis_is_missing() {
     assert_eq!(assessment.recommendation, Recommendation::NotDecided);
     assert!(matches!(assessment.needs[..], [Need::Impossible(_)]), "{:?}", assessment.needs);
 }
+
+/// What was entered and cannot be used is to be corrected: nobody is asked to measure it, as if it were missing.
+#[test]
+fn what_was_entered_is_not_asked_for_again() {
+    for (from, to) in
+        [("graduation: \"0.0001\"", "graduation: \"0\""), ("entered: [\"+14\"]", "entered: [\"+1x\"]")]
+    {
+        let (survey, assessment) = judged(&with(from, to));
+        assert!(!survey.cylinders[0].unread.is_empty(), "{to}");
+        let asks = |need: &Need| matches!(need, Need::Measure(_));
+        assert!(!assessment.needs.iter().any(asks), "{to}: {:?}", assessment.needs);
+        assert!(
+            survey.cylinders[0].unread_words().is_some_and(|words| words.starts_with("Correct this first"))
+        );
+    }
+}

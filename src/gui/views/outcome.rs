@@ -276,6 +276,8 @@ fn ladder_ui(
     if ladder.is_empty() {
         let why = match (&limits.cut, cylinder.bore.is_empty(), cylinder.size) {
             (_, _, None) => "The table has no row for this cylinder's size, so no oversize can be told.",
+            _ if assessment.is_contradicted() => "The size is in doubt, so no clean-up is worked out.",
+            (_, true, _) if !cylinder.unread.is_empty() => "Correct the readings first.",
             (_, true, _) => "Nothing is measured yet: the stock is told from the readings.",
             (CutLimit::NotAllowed, ..) => "The table does not allow the wall to be cut.",
             _ => "The table has no oversize larger than the present size.",
@@ -451,7 +453,12 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         });
     }
     if !any {
-        ui.label("Nothing is measured yet.");
+        let why = if cylinder.unread.is_empty() {
+            "Nothing is measured yet."
+        } else {
+            "Correct the readings first."
+        };
+        ui.label(why);
     }
 }
 
