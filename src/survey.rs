@@ -245,6 +245,15 @@ impl Cylinder {
         Some(format!("Correct this first: {}.", first.trim_end_matches('.')))
     }
 
+    /// Has it neither been cut nor plated since it was `then`, as far as the record tells: the same size, and not
+    /// finished anew? Each by its own table. A size that is not known tells nothing, and counts as no.
+    pub fn is_uncut_since(&self, limits: &Limits, then: &Self, limits_then: &Limits) -> bool {
+        let oversize = |c: &Self, limits: &Limits| Some(limits.sizes.get(c.size?)?.oversize);
+        let finished = |c: &Self| c.finished_to.map(|(to, _)| to);
+        oversize(self, limits).is_some_and(|now| oversize(then, limits_then) == Some(now))
+            && !is_finished_anew(finished(then), finished(self))
+    }
+
     /// How its readings are written: the most decimals typed, in the unit of the first reading.
     pub fn style(&self, limits: &Limits) -> Style {
         self.bore
@@ -253,6 +262,12 @@ impl Cylinder {
             .reduce(|a, b| Style { unit: a.unit, decimals: a.decimals.max(b.decimals) })
             .unwrap_or(limits.style)
     }
+}
+
+/// Is a barrel of one size finished anew, by the size it was last finished to then and now? A size that is only
+/// not written again is no news.
+pub fn is_finished_anew(then: Option<Length>, now: Option<Length>) -> bool {
+    now.is_some() && now != then
 }
 
 /// One overhaul.

@@ -10,10 +10,9 @@ use crate::figures::diameter;
 use crate::judge::Recommendation;
 use crate::judge::row::RowKind;
 use crate::length::{Length, Mean};
-use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
 use crate::limits::schema::JudgedOn;
-use crate::survey::{Cylinder, Survey};
+use crate::survey::Survey;
 
 /// A reading farther outside the limits than this many times their width is drawn at the edge with an arrow,
 /// so that one slip of a digit does not flatten everything else.
@@ -84,25 +83,23 @@ pub fn add_earlier(drawing: &mut Drawing, subject: Subject<'_>, earlier: &[(Date
         return;
     }
     let base = base(subject, cylinder.size.and_then(|size| limits.sizes.get(size)));
-    let oversize = |c: &Cylinder, limits: &Limits| Some(limits.sizes.get(c.size?)?.oversize);
     let mut lines = Vec::new();
     let mut dates = Vec::new();
     for (date, survey) in earlier {
-        let of = |c: &&Cylinder| {
-            c.serial.trim() == cylinder.serial.trim()
-                && oversize(c, &survey.limits) == oversize(cylinder, limits)
-                && c.finished_to.map(|f| f.0) == cylinder.finished_to.map(|f| f.0)
-        };
-        let Some(before) = survey.cylinders.iter().find(of) else { continue };
+        // Two of one serial number: which of them it is, is not guessed.
+        let mut same = survey.cylinders.iter().filter(|c| c.serial.trim() == cylinder.serial.trim());
+        let (Some(before), None) = (same.next(), same.next()) else { continue };
+        if !cylinder.is_uncut_since(limits, before, &survey.limits) {
+            continue;
+        }
         for axis in along::measured_axes(subject) {
-            let Some(label) = limits.axes.get(axis).map(|axis| axis.label.as_str()) else { continue };
+            let Some(axis_then) = survey.limits.same_axis(limits, axis) else { continue };
             let points: Vec<_> = limits
                 .stations
                 .iter()
-                .filter_map(|station| {
-                    let place = survey.limits.station_index(&station.name)?;
-                    survey.limits.stations.get(place).filter(|s| s.depth == station.depth)?;
-                    let at = Point::new(place, survey.limits.axis_index(label)?);
+                .enumerate()
+                .filter_map(|(i, station)| {
+                    let at = Point::new(survey.limits.same_station(limits, i)?, axis_then);
                     let mean = before.bore.cell(at)?.mean();
                     Some([(mean - base.into()).to_mm(), station.depth.to_mm()])
                 })

@@ -438,6 +438,21 @@ impl Limits {
         self.axes.iter().position(|axis| axis.label == label)
     }
 
+    /// Index of the station here that is the one at `station` of another table: of the same name, at the same depth
+    /// from the same end.
+    pub fn same_station(&self, other: &Self, station: usize) -> Option<usize> {
+        let wanted = other.stations.get(station)?;
+        let place = self.station_index(&wanted.name).filter(|_| self.datum == other.datum)?;
+        (self.stations.get(place)?.depth == wanted.depth).then_some(place)
+    }
+
+    /// Index of the axis here that is the one at `axis` of another table: of the same label, in the same direction.
+    pub fn same_axis(&self, other: &Self, axis: usize) -> Option<usize> {
+        let wanted = other.axes.get(axis)?;
+        let place = self.axis_index(&wanted.label)?;
+        (self.axes.get(place)?.degrees == wanted.degrees).then_some(place)
+    }
+
     /// The stations that count for the bore, with the axes that must be there.
     pub fn bore_scope(&self) -> Scope<'_> {
         self.scope(&self.bore_stations)

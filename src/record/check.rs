@@ -239,7 +239,7 @@ fn dates(check: &mut Check, overhauls: &[Overhaul]) {
 fn hours(check: &mut Check, overhauls: &[Overhaul]) {
     let mut in_order: Vec<(usize, &Overhaul)> = overhauls.iter().enumerate().collect();
     in_order.sort_by_key(|(_, overhaul)| overhaul.date);
-    let mut before: Option<(f64, Date)> = None;
+    let mut most: Option<(f64, Date)> = None;
     for (i, overhaul) in in_order {
         let spot = overhaul_spot(i, overhaul);
         let sensible = |hours: Option<f64>| hours.filter(|hours| hours.is_finite() && *hours >= 0.0);
@@ -262,16 +262,15 @@ fn hours(check: &mut Check, overhauls: &[Overhaul]) {
                 "Check both; they may be exchanged.",
             );
         }
-        if let Some((earlier, date)) = before
-            && total < earlier
-        {
-            check.error(
+        // The most hours so far, and the overhaul that gave them.
+        match most {
+            Some((most, date)) if total < most => check.error(
                 &at,
-                format!("The total of {total} h is less than the {earlier} h at the overhaul of {date}."),
+                format!("The total of {total} h is less than the {most} h at the overhaul of {date}."),
                 "Total time never goes back: check both, and whether a meter was replaced.",
-            );
+            ),
+            _ => most = Some((total, overhaul.date)),
         }
-        before = Some((before.map_or(total, |(earlier, _)| earlier.max(total)), overhaul.date));
     }
 }
 

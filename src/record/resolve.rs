@@ -3,6 +3,8 @@
 //! Nothing is guessed. An entry that cannot be read is told with its place and left out, and the cylinder
 //! remembers that something was left out, so that it cannot pass.
 
+mod earlier;
+
 use std::sync::Arc;
 
 use super::check;
@@ -17,8 +19,8 @@ use crate::limits::schema::{TableOfLimits, Value};
 use crate::limits::{validate, value};
 use crate::mass::Mass;
 use crate::survey::{
-    Conditions, Cylinder, Earlier, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard,
-    Survey, Uncertainty,
+    Conditions, Cylinder, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard, Survey,
+    Uncertainty,
 };
 
 /// Fields of a cylinder that have no part in the outcome of its bore.
@@ -53,9 +55,7 @@ pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>
     };
     let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics };
     let mut survey = reader.overhaul(found, &limits, &path);
-    for cylinder in &mut survey.cylinders {
-        cylinder.earlier = earlier(record, overhaul, cylinder, &limits);
-    }
+    earlier::find(record, overhaul, &mut survey);
     let mut diagnostics = reader.diagnostics;
     diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
     Told { value: Some(survey), diagnostics }
@@ -114,22 +114,6 @@ fn no_table(record: &EngineRecord, overhaul: &Overhaul) -> Diagnostic {
         named.identity, named.revision
     ))
     .remedy(remedy)
-}
-
-/// The same cylinder at the survey before, if it has not been cut since.
-fn earlier(record: &EngineRecord, overhaul: usize, now: &Cylinder, limits: &Limits) -> Option<Earlier> {
-    if now.serial.is_empty() {
-        return None;
-    }
-    let before = record.overhauls.get(..overhaul)?;
-    before.iter().rev().find_map(|overhaul| {
-        let then = overhaul.cylinders.iter().find(|cylinder| cylinder.serial == now.serial)?;
-        let mut reader = Reader { limits, unit: overhaul.unit, diagnostics: Vec::new() };
-        let tools = reader.tools(overhaul, &FieldPath::default());
-        let then = reader.cylinder(then, &tools, &[], &FieldPath::default());
-        let uncut = then.size == now.size && then.finished_to.map(|f| f.0) == now.finished_to.map(|f| f.0);
-        (uncut && !then.bore.is_empty()).then_some(Earlier { date: overhaul.date, bore: then.bore })
-    })
 }
 
 /// What readings are read with.

@@ -169,6 +169,23 @@ fn hours_never_go_back() {
         record.overhauls[1].total_hours = Some(1199.0);
         record.overhauls[1].hours_since_overhaul = None;
     });
+    // The most hours, with the overhaul that has them and not the one between.
+    let told = after(|record| {
+        let mut third = record.overhauls[1].clone();
+        third.date = jiff::civil::date(2019, 10, 9);
+        record.overhauls[0].total_hours = Some(2400.0);
+        record.overhauls[1].total_hours = Some(2000.0);
+        third.total_hours = Some(2100.0);
+        record.overhauls.push(third);
+    });
+    let told: Vec<_> = told.iter().map(|d| d.message.as_str()).filter(|m| m.contains("less than")).collect();
+    assert_eq!(
+        told,
+        [
+            "The total of 2000 h is less than the 2400 h at the overhaul of 2014-06-30.",
+            "The total of 2100 h is less than the 2400 h at the overhaul of 2014-06-30.",
+        ]
+    );
     silent(|record| {
         record.overhauls[1].total_hours = Some(1200.0);
         record.overhauls[1].hours_since_overhaul = Some(0.0);
