@@ -17,6 +17,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
+use crate::disk::{self, Digest, Fingerprint};
 use crate::lesson::key::{self, PracticeKey};
 use crate::limits::schema::{self as limits, TableOfLimits};
 use crate::record::format_1;
@@ -206,8 +207,23 @@ pub fn place(diagnostics: &mut [Diagnostic], text: &str, file: Option<&Path>) {
 /// # Errors
 /// If it cannot be opened, is no ordinary file, is larger than [`LARGEST`], or is not UTF-8.
 pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
+    text_in(read_bytes(path)?.0, path)
+}
+
+/// As [`read_text`], with the fingerprint of the very bytes that were read, for whoever writes the file again.
+///
+/// # Errors
+/// As for [`read_text`].
+pub fn read_to_change(path: &Path) -> Result<(String, Fingerprint), Diagnostic> {
+    let (bytes, about) = read_bytes(path)?;
+    let print = Fingerprint::new(Digest::of(&bytes), &about);
+    Ok((text_in(bytes, path)?, print))
+}
+
+/// What a file holds, and what the file system said of it before it was read.
+fn read_bytes(path: &Path) -> Result<(Vec<u8>, fs::Metadata), Diagnostic> {
     let refused = |error: io::Error| cannot_be_read(&error).in_file(path);
-    // Asked before it is opened: opening a pipe would wait for its other end.
+    // Asked before it is opened, to say what it is.
     let about = fs::metadata(path).map_err(refused)?;
     if !about.is_file() {
         let what = if about.is_dir() { "a folder" } else { "no ordinary file" };
@@ -215,15 +231,21 @@ pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
             .remedy("Give the name of a file that holds a record or a table of limits.")
             .in_file(path));
     }
+    let file = disk::open_regular(path).map_err(refused)?;
+    let about = file.metadata().map_err(refused)?;
     if about.len() > LARGEST {
         return Err(too_large(about.len()).in_file(path));
     }
     let mut bytes = Vec::new();
     // A file may grow while it is read.
-    fs::File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(refused)?;
+    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
     if bytes.len() as u64 > LARGEST {
         return Err(too_large(bytes.len() as u64).in_file(path));
     }
+    Ok((bytes, about))
+}
+
+fn text_in(bytes: Vec<u8>, path: &Path) -> Result<String, Diagnostic> {
     let text = text_of(bytes).map_err(|diagnostic| diagnostic.in_file(path))?;
     Ok(text.strip_prefix(BYTE_ORDER_MARK).map(str::to_owned).unwrap_or(text))
 }

@@ -5,7 +5,7 @@
 //!
 //! | layer | modules | what it owns |
 //! |---|---|---|
-//! | ground | [`length`], [`mass`], [`area`], [`diag`], [`wording`] | exact quantities; what there is to tell about a file |
+//! | ground | [`length`], [`mass`], [`area`], [`diag`], [`disk`], [`wording`] | exact quantities; what there is to tell about a file; files told apart |
 //! | files | [`mod@file`], [`text_position`], [`comments`], [`limits::schema`], [`record::schema`] | what a person wrote, kept as written |
 //! | checks | [`limits::validate`], [`record::check`] | misprints and contradictions, told with their place |
 //! | exact | [`limits::resolved`], [`record::resolve`], [`survey`], [`bore`] | every text read: exact limits, exact diameters |
@@ -30,6 +30,7 @@ pub mod certainty;
 pub mod cli;
 pub mod comments;
 pub mod diag;
+pub mod disk;
 pub mod drawing;
 pub mod exchange;
 pub mod figures;

@@ -7,6 +7,8 @@ use borewright::cli::{self, Args};
 use clap::Parser as _;
 
 fn main() -> ExitCode {
+    #[cfg(unix)]
+    borewright::store::signals::outlive_size_limit();
     let args = Args::parse();
     match args.command {
         Some(command) => cli::run(command),

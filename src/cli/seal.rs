@@ -9,16 +9,17 @@ use super::run::{Status, tell};
 use super::text::{ATTENTION, PLAIN, Page, clean, counted};
 use crate::comments;
 use crate::diag::{Diagnostic, FieldPath, Told};
+use crate::disk::Fingerprint;
 use crate::file;
 use crate::record::schema::{EngineRecord, Overhaul};
 use crate::seal::{self, Signature, Unresolved, words};
 use crate::session::{Command, Evaluation, Session};
-use crate::store::{self, Fingerprint, OnDisk};
+use crate::store::{self, Replace};
 
-/// A record that is about to be changed, and how its file stood when it was read.
+/// A record that is about to be changed, and what its file held when it was read.
 pub(super) struct Change {
     pub(super) record: EngineRecord,
-    print: Option<Fingerprint>,
+    seen: Fingerprint,
     /// The text it was read from, for the comments in it.
     text: String,
     /// What is to be told beside it.
@@ -28,26 +29,17 @@ pub(super) struct Change {
 impl Change {
     /// Reads a record that is to be written back.
     pub(super) fn open(path: &Path) -> Result<Self, Vec<Diagnostic>> {
-        // Taken first: if the file changes meanwhile, that is seen before it is written.
-        let print = Fingerprint::of(path);
-        let text = file::read_text(path).map_err(|error| vec![error])?;
+        let (text, seen) = file::read_to_change(path).map_err(|error| vec![error])?;
         let Told { value, diagnostics: told } = file::record_from_text(&text, Some(path));
         let Some(record) = value else { return Err(told) };
-        Ok(Self { record, print, text, told })
+        Ok(Self { record, seen, text, told })
     }
 
     /// Writes the record back, whole or not at all, with the comments that its file holds. What there is to tell of
     /// these comes back.
     pub(super) fn write(&self, path: &Path, record: &EngineRecord) -> Result<Option<Diagnostic>, Diagnostic> {
-        if self.print.as_ref().is_some_and(|print| print.compare(path) != OnDisk::Same) {
-            return Err(Diagnostic::error(
-                "The file was changed by somebody else meanwhile; it stands as it is.",
-            )
-            .remedy("Do it again.")
-            .in_file(path));
-        }
         let carried = comments::carry(&self.text, &file::to_ron(record)?);
-        store::write_atomic(path, carried.text.as_bytes())?;
+        store::write(path, carried.text.as_bytes(), Replace::Only(&self.seen))?;
         Ok(carried.note().map(|note| note.in_file(path)))
     }
 }

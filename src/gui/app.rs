@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollArea, Ui, ViewportCommand};
 
 use super::browse::{Browse, Wanted};
-use super::desk::{Desk, engine_words};
+use super::desk::{Desk, copies, engine_words};
 use super::dialogs::{Answer, Dialog, Then};
 use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
@@ -19,10 +19,14 @@ use super::views::{
 };
 use super::{Action, Menu, Place, UserCommand, ViewCx, today};
 use crate::diag::{Diagnostic, Severity};
+use crate::disk::Fingerprint;
+use crate::file;
 use crate::folder::absolute;
 use crate::session::{Command, Session};
-use crate::store::OnDisk;
+use crate::store::NotWritten;
 use crate::store::recovery::{self, Leftover};
+#[cfg(unix)]
+use crate::store::signals::{self, Ending};
 
 /// From this width in points on, the places of the bench are seen together.
 const BENCH_WIDTH: f32 = 1340.0;
@@ -50,6 +54,10 @@ pub struct App {
     dialog: Option<Dialog>,
     notices: Vec<Diagnostic>,
     leftovers: Vec<Leftover>,
+    /// A file that was dropped while a question was open.
+    dropped: Option<PathBuf>,
+    #[cfg(unix)]
+    ending: Option<Ending>,
     /// The system's dialog, while it is open.
     browsing: Browse,
     tour: Option<Tour>,
@@ -68,15 +76,16 @@ impl App {
         cc.egui_ctx.add_plugin(OneAtATime::default());
         cc.egui_ctx.options_mut(|options| options.zoom_with_keyboard = false);
         let prefs = cc.storage.and_then(|storage| eframe::get_value(storage, PREFS)).unwrap_or_default();
-        let leftovers =
-            setup.folder.as_deref().map(|f| recovery::leftovers(&f.join("recovery"))).unwrap_or_default();
         let mut app = Self {
             prefs,
             folder: setup.folder,
             desk: None,
             dialog: None,
             notices: Vec::new(),
-            leftovers,
+            leftovers: Vec::new(),
+            dropped: None,
+            #[cfg(unix)]
+            ending: None,
             browsing: Browse::default(),
             tour: None,
             title: String::new(),
@@ -85,10 +94,22 @@ impl App {
             lesson: LessonView::default(),
             in_lesson: false,
         };
+        app.look_for_copies();
         if let Some(file) = setup.file {
             app.open(&file);
         }
         app
+    }
+
+    /// Copies what is typed, and ends, when the system asks for it.
+    #[cfg(unix)]
+    pub(super) fn end_when_asked(&mut self, ctx: egui::Context) {
+        match Ending::watch(move || ctx.request_repaint()) {
+            Ok(ending) => self.ending = Some(ending),
+            Err(error) => self.tell(Diagnostic::note(format!(
+                "What is typed in the last second before the system ends the program will be lost: {error}."
+            ))),
+        }
     }
 
     /// The record on the desk.
@@ -145,16 +166,50 @@ impl App {
         }
     }
 
-    fn keep_copy(&mut self, ctx: &egui::Context) {
-        let desks = self.desk.iter_mut().chain(self.lesson.record_mut());
-        let kept: Vec<_> = desks.map(Desk::keep_copy).collect();
-        for kept in kept {
-            match kept {
-                Ok(Some(wait)) => ctx.request_repaint_after(wait),
-                Ok(None) => {}
-                Err(error) => self.tell(error),
-            }
+    /// Every record under work.
+    fn desks(&mut self) -> impl Iterator<Item = &mut Desk> {
+        self.desk.iter_mut().chain(self.lesson.record_mut())
+    }
+
+    fn tend_copies(&mut self, ctx: &egui::Context) {
+        if let Some(wait) = self.desks().filter_map(Desk::tend_copy).min() {
+            ctx.request_repaint_after(wait);
         }
+    }
+
+    /// The system asks the program to end: what is typed is copied, and nothing is asked.
+    #[cfg(unix)]
+    fn end_if_asked(&mut self) {
+        if let Some(signal) = self.ending.as_ref().and_then(Ending::asked) {
+            let failed: Vec<_> = self.desks().filter_map(|desk| desk.copy_now().err()).collect();
+            for error in failed {
+                // The window is about to go: only who started the program can still be told.
+                let _ = std::io::Write::write_fmt(&mut std::io::stderr(), format_args!("{error}\n"));
+            }
+            signals::end(signal);
+        }
+    }
+
+    /// Looks which recovery copies have no window any more.
+    fn look_for_copies(&mut self) {
+        let left = self.folder.as_deref().map(|folder| recovery::left_behind(&copies(folder)));
+        let left = left.unwrap_or_default();
+        self.leftovers = left.copies;
+        left.told.into_iter().for_each(|told| self.tell(told));
+    }
+
+    /// A recovery copy of a file, unless it holds just what is saved there.
+    fn copy_of(&mut self, path: &Path) -> Option<Leftover> {
+        self.look_for_copies();
+        let saved = file::read_text(path).ok();
+        let is_saved =
+            |left: &Leftover| left.copy.is_only_record() && Some(&left.copy.text) == saved.as_ref();
+        let (done, left): (Vec<_>, Vec<_>) = std::mem::take(&mut self.leftovers)
+            .into_iter()
+            .partition(|left| left.copy.is_of(path) && is_saved(left));
+        done.iter().filter_map(Leftover::take).for_each(recovery::Taken::discard);
+        self.leftovers = left;
+        self.leftovers.iter().find(|left| left.copy.is_of(path)).cloned()
     }
 
     /// Takes what the system's dialog says.
@@ -181,7 +236,7 @@ impl App {
 
     // ---- what is asked for
 
-    fn tell(&mut self, diagnostic: Diagnostic) {
+    pub(super) fn tell(&mut self, diagnostic: Diagnostic) {
         if !self.notices.contains(&diagnostic) {
             self.notices.push(diagnostic);
         }
@@ -196,7 +251,15 @@ impl App {
         self.in_lesson = false;
     }
 
+    /// Opens a file, or asks about its recovery copy first.
     fn open(&mut self, path: &Path) {
+        match self.copy_of(path) {
+            Some(left) => self.dialog = Some(Dialog::Left { path: path.to_owned(), left }),
+            None => self.open_saved(path),
+        }
+    }
+
+    fn open_saved(&mut self, path: &Path) {
         match Desk::open(path, self.folder.as_deref()) {
             Ok((desk, notes)) => {
                 self.put(desk);
@@ -243,6 +306,7 @@ impl App {
                 self.desk = None;
                 self.tour = None;
                 self.notices.clear();
+                self.look_for_copies();
             }
             Then::AskOpen => {
                 let folder = self.desk.as_ref().and_then(|desk| desk.path.as_deref()).and_then(Path::parent);
@@ -260,7 +324,7 @@ impl App {
                     }
                 }
             }
-            Then::Recover(index) => self.recover(index),
+            Then::Recover(name) => self.recover(&name),
             Then::ForgetExercise => {
                 self.lesson.forget_exercise();
                 self.then(Then::Quit);
@@ -268,48 +332,45 @@ impl App {
         }
     }
 
-    fn recover(&mut self, index: usize) {
-        let Some(leftover) = self.leftovers.get(index) else { return };
-        match Desk::recovered(&leftover.copy, self.folder.as_deref()) {
-            Ok(mut desk) => {
-                // The new copy is safe before the old one goes.
-                let kept = desk.keep_copy_now();
-                self.put_recovered(desk, index);
-                if let Err(error) = kept {
-                    self.tell(error);
-                }
+    fn recover(&mut self, name: &Path) {
+        let left = self.leftovers.iter().find(|left| left.name() == name);
+        let Some(taken) = left.and_then(Leftover::take) else {
+            self.tell(
+                Diagnostic::error("The recovery copy is gone: another window has restored or discarded it.")
+                    .remedy("Go on in that window."),
+            );
+            self.look_for_copies();
+            return;
+        };
+        match Desk::recovered(taken, self.folder.as_deref()) {
+            Ok((mut desk, notes)) => {
+                // The new copy is there before the old one goes; where it cannot be, that is told as long as it is so.
+                let _ = desk.copy_now();
+                self.put(desk);
+                notes.into_iter().for_each(|note| self.tell(note));
             }
             Err(wrong) => wrong.into_iter().for_each(|diagnostic| self.tell(diagnostic)),
         }
+        self.look_for_copies();
     }
 
-    fn put_recovered(&mut self, desk: Desk, index: usize) {
-        self.put(desk);
-        let leftover = self.leftovers.remove(index);
-        leftover.discard();
-        self.tell(
-            Diagnostic::note("This is what was typed before the program ended; it is not saved yet.")
-                .remedy("Look it over and save it."),
-        );
-    }
-
-    fn save_to(&mut self, path: &Path, then: Then, overwrite: bool) {
+    /// Saves, unless another content is there than what was read or saved here last, or what `agreed` says.
+    fn save_to(&mut self, path: &Path, then: Then, agreed: Option<Fingerprint>) {
         let folder = self.folder.clone();
         let Some(desk) = &mut self.desk else { return };
         let path = &absolute(path);
-        let ours = desk.path.as_deref() == Some(path);
-        if !overwrite && desk.on_disk(path) == OnDisk::Changed {
-            self.dialog = Some(Dialog::Occupied { path: path.to_owned(), ours, then });
-            return;
-        }
-        match desk.save(path, folder.as_deref()) {
+        match desk.save(path, folder.as_deref(), agreed.as_ref()) {
             Ok(notes) => {
                 self.notices.clear();
                 notes.into_iter().for_each(|note| self.tell(note));
                 self.prefs.remember(path);
                 self.then(then);
             }
-            Err(error) => {
+            Err(NotWritten::Changed(_)) => {
+                let (path, ours, seen) = (path.to_owned(), desk.is_file(path), Fingerprint::of(path));
+                self.dialog = Some(Dialog::Occupied { path, ours, seen, then });
+            }
+            Err(NotWritten::Refused(error)) => {
                 let path = path.display().to_string();
                 self.dialog = Some(Dialog::SaveAs { path, wrong: Some(error), then });
             }
@@ -318,7 +379,7 @@ impl App {
 
     fn save(&mut self, then: Then) {
         match self.desk.as_ref().map(|desk| desk.path.clone()) {
-            Some(Some(path)) => self.save_to(&path, then, false),
+            Some(Some(path)) => self.save_to(&path, then, None),
             Some(None) => self.ask_save_as(then),
             None => {}
         }
@@ -338,6 +399,8 @@ impl App {
             return;
         }
         self.dialog = None;
+        // What the system's dialog says later belongs to no question any more.
+        self.browsing = Browse::default();
         match answer {
             Answer::Cancel | Answer::Browse => {}
             Answer::Discard(then) => self.then(then),
@@ -347,19 +410,23 @@ impl App {
                 self.lesson.save();
             }
             Answer::SaveThen(then) => self.save(then),
-            Answer::SaveTo(path, then) => self.save_to(&path, then, false),
-            Answer::Overwrite(path, then) => self.save_to(&path, then, true),
+            Answer::SaveTo(path, then) => self.save_to(&path, then, None),
+            Answer::Overwrite(path, seen, then) => self.save_to(&path, then, seen),
             Answer::SaveAs(then) => self.ask_save_as(then),
             Answer::Open(path) => self.open(&path),
             Answer::Start(table) => {
                 let session = Session::start(&table, today());
                 self.put(Desk::unsaved(session, self.folder.as_deref()));
             }
-            Answer::Recover(index) => self.unless_unsaved(Then::Recover(index)),
-            Answer::Forget(index) => {
-                if index < self.leftovers.len() {
-                    self.leftovers.remove(index).discard();
+            Answer::OpenSaved(path) => self.open_saved(&path),
+            Answer::Recover(name) => self.unless_unsaved(Then::Recover(name)),
+            Answer::AskForget(name, title) => self.dialog = Some(Dialog::Forget { name, title }),
+            Answer::Forget(name) => {
+                let left = self.leftovers.iter().find(|left| left.name() == name);
+                if let Some(taken) = left.and_then(Leftover::take) {
+                    taken.discard();
                 }
+                self.look_for_copies();
             }
             Answer::AddOverhaul(date) => self.dispatch(Command::AddOverhaul(date)),
             Answer::CautionsRead => self.cautions_read(),
@@ -608,10 +675,18 @@ impl App {
     }
 
     fn notices_ui(&mut self, ui: &mut Ui, palette: &Palette) {
-        if self.notices.is_empty() {
+        let unprotected = self.desks().find_map(|desk| desk.unprotected().cloned());
+        if self.notices.is_empty() && unprotected.is_none() {
             return;
         }
         Panel::bottom("notices").show(ui, |ui| {
+            if let Some(why) = unprotected {
+                let words = format!(
+                    "What you type is not protected: no recovery copy can be written. Save soon. It is tried again \
+                     every few seconds. {why}"
+                );
+                ui.label(RichText::new(words).color(palette.beyond));
+            }
             ScrollArea::vertical().max_height(150.0).show(ui, |ui| {
                 self.notices.retain(|notice| {
                     let mut keep = true;
@@ -734,9 +809,23 @@ impl App {
         self.desk.as_ref().is_some_and(|desk| desk.views.exchange.asked.is_some())
     }
 
-    fn take_dropped(&self, ctx: &egui::Context, actions: &mut Vec<Action>) {
-        let dropped = ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
-        actions.extend(dropped.map(Action::OpenFile));
+    /// Opens a file that was dropped; while a question stands in front it waits.
+    fn take_dropped(&mut self, ctx: &egui::Context, actions: &mut Vec<Action>) {
+        let dropped: Vec<PathBuf> =
+            ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
+        if dropped.len() > 1 {
+            self.tell(
+                Diagnostic::note(format!(
+                    "{} files were dropped; only the first one is opened.",
+                    dropped.len()
+                ))
+                .remedy("Drop one file at a time."),
+            );
+        }
+        self.dropped = dropped.into_iter().next().or(self.dropped.take());
+        if !self.is_asking() {
+            actions.extend(self.dropped.take().map(Action::OpenFile));
+        }
     }
 
     fn guard_closing(&mut self, ctx: &egui::Context) {
@@ -805,8 +894,10 @@ fn file_name(session: &Session) -> String {
 
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        #[cfg(unix)]
+        self.end_if_asked();
         self.poll_browsing();
-        self.keep_copy(ctx);
+        self.tend_copies(ctx);
     }
 
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
@@ -882,6 +973,8 @@ impl eframe::App for App {
         if asked {
             ctx.request_repaint();
         }
+        // What was typed in this frame is not left until the next one.
+        self.tend_copies(&ctx);
     }
 
     fn save(&mut self, storage: &mut dyn eframe::Storage) {

@@ -1,7 +1,7 @@
 //! A record on the desk: its session, its file, and what every view has half typed or folded open.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use super::views::bore::BoreView;
 use super::views::engine::EngineView;
@@ -14,18 +14,18 @@ use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
 use super::views::walkround::WalkroundView;
 use super::{Chosen, Place};
-use crate::comments::{self, Carried};
+use crate::bore::Point;
+use crate::comments;
 use crate::diag::Diagnostic;
+use crate::disk::Fingerprint;
 use crate::file;
 use crate::folder::absolute;
 use crate::record::schema::EngineRecord;
-use crate::session::{Session, Whereabouts};
+use crate::session::{Command, CylinderEdit, Session, Whereabouts};
 use crate::store::lock::{self, Asked, Lock};
-use crate::store::recovery::{Copy, Keeper};
-use crate::store::{self, Fingerprint, OnDisk};
-
-/// How long after a change its recovery copy is written: soon, but not at every key.
-const KEEP_AFTER: Duration = Duration::from_secs(1);
+use crate::store::recovery::{Copy, Guard, MakeCopy, Taken, TypedCell, TypedTable};
+use crate::store::{self, NotWritten, Replace};
+use crate::survey::point_words;
 
 /// The demo engines: name, what they show, text.
 pub const DEMOS: [(&str, &str, &str); 3] = [
@@ -86,29 +86,41 @@ pub struct Desk {
     pub views: Views,
     /// The text that the record was read from or saved as last, for the comments in it; empty: it has none yet.
     text: String,
-    print: Option<Fingerprint>,
+    /// What the file held when it was read or saved last; none: it has no file, or that is not known.
+    seen: Option<Fingerprint>,
     lock: Option<Lock>,
     demo: bool,
-    keeper: Option<Keeper>,
-    kept: u64,
-    changed: Option<Instant>,
+    guard: Guard<Typed>,
+    /// The state in which nothing is typed yet, though nothing is saved.
+    untouched: Option<u64>,
+    /// Somebody has said that what is not saved may be lost.
+    given_up: bool,
+}
+
+/// What is typed and not saved, as far as it takes to tell one copy from the next.
+#[derive(Clone, Debug, PartialEq)]
+struct Typed {
+    state: u64,
+    cell: Option<TypedCell>,
+    /// How often the half-typed table of limits was changed; none: there is none.
+    table: Option<u64>,
 }
 
 impl Desk {
     fn new(session: Session, folder: Option<&Path>) -> Self {
         Self {
-            kept: session.state(),
+            untouched: Some(session.state()),
             session,
             path: None,
             place: Place::default(),
             chosen: Chosen::default(),
             views: Views::default(),
             text: String::new(),
-            print: None,
+            seen: None,
             lock: None,
             demo: false,
-            keeper: folder.map(|folder| Keeper::new(&folder.join("recovery"))),
-            changed: None,
+            guard: Guard::new(folder.map(copies).as_deref()),
+            given_up: false,
         }
     }
 
@@ -132,31 +144,84 @@ impl Desk {
     /// Why it cannot be read, or that it is no engine record.
     pub fn open(path: &Path, folder: Option<&Path>) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
         let path = absolute(path);
-        // Taken first: if the file changes while it is read, that is seen at saving.
-        let print = Fingerprint::of(&path);
-        let text = file::read_text(&path).map_err(|error| vec![error])?;
+        let (text, seen) = file::read_to_change(&path).map_err(|error| vec![error])?;
         let told = file::record_from_text(&text, Some(&path));
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::new(Session::new(record), folder);
         let mut notes = told.diagnostics;
         desk.text = text;
-        desk.print = print;
+        desk.seen = Some(seen);
         notes.extend(desk.take(&path, folder));
         desk.path = Some(path);
         Ok((desk, notes))
     }
 
-    /// A record from a recovery copy: it is not saved.
-    pub fn recovered(copy: &Copy, folder: Option<&Path>) -> Result<Self, Vec<Diagnostic>> {
+    /// A record from a recovery copy: it is not saved. The copy is there until its successor is. The notes are for
+    /// telling.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    pub fn recovered(
+        taken: Taken,
+        folder: Option<&Path>,
+    ) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+        let copy = &taken.copy;
         let told = file::record_from_text(&copy.text, None);
         let Some(record) = told.value else { return Err(told.diagnostics) };
         let mut desk = Self::unsaved(Session::new(record), folder);
         desk.text.clone_from(&copy.text);
-        desk.path = copy.origin.clone();
-        // Whatever is in the file now is not what this was typed over, so it is asked about at saving.
-        desk.kept = u64::MAX;
-        desk.changed = Some(Instant::now());
-        Ok(desk)
+        desk.path.clone_from(&copy.origin);
+        desk.seen = copy.seen;
+        desk.untouched = None;
+        let mut notes = vec![
+            Diagnostic::note("This is what was typed before the program ended; it is not saved yet.")
+                .remedy("Check it, and save it."),
+        ];
+        notes.extend(copy.cell.as_ref().map(|cell| desk.type_again(cell)));
+        notes.extend(copy.table.as_ref().map(|table| desk.half_type_again(table)));
+        if let Some(path) = desk.path.clone() {
+            notes.extend(desk.take(&path, folder));
+        }
+        desk.guard.succeeds(taken);
+        Ok((desk, notes))
+    }
+
+    /// Puts what was being typed into its cell, as leaving the cell would have.
+    fn type_again(&mut self, cell: &TypedCell) -> Diagnostic {
+        let TypedCell { overhaul, cylinder, station, axis, repeat, gauge, text } = cell.clone();
+        let at = Point::new(station, axis);
+        self.session.choose_overhaul(overhaul);
+        let evaluation = self.session.evaluation();
+        let place = evaluation.cylinder(cylinder).zip(evaluation.limits());
+        let place = place.map_or(String::new(), |((cylinder, _), limits)| {
+            format!("{}, {}", cylinder.words(), point_words(limits, at))
+        });
+        let typed = format!("\u{201c}{text}\u{201d}");
+        let edit = CylinderEdit::Reading { at, repeat, text, gauge };
+        let note = match self.session.dispatch(Command::Cylinder(cylinder, edit)) {
+            Ok(()) => Diagnostic::note(format!("{typed} was being typed here, and may not be whole."))
+                .remedy("Check this reading, or undo it."),
+            Err(why) => Diagnostic::error(format!("{typed} was being typed here and is not kept: {why}"))
+                .remedy("Type it again."),
+        };
+        self.chosen.cylinder = cylinder;
+        self.chosen.choose((at, repeat));
+        self.settle();
+        note.place(place)
+    }
+
+    /// Puts the half-typed table of limits where it was.
+    fn half_type_again(&mut self, table: &TypedTable) -> Diagnostic {
+        let told = file::limits_from_text(&table.text, None);
+        match (told.value, self.session.record().tables.get(table.index)) {
+            (Some(edited), Some(over)) => {
+                self.views.limits.restore_draft(table.index, over, edited);
+                Diagnostic::note("A table of limits was half typed, and is not in force yet.")
+                    .remedy("Complete it under Limits.")
+            }
+            _ => Diagnostic::error("A table of limits was half typed, and cannot be read again.")
+                .remedy("Type its changes again under Limits."),
+        }
     }
 
     /// Takes the lock of a file, and says if another window has it.
@@ -201,32 +266,32 @@ impl Desk {
         format!("{} ({state}{signed}) \u{2013} Borewright", self.name())
     }
 
-    /// How the file stands beside what was read or saved last.
-    pub fn on_disk(&self, path: &Path) -> OnDisk {
-        let path = &absolute(path);
-        let ours = self.path.as_deref() == Some(path);
-        match &self.print {
-            Some(print) if ours => print.compare(path),
-            _ if path.exists() => OnDisk::Changed,
-            _ => OnDisk::Same,
-        }
+    /// Is this the file of the record?
+    pub fn is_file(&self, path: &Path) -> bool {
+        self.path.as_deref() == Some(&absolute(path))
     }
 
-    /// The record as the text of its file, with the comments of the text before.
-    fn written(&self) -> Result<Carried, Diagnostic> {
-        Ok(comments::carry(&self.text, &file::to_ron(self.session.record())?))
-    }
-
-    /// Saves, whatever the file holds. The notes are for telling.
+    /// Saves in place of what was read or saved here last, or where no file is yet. `seen` is what the person has agreed
+    /// to lose instead. The notes are for telling.
     ///
     /// # Errors
-    /// Why it cannot be written, and the way out.
-    pub fn save(&mut self, path: &Path, folder: Option<&Path>) -> Result<Vec<Diagnostic>, Diagnostic> {
+    /// Another content is there, or why it cannot be written, and the way out.
+    pub fn save(
+        &mut self,
+        path: &Path,
+        folder: Option<&Path>,
+        seen: Option<&Fingerprint>,
+    ) -> Result<Vec<Diagnostic>, NotWritten> {
         let path = absolute(path);
         let state = self.session.state();
-        let carried = self.written()?;
-        store::write_atomic(&path, carried.text.as_bytes())?;
-        self.print = Fingerprint::of(&path);
+        let carried = comments::carry(&self.text, &file::to_ron(self.session.record())?);
+        let replace = match (seen, &self.seen) {
+            (Some(seen), _) => Replace::Only(seen),
+            // A file that is gone is written again.
+            (None, Some(seen)) if self.is_file(&path) && path.exists() => Replace::Only(seen),
+            _ => Replace::Nothing,
+        };
+        self.seen = Some(store::write(&path, carried.text.as_bytes(), replace)?);
         let mut notes: Vec<Diagnostic> = carried.note().map(|note| note.in_file(&path)).into_iter().collect();
         self.text = carried.text;
         if self.path.as_ref() != Some(&path) || self.lock.is_none() {
@@ -235,48 +300,48 @@ impl Desk {
         self.path = Some(path);
         self.demo = false;
         self.session.saved_at(state);
-        self.forget_copy();
+        // From here on whatever differs from the file is typed, also what undo takes back.
+        self.untouched = None;
+        self.tend_copy();
         Ok(notes)
     }
 
-    /// Takes the recovery copy away: saved, or not wanted.
+    /// Takes the recovery copy away for good: somebody has said that what is not saved may be lost.
     pub fn forget_copy(&mut self) {
-        if let Some(keeper) = &self.keeper {
-            keeper.clear();
-        }
-        self.kept = self.session.state();
-        self.changed = None;
+        self.given_up = true;
+        self.guard.clear();
     }
 
-    /// Writes the recovery copy if there is something new and it is time, or says how long to wait.
+    /// What is typed and not saved; none: nothing.
+    fn typed(&self) -> Option<Typed> {
+        let state = self.session.state();
+        let cell = self.views.sheet.half_typed(&self.session);
+        let table = self.views.limits.half_typed(&self.session).map(|(_, _, edits)| edits);
+        let record = self.session.is_unsaved() && self.untouched != Some(state);
+        let any = record || cell.is_some() || table.is_some();
+        (any && !self.given_up).then_some(Typed { state, cell, table })
+    }
+
+    /// Looks after the recovery copy; says when it wants to be called again at the latest.
+    pub fn tend_copy(&mut self) -> Option<Duration> {
+        let typed = self.typed();
+        let Self { guard, session, views, text, path, seen, .. } = self;
+        guard.tend(typed.as_ref(), || copy(session, views, text, path.as_deref(), *seen))
+    }
+
+    /// Writes the recovery copy at once, and waits until it is on the disk.
     ///
     /// # Errors
     /// If it cannot be written.
-    pub fn keep_copy(&mut self) -> Result<Option<Duration>, Diagnostic> {
-        if self.kept == self.session.state() {
-            return Ok(None);
-        }
-        let waited = self.changed.get_or_insert_with(Instant::now).elapsed();
-        if let Some(left) = KEEP_AFTER.checked_sub(waited).filter(|left| !left.is_zero()) {
-            return Ok(Some(left));
-        }
-        self.keep_copy_now().map(|()| None)
+    pub fn copy_now(&mut self) -> Result<(), Diagnostic> {
+        let typed = self.typed();
+        let Self { guard, session, views, text, path, seen, .. } = self;
+        guard.copy_now(typed.as_ref(), || copy(session, views, text, path.as_deref(), *seen))
     }
 
-    /// Writes the recovery copy, or takes it away if everything is saved.
-    ///
-    /// # Errors
-    /// If it cannot be written.
-    pub fn keep_copy_now(&mut self) -> Result<(), Diagnostic> {
-        self.kept = self.session.state();
-        self.changed = None;
-        let Some(keeper) = &self.keeper else { return Ok(()) };
-        if !self.session.is_unsaved() {
-            keeper.clear();
-            return Ok(());
-        }
-        let text = self.written()?.text;
-        keeper.keep(self.path.as_deref(), &engine_words(self.session.record()), text)
+    /// Why what is typed is not protected at present; none: it is.
+    pub fn unprotected(&self) -> Option<&Diagnostic> {
+        self.guard.failed()
     }
 
     /// Chooses a cylinder, if there is one with this index.
@@ -307,6 +372,32 @@ impl Desk {
         }
         self.settle();
     }
+}
+
+/// The folder of the recovery copies, in the program's own.
+pub(super) fn copies(folder: &Path) -> PathBuf {
+    folder.join("recovery")
+}
+
+/// What makes the recovery copy, on whichever thread: here only what it needs is put together.
+fn copy(
+    session: &Session,
+    views: &Views,
+    before: &str,
+    path: Option<&Path>,
+    seen: Option<Fingerprint>,
+) -> MakeCopy {
+    let (record, before, origin) = (session.record().clone(), before.to_owned(), path.map(Path::to_owned));
+    let cell = views.sheet.half_typed(session);
+    let table = views.limits.half_typed(session).map(|(index, table, _)| (index, table.clone()));
+    Box::new(move || {
+        let text = comments::carry(&before, &file::to_ron(&record)?).text;
+        let table = match table {
+            Some((index, table)) => Some(TypedTable { index, text: file::to_ron(&table)? }),
+            None => None,
+        };
+        Ok(Copy { origin, seen, title: engine_words(&record), written: 0, text, cell, table })
+    })
 }
 
 /// `Wexcombe Six W6-0001`, or what is known of it.

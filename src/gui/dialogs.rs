@@ -3,16 +3,17 @@
 //!
 //! A path can always be typed, so that opening and saving work where no dialog service of the system runs.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use eframe::egui::{self, Key, RichText, Ui};
 
 use super::theme::{self, Palette};
 use super::{Menu, UserCommand};
 use crate::diag::Diagnostic;
+use crate::disk::Fingerprint;
 use crate::file;
 use crate::limits::schema::TableOfLimits;
-use crate::store::recovery::Leftover;
+use crate::store::recovery::{Copy, Leftover};
 use crate::wording::CAUTIONS;
 
 /// The tables of limits that come with the program.
@@ -39,8 +40,8 @@ pub(super) enum Then {
     Open(PathBuf),
     /// Open a demo engine.
     Demo(usize),
-    /// Take up a recovery copy, by its index.
-    Recover(usize),
+    /// Restore a recovery copy, by its name.
+    Recover(PathBuf),
     /// Give the exercise of the Lesson up, and close the window.
     ForgetExercise,
 }
@@ -56,8 +57,8 @@ pub(super) enum Answer {
     SaveThen(Then),
     /// Save to a path, asking if a file stands there.
     SaveTo(PathBuf, Then),
-    /// Save to a path whatever stands there.
-    Overwrite(PathBuf, Then),
+    /// Save to a path in place of what was there when it was asked about; none: nothing that can be read.
+    Overwrite(PathBuf, Option<Fingerprint>, Then),
     /// Ask for another name.
     SaveAs(Then),
     /// Open a file.
@@ -66,10 +67,14 @@ pub(super) enum Answer {
     Browse,
     /// Start a record by a table.
     Start(Box<TableOfLimits>),
-    /// Take up a recovery copy.
-    Recover(usize),
-    /// Throw a recovery copy away.
-    Forget(usize),
+    /// Open a file as it is saved, though there is a recovery copy of it.
+    OpenSaved(PathBuf),
+    /// Restore a recovery copy, by its name.
+    Recover(PathBuf),
+    /// Ask whether a recovery copy may be discarded: its name, and its title.
+    AskForget(PathBuf, String),
+    /// Discard a recovery copy, by its name.
+    Forget(PathBuf),
     /// Add an overhaul on a day.
     AddOverhaul(jiff::civil::Date),
     /// The cautions have been read.
@@ -86,7 +91,11 @@ pub(super) enum Dialog {
     /// There are unsaved changes, perhaps a half-typed table of limits.
     Unsaved { name: String, table: bool, then: Then },
     /// A file stands there that is not ours, or that somebody else has changed.
-    Occupied { path: PathBuf, ours: bool, then: Then },
+    Occupied { path: PathBuf, ours: bool, seen: Option<Fingerprint>, then: Then },
+    /// There is a recovery copy of the file that is to be opened.
+    Left { path: PathBuf, left: Leftover },
+    /// A recovery copy is to be discarded: its name, and its title.
+    Forget { name: PathBuf, title: String },
     /// By which table a record is started.
     New { path: String, wrong: Vec<Diagnostic> },
     /// The day of another overhaul.
@@ -105,6 +114,8 @@ impl Dialog {
             Self::Unsaved { name, .. } => format!("{name} has changes that are not saved"),
             Self::Occupied { ours: true, .. } => "Somebody else has changed the file".to_owned(),
             Self::Occupied { ours: false, .. } => "There is a file of this name already".to_owned(),
+            Self::Left { .. } => "There is a recovery copy of this file".to_owned(),
+            Self::Forget { title, .. } => format!("Discard the recovery copy of {title}?"),
             Self::New { .. } => "New record: by which table of limits?".to_owned(),
             Self::AddOverhaul { .. } => "Add an overhaul".to_owned(),
             Self::Keys => "Keys".to_owned(),
@@ -153,7 +164,31 @@ impl Dialog {
                     ],
                 )
             }
-            Self::Occupied { path, ours, then } => {
+            Self::Left { path, left } => {
+                ui.label(path.display().to_string());
+                ui.label(format!(
+                    "It holds what was typed and not saved before the program ended, {}.",
+                    when_typed(&left.copy)
+                ));
+                let (name, title) = (left.name().to_owned(), left.copy.title.clone());
+                buttons(
+                    ui,
+                    [
+                        ("Restore what was typed", Answer::Recover(name.clone())),
+                        ("Open the file as it is saved", Answer::OpenSaved(path.clone())),
+                        ("Discard the copy", Answer::AskForget(name, title)),
+                        ("Cancel", Answer::Cancel),
+                    ],
+                )
+            }
+            Self::Forget { name, .. } => {
+                ui.label("What was typed and not saved is lost.");
+                buttons(
+                    ui,
+                    [("Keep the copy", Answer::Cancel), ("Discard the copy", Answer::Forget(name.clone()))],
+                )
+            }
+            Self::Occupied { path, ours, seen, then } => {
                 ui.label(path.display().to_string());
                 ui.label(if *ours {
                     "It is not as it was when you opened or saved it. If you overwrite it, what the other \
@@ -165,7 +200,7 @@ impl Dialog {
                     ui,
                     [
                         ("Save under another name", Answer::SaveAs(then.clone())),
-                        ("Overwrite it", Answer::Overwrite(path.clone(), then.clone())),
+                        ("Overwrite it", Answer::Overwrite(path.clone(), *seen, then.clone())),
                         ("Back to the record", Answer::Cancel),
                     ],
                 )
@@ -391,22 +426,25 @@ pub(super) fn cautions_ui(ui: &mut Ui) {
 /// The recovery copies that crashes left; drawn on the start page.
 pub(super) fn leftovers_ui(ui: &mut Ui, leftovers: &[Leftover]) -> Option<Answer> {
     let mut answer = None;
-    for (i, leftover) in leftovers.iter().enumerate() {
-        let copy = &leftover.copy;
-        let origin =
-            copy.origin.as_deref().map_or("never saved".to_owned(), |path: &Path| path.display().to_string());
-        let when = jiff::Timestamp::from_second(i64::try_from(copy.written).unwrap_or(0))
-            .map_or(String::new(), |time| time.strftime("%Y-%m-%d %H:%M UTC").to_string());
-        ui.label(RichText::new(&copy.title).font(theme::bold(theme::TEXT)));
-        ui.label(format!("{origin}, last typed {when}"));
+    for left in leftovers {
+        let Copy { origin, title, .. } = &left.copy;
+        let origin = origin.as_deref().map_or("never saved".to_owned(), |path| path.display().to_string());
+        ui.label(RichText::new(title).font(theme::bold(theme::TEXT)));
+        ui.label(format!("{origin}, {}", when_typed(&left.copy)));
         ui.horizontal_wrapped(|ui| {
-            if ui.button(format!("Take up {}", copy.title)).clicked() {
-                answer = Some(Answer::Recover(i));
+            if ui.button(format!("Restore {title}")).clicked() {
+                answer = Some(Answer::Recover(left.name().to_owned()));
             }
-            if ui.button(format!("Throw away {}", copy.title)).clicked() {
-                answer = Some(Answer::Forget(i));
+            if ui.button(format!("Discard {title}")).clicked() {
+                answer = Some(Answer::AskForget(left.name().to_owned(), title.clone()));
             }
         });
     }
     answer
+}
+
+/// When a copy was written, in words.
+pub(in crate::gui) fn when_typed(copy: &Copy) -> String {
+    let when = jiff::Timestamp::from_second(i64::try_from(copy.written).unwrap_or(0));
+    when.map_or(String::new(), |time| time.strftime("last typed %Y-%m-%d %H:%M UTC").to_string())
 }

@@ -256,7 +256,19 @@ pub fn run(file: Option<PathBuf>) -> Result<(), String> {
         options,
         Box::new(move |cc| {
             let folder = eframe::storage_dir(APP_ID);
-            Ok(Box::new(App::new(cc, Setup { file, folder })))
+            let homeless = folder.is_none();
+            let mut app = App::new(cc, Setup { file, folder });
+            if homeless {
+                app.tell(
+                    Diagnostic::note(
+                        "There is no folder for recovery copies, so what you type is not protected.",
+                    )
+                    .remedy("Save often."),
+                );
+            }
+            #[cfg(unix)]
+            app.end_when_asked(cc.egui_ctx.clone());
+            Ok(Box::new(app))
         }),
     )
     .map_err(|error| {

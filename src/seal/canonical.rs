@@ -32,8 +32,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 use serde_json::Value;
-use sha2::{Digest as _, Sha256};
 
+use crate::disk::Digest;
 use crate::record::resolve;
 use crate::record::schema::{Amendment, EngineRecord, Overhaul, Seal};
 
@@ -110,7 +110,7 @@ pub fn bytes(leaves: &Leaves) -> Vec<u8> {
 
 /// SHA-256 in hexadecimal digits.
 pub fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    Digest::of(bytes).to_string()
 }
 
 /// The digest of what was signed and of the signature itself.

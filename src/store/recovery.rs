@@ -1,30 +1,100 @@
 //! Recovery copies: what is typed and not yet saved, kept in the user's own data folder.
 //!
-//! A copy belongs to one window and is written soon after the last change; it goes when the record is saved
-//! or closed. A copy whose window is gone was left by a crash, and the next start offers it.
+//! A [`Guard`] looks after one record: soon after a change it writes a copy on a thread of its own, tries again where
+//! that failed, and takes the copy away once the record is saved. A copy whose window is gone was left by a crash: the
+//! next start offers it ([`left_behind`]), and it goes only when its content is in another file on the disk, or when
+//! somebody has said that it may be lost.
+//!
+//! Only the owner can look into the folder and its files, and nothing but regular files is read in it.
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::sync::Arc;
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use serde::{Deserialize, Serialize};
 
 use super::lock::{self, Asked, Lock};
-use super::{full, write_atomic};
+use super::{Access, Replace, full, private_folder, write_by};
 use crate::diag::Diagnostic;
+use crate::disk::{Fingerprint, read_regular};
+
+/// How long after a change its copy is written: with the writing less than a second, but not at every key.
+const KEEP_AFTER: Duration = Duration::from_millis(400);
+
+/// How long after a failure it is tried again.
+const TRY_AGAIN: Duration = Duration::from_secs(5);
+
+/// How soon a writing under way is looked at again.
+const LOOK_AGAIN: Duration = Duration::from_millis(50);
+
+/// The largest copy that is read, in bytes: a record of the largest size as a JSON text.
+const LARGEST: u64 = 4 * crate::file::LARGEST;
 
 /// What a recovery copy holds.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Copy {
     /// The file that the record was read from or saved to; none: never saved.
     pub origin: Option<PathBuf>,
+    /// What that file held then; none: not known.
+    #[serde(default)]
+    pub seen: Option<Fingerprint>,
     /// What it is, for a person: the engine and its serial.
     pub title: String,
     /// Seconds since 1970 when it was written.
     pub written: u64,
     /// The record, as the text of its file.
     pub text: String,
+    /// The cell that was being typed.
+    #[serde(default)]
+    pub cell: Option<TypedCell>,
+    /// The table of limits that was half typed.
+    #[serde(default)]
+    pub table: Option<TypedTable>,
 }
+
+/// A cell with what was typed in it and not yet kept in the record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TypedCell {
+    /// Index of the overhaul.
+    pub overhaul: usize,
+    /// Index of the cylinder.
+    pub cylinder: usize,
+    /// Index of the station in the table of limits.
+    pub station: usize,
+    /// Index of the axis in the table of limits.
+    pub axis: usize,
+    /// Which repeat, counted from 0.
+    pub repeat: usize,
+    /// The gauge for a cell that has no reading yet.
+    pub gauge: Option<String>,
+    /// What was typed.
+    pub text: String,
+}
+
+/// A table of limits that is not in force yet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TypedTable {
+    /// Index of the table in the record.
+    pub index: usize,
+    /// The table as the text of a file.
+    pub text: String,
+}
+
+impl Copy {
+    /// Is it of this file?
+    pub fn is_of(&self, file: &Path) -> bool {
+        self.origin.as_deref() == Some(&full(file))
+    }
+
+    /// Does it hold nothing but the text of a record?
+    pub fn is_only_record(&self) -> bool {
+        self.cell.is_none() && self.table.is_none()
+    }
+}
+
+// ---- left behind
 
 /// A recovery copy that a crash left behind.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,23 +105,99 @@ pub struct Leftover {
 }
 
 impl Leftover {
-    /// Takes it away, when its content is safe elsewhere or not wanted.
-    pub fn discard(&self) {
-        let _ = fs::remove_file(&self.file);
-        let _ = fs::remove_file(self.file.with_extension("lock"));
+    /// What tells it from the others, as long as it is there.
+    pub fn name(&self) -> &Path {
+        &self.file
+    }
+
+    /// Takes it in hand, so that no other window does; `None` if one has, or if it is gone.
+    pub fn take(&self) -> Option<Taken> {
+        let folder = self.file.parent()?;
+        let lock = self.file.with_extension("lock");
+        let held = match lock::ask_by_name(folder, lock.file_name()?.to_str()?) {
+            Asked::Ours(lock) => Some(lock),
+            Asked::InUse => return None,
+            Asked::NotKnown => None,
+        };
+        // Another window may have taken it and finished since it was listed.
+        let copy = read(&self.file).ok()?;
+        Some(Taken { copy, file: self.file.clone(), _held: held })
     }
 }
 
-/// The place for one window's recovery copy.
+/// A recovery copy in hand. Dropped, it is offered again; it goes when it is [discarded](Taken::discard).
 #[derive(Debug)]
-pub struct Keeper {
+pub struct Taken {
+    /// What it holds.
+    pub copy: Copy,
+    file: PathBuf,
+    _held: Option<Lock>,
+}
+
+impl Taken {
+    /// Takes it away: its content is in another file on the disk, or somebody has said that it may be lost.
+    pub fn discard(self) {
+        // What cannot be removed is offered again.
+        if fs::remove_file(&self.file).is_ok() {
+            let _ = fs::remove_file(self.file.with_extension("lock"));
+        }
+    }
+}
+
+/// What is left in a folder of recovery copies.
+#[derive(Clone, Debug, Default)]
+pub struct LeftBehind {
+    /// The copies whose windows are gone, the latest first.
+    pub copies: Vec<Leftover>,
+    /// What cannot be read, and is left where it is.
+    pub told: Vec<Diagnostic>,
+}
+
+/// The copies that crashes left in a folder.
+pub fn left_behind(folder: &Path) -> LeftBehind {
+    let mut found = LeftBehind::default();
+    let Ok(entries) = fs::read_dir(folder) else { return found };
+    for entry in entries.flatten() {
+        let file = entry.path();
+        let is_copy = file.extension().is_some_and(|extension| extension == "json")
+            && entry.file_type().is_ok_and(|kind| kind.is_file());
+        let lock = file.with_extension("lock");
+        let Some(lock) = lock.file_name().and_then(|name| name.to_str()).filter(|_| is_copy) else {
+            continue;
+        };
+        if let Asked::InUse = lock::ask_by_name(folder, lock) {
+            continue;
+        }
+        match read(&file) {
+            Ok(copy) => found.copies.push(Leftover { copy, file }),
+            Err(why) => found.told.push(
+                Diagnostic::error(format!("A recovery copy cannot be read: {why}."))
+                    .remedy("Keep this file: a person can still find in it what was typed.")
+                    .in_file(&file),
+            ),
+        }
+    }
+    found.copies.sort_by(|a, b| b.copy.written.cmp(&a.copy.written).then_with(|| a.file.cmp(&b.file)));
+    found.told.sort_by(|a, b| a.file.cmp(&b.file));
+    found
+}
+
+fn read(file: &Path) -> Result<Copy, String> {
+    let bytes = read_regular(file, LARGEST).map_err(|error| error.to_string())?;
+    serde_json::from_slice(&bytes).map_err(|error| error.to_string())
+}
+
+// ---- one window's place
+
+/// The place for one record's copy, which no other window uses.
+#[derive(Debug)]
+struct Keeper {
     file: PathBuf,
     _alive: Option<Lock>,
 }
 
 impl Keeper {
-    /// A place in a folder that no other window uses.
-    pub fn new(folder: &Path) -> Self {
+    fn new(folder: &Path) -> Self {
         let started = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_nanos());
         let name = format!("{started:x}-{:x}", std::process::id());
         let alive = match lock::ask_by_name(folder, &format!("{name}.lock")) {
@@ -61,23 +207,22 @@ impl Keeper {
         Self { file: folder.join(format!("{name}.json")), _alive: alive }
     }
 
-    /// Writes the copy, whole or not at all.
-    ///
-    /// # Errors
-    /// If it cannot be written; what is typed is then only in the window.
-    pub fn keep(&self, origin: Option<&Path>, title: &str, text: String) -> Result<(), Diagnostic> {
+    fn keep(&self, copy: Copy) -> Result<(), Diagnostic> {
         let written = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
-        let copy = Copy { origin: origin.map(full), title: title.to_owned(), written, text };
-        let json = serde_json::to_vec(&copy)
-            .map_err(|error| Diagnostic::error(format!("The recovery copy cannot be written: {error}.")))?;
+        // A name that is no text cannot be kept, and the record must be.
+        let origin = copy.origin.map(|origin| full(&origin)).filter(|origin| origin.to_str().is_some());
+        let copy = Copy { origin, written, ..copy };
         if let Some(folder) = self.file.parent() {
-            let _ = fs::create_dir_all(folder);
+            private_folder(folder)
+                .map_err(|error| super::write::cannot_be_written(&error).in_file(folder))?;
         }
-        write_atomic(&self.file, &json)
+        write_by(&self.file, Replace::Anything, Access::Private, |out| {
+            Ok(serde_json::to_writer(out, &copy)?)
+        })?;
+        Ok(())
     }
 
-    /// Takes the copy away: everything is saved, or nobody wants it.
-    pub fn clear(&self) {
+    fn clear(&self) {
         let _ = fs::remove_file(&self.file);
     }
 }
@@ -91,23 +236,147 @@ impl Drop for Keeper {
     }
 }
 
-/// The copies that crashes left in a folder, the latest first. What cannot be read is left where it is.
-pub fn leftovers(folder: &Path) -> Vec<Leftover> {
-    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
-    let mut found: Vec<Leftover> = entries
-        .filter_map(|entry| {
-            let file = entry.ok()?.path();
-            if file.extension()? != "json" {
-                return None;
+// ---- looking after a record
+
+/// Makes a copy, on whichever thread it is called.
+pub type MakeCopy = Box<dyn FnOnce() -> Result<Copy, Diagnostic> + Send>;
+
+type Writing = JoinHandle<Result<(), Diagnostic>>;
+
+/// Keeps a copy of one record that is being typed. `K` tells what is typed from what was typed before.
+#[derive(Debug)]
+pub struct Guard<K> {
+    /// None: there is no folder for copies.
+    keeper: Option<Arc<Keeper>>,
+    /// What the copy holds.
+    kept: Option<K>,
+    /// When something else was typed first.
+    changed: Option<Instant>,
+    writing: Option<(K, Writing)>,
+    /// Why the last copy was not written, and when it is tried again.
+    failed: Option<(Diagnostic, Instant)>,
+    /// The copy that the record was taken from, until there is another one.
+    taken: Option<Taken>,
+}
+
+impl<K: Clone + PartialEq> Guard<K> {
+    /// Keeps copies in a folder, if there is one.
+    pub fn new(folder: Option<&Path>) -> Self {
+        let keeper = folder.map(|folder| Arc::new(Keeper::new(folder)));
+        Self { keeper, kept: None, changed: None, writing: None, failed: None, taken: None }
+    }
+
+    /// The record comes from this copy, which is there until its successor is.
+    pub fn succeeds(&mut self, taken: Taken) {
+        self.taken = Some(taken);
+    }
+
+    /// Why what is typed is not protected at present; none: it is, or will be within a second.
+    pub fn failed(&self) -> Option<&Diagnostic> {
+        self.failed.as_ref().map(|(why, _)| why)
+    }
+
+    /// Looks after what is typed; none: nothing that is not saved. `copy` is asked for when it is time to write it.
+    /// Never waits. Says when it wants to be asked again at the latest.
+    pub fn tend(&mut self, typed: Option<&K>, copy: impl FnOnce() -> MakeCopy) -> Option<Duration> {
+        if self.writing.as_ref().is_some_and(|(_, writing)| writing.is_finished()) {
+            self.wait();
+        }
+        let keeper = Arc::clone(self.keeper.as_ref()?);
+        let Some(typed) = typed else {
+            if self.kept.is_some() || self.writing.is_some() || self.taken.is_some() {
+                self.clear();
             }
-            let lock = file.with_extension("lock");
-            if let Asked::InUse = lock::ask_by_name(folder, lock.file_name()?.to_str()?) {
-                return None;
+            (self.changed, self.failed) = (None, None);
+            return None;
+        };
+        if self.kept.as_ref() == Some(typed) {
+            (self.changed, self.failed) = (None, None);
+            return None;
+        }
+        let now = Instant::now();
+        if let Some((writing, _)) = &self.writing {
+            if writing != typed {
+                self.changed.get_or_insert(now);
             }
-            let copy = serde_json::from_slice(&fs::read(&file).ok()?).ok()?;
-            Some(Leftover { copy, file })
-        })
-        .collect();
-    found.sort_by(|a, b| b.copy.written.cmp(&a.copy.written).then_with(|| a.file.cmp(&b.file)));
-    found
+            return Some(LOOK_AGAIN);
+        }
+        let due = match &self.failed {
+            Some((_, again)) => *again,
+            None => *self.changed.get_or_insert(now) + KEEP_AFTER,
+        };
+        if let Some(left) = due.checked_duration_since(now).filter(|left| !left.is_zero()) {
+            return Some(left);
+        }
+        self.changed = None;
+        let copy = copy();
+        let started = thread::Builder::new().name("recovery".to_owned()).spawn(move || keeper.keep(copy()?));
+        match started {
+            Ok(writing) => {
+                self.writing = Some((typed.clone(), writing));
+                Some(LOOK_AGAIN)
+            }
+            Err(error) => {
+                self.end_of(typed.clone(), Err(super::write::cannot_be_written(&error)));
+                Some(TRY_AGAIN)
+            }
+        }
+    }
+
+    /// Copies what is typed at once, and waits until it is on the disk.
+    ///
+    /// # Errors
+    /// If it cannot be written; what is typed is then only in the window.
+    pub fn copy_now(&mut self, typed: Option<&K>, copy: impl FnOnce() -> MakeCopy) -> Result<(), Diagnostic> {
+        self.wait();
+        let (Some(keeper), Some(typed)) = (&self.keeper, typed) else { return Ok(()) };
+        if self.kept.as_ref() != Some(typed) {
+            let done = copy()().and_then(|copy| keeper.keep(copy));
+            self.end_of(typed.clone(), done);
+        }
+        self.failed().cloned().map_or(Ok(()), Err)
+    }
+
+    /// Takes the copy away: everything is saved, or somebody has said that it may be lost.
+    pub fn clear(&mut self) {
+        self.wait();
+        if let Some(keeper) = &self.keeper {
+            keeper.clear();
+        }
+        if let Some(taken) = self.taken.take() {
+            taken.discard();
+        }
+        (self.kept, self.changed, self.failed) = (None, None, None);
+    }
+
+    /// Waits for a writing under way.
+    fn wait(&mut self) {
+        if let Some((typed, writing)) = self.writing.take() {
+            let broken =
+                || Err(Diagnostic::error("The recovery copy cannot be written: its thread broke off."));
+            self.end_of(typed, writing.join().unwrap_or_else(|_| broken()));
+        }
+    }
+
+    fn end_of(&mut self, typed: K, done: Result<(), Diagnostic>) {
+        match done {
+            Ok(()) => {
+                (self.kept, self.failed) = (Some(typed), None);
+                // Only now is there a successor on the disk.
+                if let Some(taken) = self.taken.take() {
+                    taken.discard();
+                }
+            }
+            Err(why) => self.failed = Some((why, Instant::now() + TRY_AGAIN)),
+        }
+    }
+}
+
+impl<K> Drop for Guard<K> {
+    fn drop(&mut self) {
+        if let Some((_, writing)) = self.writing.take() {
+            // A copy under way is finished, whatever came of it.
+            let _ = writing.join();
+        }
+    }
 }

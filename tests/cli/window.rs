@@ -5,12 +5,14 @@
 //! missing it says that it was skipped.
 
 use std::io::Read as _;
+use std::os::unix::process::ExitStatusExt as _;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
 use borewright::file::{load_record, to_ron};
 use borewright::record::schema::EngineRecord;
+use borewright::store::recovery::left_behind;
 
 use crate::run::{borewright, file, program};
 
@@ -94,12 +96,96 @@ fn judged(path: &Path, index: usize) -> serde_json::Value {
     cylinder
 }
 
+/// The program's window on a screen of its own.
+struct Window {
+    program: Running,
+    display: String,
+    _screen: Running,
+}
+
+impl Window {
+    /// Opens a file in it; what the program keeps for itself goes to `home`. `None` where there are no windows, which is
+    /// said.
+    fn open(home: &Path, typed: &Path) -> Option<Self> {
+        if let Some(tool) = ["Xvfb", "xdotool"].into_iter().find(|tool| !is_here(tool)) {
+            eprintln!("SKIPPED: {tool} is not on this machine, so no window was opened.");
+            return None;
+        }
+        let (server, display) = screen();
+        let mut program = program();
+        program.arg(typed).env("DISPLAY", &display).env("LIBGL_ALWAYS_SOFTWARE", "1").env("HOME", home);
+        for name in
+            ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR"]
+        {
+            program.env_remove(name);
+        }
+        let errors = home.join("errors.txt");
+        let told = std::fs::File::create(&errors).unwrap();
+        let mut window = Running(program.stdout(Stdio::null()).stderr(told).spawn().unwrap());
+        let name = typed.file_stem().unwrap().to_str().unwrap();
+        let id = wait_for("the window", || {
+            if let Some(status) = window.0.try_wait().unwrap() {
+                let errors = std::fs::read_to_string(&errors).unwrap();
+                // An X server may be here without what draws in it.
+                assert!(
+                    errors.contains(NO_WINDOW),
+                    "the program ended, {status}, before its window came: {errors}"
+                );
+                return Some(None);
+            }
+            xdotool(&display, &["search", "--onlyvisible", "--name", name])
+                .and_then(|ids| ids.lines().next().map(|id| Some(id.to_owned())))
+        });
+        let Some(id) = id else {
+            eprintln!("SKIPPED: the system gives no window.");
+            return None;
+        };
+        wait_for("the keyboard", || xdotool(&display, &["windowfocus", "--sync", &id]));
+        Some(Self { program: window, display, _screen: server })
+    }
+
+    fn press(&self, keys: &[&str]) {
+        let mut arguments = vec!["key", "--delay", "25"];
+        arguments.extend(keys);
+        assert!(xdotool(&self.display, &arguments).is_some(), "keys are pressed");
+    }
+
+    fn ended(&mut self) -> ExitStatus {
+        wait_for("the end of the program", || self.program.0.try_wait().unwrap())
+    }
+}
+
+/// Nobody is asked, and nothing is lost: neither what is not saved nor the digit of a moment ago.
+#[test]
+fn a_window_that_the_system_ends_copies_what_is_typed() {
+    for (name, signal) in [("TERM", 15), ("HUP", 1)] {
+        let folder = tempfile::tempdir().unwrap();
+        let typed = folder.path().join("typed.ron");
+        std::fs::copy(file("demo/wexcombe_six.ron"), &typed).unwrap();
+        let before = std::fs::read(&typed).unwrap();
+        let Some(mut window) = Window::open(folder.path(), &typed) else { return };
+        window.press(&["F2", "plus", "9", "Return", "plus", "7"]);
+        // What was pressed has reached the window; the copy of the last digit is not written by then.
+        std::thread::sleep(Duration::from_millis(200));
+        let id = window.program.0.id().to_string();
+        assert!(Command::new("kill").args([&format!("-{name}"), &id]).status().unwrap().success());
+        let start = Instant::now();
+        let status = window.ended();
+        assert_eq!(status.signal(), Some(signal), "{status}");
+        assert!(
+            start.elapsed() < Duration::from_secs(5),
+            "it ended by itself, not for having waited too long"
+        );
+        assert_eq!(std::fs::read(&typed).unwrap(), before);
+        let copies = left_behind(&folder.path().join(".local/share/borewright/recovery")).copies;
+        let [left] = copies.as_slice() else { panic!("{} copies", copies.len()) };
+        assert!(left.copy.is_of(&typed) && left.copy.text.contains("\"+9\""));
+        assert_eq!(left.copy.cell.as_ref().map(|cell| cell.text.as_str()), Some("+7"));
+    }
+}
+
 #[test]
 fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
-    if let Some(tool) = ["Xvfb", "xdotool"].into_iter().find(|tool| !is_here(tool)) {
-        eprintln!("SKIPPED: {tool} is not on this machine, so no window was opened.");
-        return;
-    }
     // A cylinder whose readings are all by the gauge that comes first, with two repeats at every place.
     let mut expected = load_record(&file("demo/wexcombe_six.ron")).value.unwrap();
     let overhaul = expected.overhauls.last_mut().unwrap();
@@ -119,39 +205,8 @@ fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
     write(&wanted, &expected);
     assert_ne!(judged(&typed, index), judged(&wanted, index), "nothing would be shown by typing it");
 
-    let (_server, display) = screen();
-    let mut program = program();
-    program.arg(&typed).env("DISPLAY", &display).env("LIBGL_ALWAYS_SOFTWARE", "1").env("HOME", folder.path());
-    for name in ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR"] {
-        program.env_remove(name);
-    }
-    let errors = folder.path().join("errors.txt");
-    let told = std::fs::File::create(&errors).unwrap();
-    let mut window = Running(program.stdout(Stdio::null()).stderr(told).spawn().unwrap());
-    let id = wait_for("the window", || {
-        if let Some(status) = window.0.try_wait().unwrap() {
-            let errors = std::fs::read_to_string(&errors).unwrap();
-            // An X server may be here without what draws in it.
-            assert!(
-                errors.contains(NO_WINDOW),
-                "the program ended, {status}, before its window came: {errors}"
-            );
-            return Some(None);
-        }
-        xdotool(&display, &["search", "--onlyvisible", "--name", "typed"])
-            .and_then(|ids| ids.lines().next().map(|id| Some(id.to_owned())))
-    });
-    let Some(id) = id else {
-        eprintln!("SKIPPED: the system gives no window.");
-        return;
-    };
-    wait_for("the keyboard", || xdotool(&display, &["windowfocus", "--sync", &id]));
-
-    let press = |keys: &[&str]| {
-        let mut arguments = vec!["key", "--delay", "25"];
-        arguments.extend(keys);
-        assert!(xdotool(&display, &arguments).is_some(), "keys are pressed");
-    };
+    let Some(mut window) = Window::open(folder.path(), &typed) else { return };
+    let press = |keys: &[&str]| window.press(keys);
     press(&[&format!("alt+{}", index + 1), "F2"]);
     // As a gauge does: all depths on one axis, two repeats at each, every value with its Enter.
     for axis in ["pin", "thrust"] {
@@ -168,7 +223,7 @@ fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
         std::fs::read_to_string(&typed).ok().filter(|text| !text.is_empty() && *text != before)
     });
     press(&["ctrl+q"]);
-    let status = wait_for("the end of the program", || window.0.try_wait().unwrap());
+    let status = window.ended();
     assert!(status.success(), "{status}");
 
     let saved = load_record(&typed).value.unwrap();

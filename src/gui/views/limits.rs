@@ -25,8 +25,8 @@ use crate::limits::schema::{
 };
 use crate::limits::validate::{sound, validate};
 use crate::record::resolve;
-use crate::session::Command;
 use crate::session::swap::Swap;
+use crate::session::{Command, Session};
 use crate::wording::capitalised;
 
 /// Width of a number, of a reference, of a description and of a choice, in points.
@@ -71,6 +71,25 @@ impl LimitsView {
     /// Is there a table half typed that is not in force yet?
     pub(in crate::gui) fn has_draft(&self) -> bool {
         self.draft.is_some()
+    }
+
+    /// The table that is half typed, its index in the record, and how often it was changed.
+    pub(in crate::gui) fn half_typed(&self, session: &Session) -> Option<(usize, &TableOfLimits, u64)> {
+        let draft = self.draft.as_ref()?;
+        // Over a table that has changed since, as by undo, it is gone when it is drawn next.
+        let in_force = session.record().tables.get(draft.index) == Some(&draft.over);
+        in_force.then_some((draft.index, &draft.table, self.edits))
+    }
+
+    /// Takes a table up again that was half typed before the program ended.
+    pub(in crate::gui) fn restore_draft(
+        &mut self,
+        index: usize,
+        over: &TableOfLimits,
+        edited: TableOfLimits,
+    ) {
+        self.edits += 1;
+        self.keep_draft(index, over, edited, None);
     }
 
     /// Is there a step of a half-typed table to take back, or to do again?

@@ -32,6 +32,7 @@ use crate::session::command::reading;
 use crate::session::entry::pasted;
 use crate::session::{Command, CylinderEdit, Mark, MeasuringOrder, Session};
 use crate::slips::Slip;
+use crate::store::recovery::TypedCell;
 use crate::survey::{Cylinder, axis_words, point_words};
 
 /// Most repeats that a cell offers; a record may hold more.
@@ -110,6 +111,20 @@ impl SheetView {
         let draft = self.draft.take()?;
         self.refused = false;
         Some(self.kept(session, &draft))
+    }
+
+    /// The cell that is being typed, if it says something else than the record does.
+    pub(in crate::gui) fn half_typed(&self, session: &Session) -> Option<TypedCell> {
+        let draft = self.draft.as_ref().filter(|draft| draft.is_changed())?;
+        Some(TypedCell {
+            overhaul: session.overhaul_index(),
+            cylinder: draft.cell.cylinder,
+            station: draft.cell.at.station,
+            axis: draft.cell.at.axis,
+            repeat: draft.cell.repeat,
+            gauge: self.gauge_in_hand(session).map(str::to_owned),
+            text: draft.text.trim().to_owned(),
+        })
     }
 
     /// What keeps a draft in the record, if it says something else than the record does.

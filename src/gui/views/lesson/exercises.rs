@@ -3,6 +3,8 @@
 //!
 //! The record and the key are those of the command line: what is saved here is marked there, and the reverse.
 
+use std::path::Path;
+
 use eframe::egui::{self, Button, ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::practice::Practice;
@@ -11,8 +13,8 @@ use crate::diag::Diagnostic;
 use crate::file;
 use crate::gui::Action;
 use crate::gui::browse::{Browse, Wanted};
-use crate::gui::desk::Desk;
-use crate::gui::dialogs::{browse_ui, entered, typed_path};
+use crate::gui::desk::{Desk, copies};
+use crate::gui::dialogs::{browse_ui, entered, typed_path, when_typed};
 use crate::gui::theme::{self, HEADING, TEXT};
 use crate::gui::views::outcome::decisions;
 use crate::judge::words::decision_of;
@@ -23,7 +25,8 @@ use crate::lesson::mark;
 use crate::limits::schema::TaperRule;
 use crate::record::schema::Disposition;
 use crate::session::{Command, CylinderEdit, OverhaulEdit, Session};
-use crate::store::{self, OnDisk};
+use crate::store::recovery::{self, Leftover};
+use crate::store::{self, NotWritten};
 use crate::survey::{axis_words, station_words};
 use crate::wording::capitalised;
 
@@ -34,6 +37,10 @@ enum Ask {
     Draw,
     /// A practice record from a file.
     Open,
+    /// The same, as it is saved, though there is a recovery copy of it.
+    OpenSaved,
+    /// The same, from its recovery copy.
+    Restore,
     /// Save the record at the path typed.
     Save,
     /// Save the key at the path typed.
@@ -68,6 +75,8 @@ pub(super) struct ExercisesView {
     sure: bool,
     /// Something would be lost: asked for once.
     leaving: Option<Ask>,
+    /// A recovery copy of the record that was to be opened.
+    left: Option<Leftover>,
     asked: Vec<Ask>,
 }
 
@@ -123,7 +132,7 @@ impl ExercisesView {
     pub(super) fn settle(
         &mut self,
         course: &Course,
-        folder: Option<&std::path::Path>,
+        folder: Option<&Path>,
         actions: &mut Vec<Action>,
     ) -> bool {
         let asked = std::mem::take(&mut self.asked);
@@ -140,10 +149,11 @@ impl ExercisesView {
         &mut self,
         ask: Ask,
         course: &Course,
-        folder: Option<&std::path::Path>,
+        folder: Option<&Path>,
         actions: &mut Vec<Action>,
     ) -> Vec<Diagnostic> {
-        if matches!(ask, Ask::Draw | Ask::Open | Ask::Forget)
+        self.left = self.left.take().filter(|_| matches!(ask, Ask::OpenSaved | Ask::Restore));
+        if !matches!(ask, Ask::Save | Ask::SaveKey | Ask::HandIn | Ask::MarkBy)
             && self.is_unsaved()
             && self.leaving.take() != Some(ask.clone())
         {
@@ -168,7 +178,22 @@ impl ExercisesView {
                     Err(told) => told,
                 }
             }
-            Ask::Open => self.open(folder),
+            Ask::Open | Ask::OpenSaved => self.open(folder, ask == Ask::OpenSaved),
+            Ask::Restore => {
+                let Some(taken) = self.left.take().and_then(|left| left.take()) else {
+                    return vec![
+                        Diagnostic::error("The recovery copy is gone: another window has restored it.")
+                            .remedy("Go on in that window."),
+                    ];
+                };
+                let (mut desk, notes) = match Desk::recovered(taken, folder) {
+                    Ok(recovered) => recovered,
+                    Err(wrong) => return wrong,
+                };
+                // What cannot be copied is told as long as that is so.
+                let _ = desk.copy_now();
+                self.go_on_with(desk, notes)
+            }
             Ask::Save => {
                 self.save_at(folder, actions);
                 Vec::new()
@@ -188,20 +213,27 @@ impl ExercisesView {
         }
     }
 
-    fn open(&mut self, folder: Option<&std::path::Path>) -> Vec<Diagnostic> {
+    fn open(&mut self, folder: Option<&Path>, saved: bool) -> Vec<Diagnostic> {
         let Some(path) = typed_path(&self.open_path) else {
             return vec![Diagnostic::note("Write which practice record to open, with its folder.")];
         };
-        let (desk, mut notes) = match Desk::open(&path, folder) {
-            Ok(opened) => opened,
-            Err(wrong) => return wrong,
-        };
+        if !saved && let Some(left) = folder.and_then(|folder| left_of(folder, &path)) {
+            self.left = Some(left);
+            return Vec::new();
+        }
+        match Desk::open(&path, folder) {
+            Ok((desk, notes)) => self.go_on_with(desk, notes),
+            Err(wrong) => wrong,
+        }
+    }
+
+    fn go_on_with(&mut self, desk: Desk, mut notes: Vec<Diagnostic>) -> Vec<Diagnostic> {
         let record = desk.session.record();
         let (Some(seed), Some(table)) = (exercise::seed_of(record), record.tables.first().cloned()) else {
             return vec![
                 Diagnostic::error("This is no practice record: its serial names no seed number.")
                     .remedy("Open an ordinary record from the menu Record.")
-                    .in_file(&path),
+                    .in_file(desk.path.as_deref().unwrap_or(Path::new(""))),
             ];
         };
         match Exercise::by(seed, table) {
@@ -230,7 +262,7 @@ impl ExercisesView {
         self.ask(Ask::Save);
     }
 
-    fn save_at(&mut self, folder: Option<&std::path::Path>, actions: &mut Vec<Action>) {
+    fn save_at(&mut self, folder: Option<&Path>, actions: &mut Vec<Action>) {
         let Some(path) = typed_path(&self.save_path) else {
             let told = Diagnostic::error("The record has no place to be saved at.")
                 .remedy("Write a file with its folder, and save it again.");
@@ -238,21 +270,19 @@ impl ExercisesView {
             return;
         };
         let Some(practice) = &mut self.practice else { return };
-        if practice.desk.on_disk(&path) == OnDisk::Changed {
-            let told = Diagnostic::error(
-                "There is a file of this name already, and somebody may have filled it in.",
-            )
-            .remedy("Save under another name, or move it away.")
-            .in_file(&path);
-            actions.push(Action::Tell(told));
-            return;
-        }
-        let told = match practice.desk.save(&path, folder) {
+        let told = match practice.desk.save(&path, folder, None) {
             Ok(notes) if notes.is_empty() => {
                 vec![Diagnostic::note("The practice record is saved.").in_file(&path)]
             }
             Ok(notes) => notes,
-            Err(error) => vec![error],
+            Err(NotWritten::Changed(_)) => vec![
+                Diagnostic::error(
+                    "There is a file of this name already, and somebody may have filled it in.",
+                )
+                .remedy("Save under another name, or move it away.")
+                .in_file(&path),
+            ],
+            Err(NotWritten::Refused(error)) => vec![error],
         };
         actions.extend(told.into_iter().map(Action::Tell));
     }
@@ -262,12 +292,7 @@ impl ExercisesView {
         let (Some(practice), Some(path)) = (&self.practice, typed_path(&self.key_path)) else {
             return Err(Diagnostic::note("Write where the key is to be saved, with its folder."));
         };
-        if path.exists() {
-            return Err(Diagnostic::error("There is a file of this name already.")
-                .remedy("Save under another name, or move it away.")
-                .in_file(&path));
-        }
-        store::write_atomic(&path, file::to_ron(&practice.exercise.key)?.as_bytes())?;
+        store::write_new(&path, file::to_ron(&practice.exercise.key)?.as_bytes())?;
         Ok(Diagnostic::note("The key is saved; keep it apart from the record.").in_file(&path))
     }
 
@@ -301,6 +326,7 @@ pub(super) fn exercises_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut Lesson
     ScrollArea::vertical().id_salt("exercises").auto_shrink(false).show(ui, |ui| {
         draw_ui(ui, &mut view.exercises);
         leaving_ui(ui, cx, &mut view.exercises);
+        left_ui(ui, cx, &mut view.exercises);
         let Some(mut practice) = view.exercises.practice.take() else {
             empty_ui(ui, cx);
             return;
@@ -348,6 +374,28 @@ fn leaving_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView) {
             }
             if ui.button("Stay with it").clicked() {
                 view.leaving = None;
+            }
+        });
+    });
+}
+
+/// A recovery copy of the record that is to be opened, if a crash left one.
+fn left_of(folder: &Path, record: &Path) -> Option<Leftover> {
+    let mut left = recovery::left_behind(&copies(folder)).copies.into_iter();
+    left.find(|left| left.copy.is_of(record))
+}
+
+fn left_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView) {
+    let Some(left) = &view.left else { return };
+    let words = format!("There is a recovery copy of this record, {}.", when_typed(&left.copy));
+    egui::Frame::new().fill(cx.palette.attention_ground).inner_margin(8.0).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(words);
+            if ui.button("Restore what was typed").clicked() {
+                view.ask(Ask::Restore);
+            }
+            if ui.button("Open the file as it is saved").clicked() {
+                view.ask(Ask::OpenSaved);
             }
         });
     });
