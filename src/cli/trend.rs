@@ -17,7 +17,7 @@ use serde::Serialize;
 
 use super::args;
 use super::files;
-use super::run::Status;
+use super::run::{Status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
 use crate::folder;
 use crate::length::Style;
@@ -86,7 +86,6 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
 fn index(typed: &args::Trend, paths: &[PathBuf], errors: &mut impl Write) -> io::Result<Index> {
     let kept = typed.index.as_ref().map(|folder| kept_file(folder, &typed.files));
     let mut index = kept.as_deref().map(Index::load).unwrap_or_default();
-    let before = index.len();
     let bar = files::bar(paths.len());
     let run_all = |jobs: Vec<Job>| -> Vec<Done> {
         bar.set_length(jobs.len() as u64);
@@ -100,14 +99,10 @@ fn index(typed: &args::Trend, paths: &[PathBuf], errors: &mut impl Write) -> io:
     };
     let refreshed = index.refresh(paths, run_all);
     bar.finish_and_clear();
-    if let Some(kept) = kept.filter(|_| refreshed.read > 0 || before != refreshed.files)
-        && let Err(error) = index.save(&kept)
+    if let Some(kept) = kept.filter(|_| refreshed.is_new)
+        && let Err(note) = index.save(&kept)
     {
-        writeln!(
-            errors,
-            "note: {}: The index cannot be kept there: {error}. The next time everything is read again.",
-            kept.display()
-        )?;
+        tell(&[note], errors)?;
     }
     Ok(index)
 }

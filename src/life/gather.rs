@@ -85,15 +85,11 @@ pub fn gather(
     paths.dedup();
     let kept = folder.map(|folder| kept_file(folder, places));
     let mut index = kept.as_deref().map(Index::load).unwrap_or_default();
-    let before = index.len();
     let refreshed = index.refresh(&paths, |jobs| run_all(&jobs, progress, tell));
-    if let Some(kept) = kept.filter(|_| refreshed.read > 0 || before != index.len())
-        && let Err(error) = index.save(&kept)
+    if let Some(kept) = kept.filter(|_| refreshed.is_new)
+        && let Err(note) = index.save(&kept)
     {
-        told.push(format!(
-            "note: {}: The index cannot be kept there: {error}. The next time everything is read again.",
-            kept.display()
-        ));
+        told.push(note.to_string());
     }
     told.extend(index.told().map(str::to_owned));
     Gathered {

@@ -1,20 +1,18 @@
 //! A folder of records, read once: the sheets of every record, kept in a small file until the record changes.
 //!
-//! A record is read again if its size or its time of change differs, or if it was changed so shortly before it
-//! was read that a second change might not show; and then only if its text differs (by a hash). The kept file
-//! is one JSON value a line. It is no record: where it cannot be read, or another version wrote it, it counts
-//! as empty and everything is read anew.
+//! A record is read again unless the file system says for sure that it is the same ([`Fingerprint::is_surely`]), and
+//! worked out again if its text differs, by digest. The kept file is one JSON value a line; the last one is the digest
+//! of all lines before it. It is no record: where it cannot be read, is damaged, or another version wrote it, it counts as
+//! empty and everything is read anew.
 //!
 //! Reading is up to the caller, who may do it on several threads, show how far it is, and stop: [`Index::refresh`]
 //! hands out [`Job`]s and takes what came of them.
 
 use std::collections::{BTreeMap, HashMap};
 use std::fs;
-use std::hash::{DefaultHasher, Hash as _, Hasher as _};
-use std::io::{self, BufRead as _, Write as _};
+use std::io::{self, BufRead as _, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -22,41 +20,19 @@ use serde::{Deserialize, Serialize};
 use super::figure::Scheme;
 use super::sheet::{self, EngineName, Sheet, SheetCylinder, Sheets, Temperature};
 use crate::diag::Diagnostic;
+use crate::disk::{Digest, Digesting, Fingerprint, open_regular};
 use crate::file::{self, Kind};
 use crate::length::Unit;
+use crate::store::{Access, Replace, write_by};
 
 /// The version of the kept file; another one is not read.
-const VERSION: u32 = 2;
-
-/// A change this shortly before reading might be followed by another one that shows no later time, in
-/// nanoseconds.
-const TOO_FRESH: u64 = 2_000_000_000;
-
-/// What a file looked like from outside when it was read.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-struct Stamp {
-    size: u64,
-    /// Nanoseconds since 1970.
-    changed: u64,
-    /// It was old enough when it was read.
-    settled: bool,
-}
-
-fn stamp(path: &Path) -> io::Result<Stamp> {
-    let about = fs::metadata(path)?;
-    let since_1970 = |time: SystemTime| {
-        time.duration_since(UNIX_EPOCH).map_or(0, |since| u64::try_from(since.as_nanos()).unwrap_or(u64::MAX))
-    };
-    let changed = since_1970(about.modified()?);
-    let settled = changed.saturating_add(TOO_FRESH) < since_1970(SystemTime::now());
-    Ok(Stamp { size: about.len(), changed, settled })
-}
+const VERSION: u32 = 3;
 
 /// One record as it is kept.
 #[derive(Clone, Debug, PartialEq)]
 struct Kept {
-    stamp: Stamp,
-    hash: u64,
+    /// None: it cannot be read, and that is tried again every time.
+    print: Option<Fingerprint>,
     sheets: Sheets,
 }
 
@@ -65,16 +41,15 @@ struct Kept {
 pub struct Job {
     /// The file.
     pub path: PathBuf,
-    /// The hash of its text when it was read before.
-    known: Option<u64>,
+    /// The digest of its content when it was read before.
+    known: Option<Digest>,
 }
 
 /// What came of a [`Job`].
 #[derive(Clone, Debug)]
 pub struct Done {
     path: PathBuf,
-    stamp: Stamp,
-    hash: u64,
+    print: Option<Fingerprint>,
     /// None if its text has not changed.
     sheets: Option<Sheets>,
 }
@@ -82,28 +57,24 @@ pub struct Done {
 impl Job {
     /// Reads the file. A table of limits has no sheets; what cannot be read is told.
     pub fn run(&self) -> Done {
-        let stamp = stamp(&self.path).unwrap_or_default();
-        let done = |hash, sheets| Done { path: self.path.clone(), stamp, hash, sheets };
+        let done = |print, sheets| Done { path: self.path.clone(), print, sheets };
         let told = |diagnostics: &[Diagnostic]| {
             let told = diagnostics.iter().filter(|d| d.is_error()).map(Diagnostic::to_string).collect();
             Some(Sheets { told, ..Sheets::default() })
         };
-        let text = match file::read_text(&self.path) {
-            Ok(text) => text,
-            Err(diagnostic) => return done(0, told(&[diagnostic])),
+        let (text, print) = match file::read_to_change(&self.path) {
+            Ok((text, print)) => (text, print),
+            Err(diagnostic) => return done(None, told(&[diagnostic])),
         };
-        let mut hasher = DefaultHasher::new();
-        text.hash(&mut hasher);
-        let hash = hasher.finish();
-        if self.known == Some(hash) {
-            return done(hash, None);
+        if self.known == Some(print.digest()) {
+            return done(Some(print), None);
         }
         if matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
-            return done(hash, Some(Sheets::default()));
+            return done(Some(print), Some(Sheets::default()));
         }
         let record = file::record_from_text(&text, Some(&self.path));
         done(
-            hash,
+            Some(print),
             match &record.value {
                 Some(record) => Some(sheet::sheets(record, Some(&self.path))),
                 None => told(&record.diagnostics),
@@ -119,6 +90,8 @@ pub struct Refreshed {
     pub files: usize,
     /// Files that were read and worked out.
     pub read: usize,
+    /// The index is another one than before, and is worth keeping.
+    pub is_new: bool,
 }
 
 /// The sheets of many records.
@@ -129,11 +102,15 @@ pub struct Index {
 
 /// The kept file for the records of some places, in a folder for such files.
 pub fn kept_file(folder: &Path, places: &[PathBuf]) -> PathBuf {
-    let mut hasher = DefaultHasher::new();
+    let mut names = Vec::new();
     for place in places {
-        fs::canonicalize(place).unwrap_or_else(|_| place.clone()).hash(&mut hasher);
+        let place = fs::canonicalize(place).unwrap_or_else(|_| place.clone());
+        names.extend(place.as_os_str().as_encoded_bytes());
+        // No name holds it.
+        names.push(0);
     }
-    folder.join(format!("trend-{:016x}.jsonl", hasher.finish()))
+    let digest = Digest::of(names).to_string();
+    folder.join(format!("trend-{}.jsonl", digest.get(..16).unwrap_or(&digest)))
 }
 
 impl Index {
@@ -147,31 +124,28 @@ impl Index {
         let mut to_check: HashMap<PathBuf, Kept> = HashMap::new();
         for path in files {
             let kept = before.remove(path);
-            match (kept, stamp(path)) {
-                (Some(kept), Ok(now))
-                    if kept.stamp.settled
-                        && (now.size, now.changed) == (kept.stamp.size, kept.stamp.changed) =>
-                {
+            let print = kept.as_ref().and_then(|kept| kept.print);
+            match kept {
+                Some(kept) if print.is_some_and(|print| print.is_surely(path)) => {
                     self.records.insert(path.clone(), kept);
                 }
-                (kept, _) => {
-                    jobs.push(Job { path: path.clone(), known: kept.as_ref().map(|kept| kept.hash) });
+                kept => {
+                    jobs.push(Job { path: path.clone(), known: print.map(|print| print.digest()) });
                     to_check.extend(kept.map(|kept| (path.clone(), kept)));
                 }
             }
         }
-        let mut read = 0;
-        for Done { path, stamp, hash, sheets } in run_all(jobs) {
-            let sheets = match sheets {
-                Some(sheets) => {
-                    read += 1;
-                    sheets
-                }
-                None => to_check.remove(&path).map(|kept| kept.sheets).unwrap_or_default(),
-            };
-            self.records.insert(path, Kept { stamp, hash, sheets });
+        let (mut read, mut is_new) = (0, !before.is_empty());
+        for Done { path, print, sheets } in run_all(jobs) {
+            let old = to_check.remove(&path);
+            read += usize::from(sheets.is_some());
+            let sheets = sheets.or_else(|| old.as_ref().map(|kept| kept.sheets.clone())).unwrap_or_default();
+            let kept = Kept { print, sheets };
+            is_new |= old.as_ref() != Some(&kept);
+            self.records.insert(path, kept);
         }
-        Refreshed { files: files.len(), read }
+        is_new |= !to_check.is_empty();
+        Refreshed { files: files.len(), read, is_new }
     }
 
     /// How many records it holds.
@@ -194,51 +168,63 @@ impl Index {
         self.records.values().flat_map(|kept| kept.sheets.told.iter().map(String::as_str))
     }
 
-    /// Reads a kept file; empty if there is none, or none that this version wrote.
+    /// Reads a kept file; empty if there is none, or none that this version wrote whole.
     pub fn load(path: &Path) -> Self {
         Self::load_lines(path).unwrap_or_default()
     }
 
     fn load_lines(path: &Path) -> Option<Self> {
-        let mut lines = io::BufReader::with_capacity(1 << 20, fs::File::open(path).ok()?).lines();
-        match serde_json::from_str(&lines.next()?.ok()?).ok()? {
+        let mut kept = io::BufReader::with_capacity(1 << 20, open_regular(path).ok()?);
+        let mut before = Digesting::new(io::sink());
+        let mut line = Vec::new();
+        let mut next = |before: &mut Digesting<io::Sink>| {
+            before.write_all(&line).ok()?;
+            line.clear();
+            kept.read_until(b'\n', &mut line).ok()?;
+            serde_json::from_slice(&line).ok()
+        };
+        match next(&mut before)? {
             Line::BorewrightTrendIndex(VERSION) => {}
             _ => return None,
         }
         let mut index = Self::default();
         let mut schemes: Vec<Arc<Scheme>> = Vec::new();
-        for line in lines {
-            match serde_json::from_str(&line.ok()?).ok()? {
+        loop {
+            match next(&mut before)? {
                 Line::BorewrightTrendIndex(_) => return None,
                 Line::Scheme(scheme) => schemes.push(Arc::new(scheme)),
                 Line::Record(record) => {
                     let (path, kept) = record.unpack(&schemes)?;
                     index.records.insert(path, kept);
                 }
+                // Nothing before it is used unless it is what was written, and nothing behind it was.
+                Line::Digest(whole) => {
+                    let is_whole = whole == before.digest() && kept.fill_buf().ok()?.is_empty();
+                    return is_whole.then_some(index);
+                }
             }
         }
-        Some(index)
     }
 
-    /// Writes the kept file whole, then puts it in place.
+    /// Writes the kept file, whole or not at all.
     ///
     /// # Errors
-    /// If the folder cannot be made or the file cannot be written.
-    pub fn save(&self, path: &Path) -> io::Result<()> {
+    /// A note that it cannot be kept, and what comes of that.
+    pub fn save(&self, path: &Path) -> Result<(), Diagnostic> {
+        let note = |why: &str| {
+            Diagnostic::note(format!("The index cannot be kept there: {}.", why.trim_end_matches('.')))
+                .remedy("The next time everything is read again.")
+                .in_file(path)
+        };
         if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder)?;
+            fs::create_dir_all(folder).map_err(|error| note(&error.to_string()))?;
         }
-        let fresh = path.with_extension(format!("{}.new", std::process::id()));
-        let written = self.write(&fresh).and_then(|()| fs::rename(&fresh, path));
-        if written.is_err() {
-            // What is left over of a failed attempt is worth nothing; the first error is the one to tell.
-            let _ = fs::remove_file(&fresh);
-        }
-        written
+        let written = write_by(path, Replace::Anything, Access::AsBefore, |out| self.write(out));
+        written.map(drop).map_err(|not| note(&Diagnostic::from(not).message))
     }
 
-    fn write(&self, path: &Path) -> io::Result<()> {
-        let mut out = io::BufWriter::with_capacity(1 << 20, fs::File::create(path)?);
+    fn write(&self, out: &mut dyn Write) -> io::Result<()> {
+        let mut out = Digesting::new(out);
         let mut line = |line: &LineRef<'_>| -> io::Result<()> {
             serde_json::to_writer(&mut out, line)?;
             out.write_all(b"\n")
@@ -267,14 +253,15 @@ impl Index {
             }
             line(&LineRef::Record(PackedRef {
                 path,
-                stamp: kept.stamp,
-                hash: kept.hash,
+                print: kept.print,
                 engine: kept.sheets.sheets.first().map(|sheet| &*sheet.engine),
                 told: &kept.sheets.told,
                 sheets,
             }))?;
         }
-        out.flush()
+        let whole = out.digest();
+        serde_json::to_writer(out.inner(), &LineRef::Digest(whole))?;
+        out.inner().write_all(b"\n")
     }
 }
 
@@ -284,6 +271,7 @@ enum Line {
     BorewrightTrendIndex(u32),
     Scheme(Scheme),
     Record(Packed),
+    Digest(Digest),
 }
 
 #[derive(Serialize)]
@@ -291,13 +279,13 @@ enum LineRef<'a> {
     BorewrightTrendIndex(u32),
     Scheme(&'a Scheme),
     Record(PackedRef<'a>),
+    Digest(Digest),
 }
 
 #[derive(Deserialize)]
 struct Packed {
     path: PathBuf,
-    stamp: Stamp,
-    hash: u64,
+    print: Option<Fingerprint>,
     engine: Option<EngineName>,
     told: Vec<String>,
     sheets: Vec<PackedSheet>,
@@ -306,8 +294,7 @@ struct Packed {
 #[derive(Serialize)]
 struct PackedRef<'a> {
     path: &'a str,
-    stamp: Stamp,
-    hash: u64,
+    print: Option<Fingerprint>,
     engine: Option<&'a EngineName>,
     told: &'a [String],
     sheets: Vec<PackedSheetRef<'a>>,
@@ -356,6 +343,6 @@ impl Packed {
                 cylinders: packed.cylinders,
             }));
         }
-        Some((self.path, Kept { stamp: self.stamp, hash: self.hash, sheets }))
+        Some((self.path, Kept { print: self.print, sheets }))
     }
 }

@@ -748,11 +748,18 @@ fn only_changed_records_are_read_again() {
     let kept = kept_file(&folder.path().join("kept"), &[folder.path().to_owned()]);
     index.save(&kept).unwrap();
 
-    // Kept and read again it is the same, and nothing needs to be read.
+    // Kept and read again it is the same. Just written, the records are looked at and not worked out; two seconds
+    // later they are not even looked at.
     let mut again = Index::load(&kept);
     assert_eq!(again, index);
     assert_eq!(again.refresh(&files, all).read, 0);
-    assert_eq!(again, index);
+    std::thread::sleep(std::time::Duration::from_millis(2_100));
+    assert_eq!(again.refresh(&files, all).read, 0);
+    again.refresh(&files, |jobs| {
+        assert!(jobs.is_empty(), "{jobs:?}");
+        all(jobs)
+    });
+    assert_eq!(again.sheets(), index.sheets());
 
     // Touched but unchanged: looked at, not worked out. Changed: worked out.
     std::fs::File::options()
@@ -773,6 +780,14 @@ fn only_changed_records_are_read_again() {
     assert!(again.sheets().iter().any(|sheet| sheet.total_hours == Some(2800.0)));
     // Just written: not trusted by its time, but by its text.
     assert_eq!(again.refresh(&files, all).read, 0);
+    // Another content of the same size, with the time that the file had: seen all the same.
+    let time = std::fs::metadata(&files[1]).and_then(|about| about.modified()).unwrap();
+    let text =
+        std::fs::read_to_string(&files[1]).unwrap().replace("total_hours: 2800.0", "total_hours: 2900.0");
+    std::fs::write(&files[1], text).unwrap();
+    std::fs::File::options().write(true).open(&files[1]).unwrap().set_modified(time).unwrap();
+    assert_eq!(again.refresh(&files, all).read, 1);
+    assert!(again.sheets().iter().any(|sheet| sheet.total_hours == Some(2900.0)));
 
     // A record that is gone is forgotten, and so is one that was stopped at.
     assert_eq!(again.refresh(&files[1..2], all).files, 1);
@@ -792,12 +807,24 @@ fn a_damaged_kept_file_counts_as_none() {
     let good = std::fs::read_to_string(&kept).unwrap();
     assert_eq!(Index::load(&kept).len(), 1);
     let (third, half) = (good.len() / 3, good.len() / 2);
+    // Any one bit, wherever it is: most of them leave a text that can be read, and would give other figures.
+    for at in (0..good.len()).step_by(7).chain([good.len() - 1]) {
+        let mut bad = good.clone().into_bytes();
+        bad[at] ^= 1;
+        std::fs::write(&kept, bad).unwrap();
+        assert!(Index::load(&kept).is_empty(), "byte {at}");
+    }
+    let (lines, digest) = good.trim_end().rsplit_once('\n').unwrap();
     for bad in [
         "",
         "{}\n",
         "{\"BorewrightTrendIndex\":999}\n",
         good.get(..half).unwrap(),
         good.get(third..).unwrap(),
+        lines,
+        digest,
+        &format!("{good}\n"),
+        &format!("{good}{digest}\n"),
         &good.replace("\"scheme\":0", "\"scheme\":7"),
         &good.replacen("\"readings\":[", "\"readings\":[null,", 1),
     ] {
