@@ -15,6 +15,7 @@ use crate::length::Unit;
 const EXIT_STATUS: &str = "Exit status:
   0  done
   2  bad input or usage; files that can be read are worked on all the same
+  3  done, every file is written, but what there is to say could not be
 
 Borewright compares and suggests. A licensed person decides, under the maker's current manual and local rules.";
 

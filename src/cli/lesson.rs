@@ -1,6 +1,5 @@
 //! The classroom on the command line: an exercise written, a filled one marked, a gauge study worked out.
 
-use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -17,6 +16,7 @@ use crate::lesson::key::PracticeKey;
 use crate::lesson::mark::{self, Mark};
 use crate::lesson::study::{self, AnovaLine, Component, Group, Study};
 use crate::record::schema::Repeatability;
+use crate::store::{self, NotWritten, Replace};
 
 /// What stands under every exercise and every mark.
 const INVENTED: &str = "Invented for practice; for no real engine.";
@@ -55,8 +55,13 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
     // Both are asked about first, so that none is left without the other.
     let taken = [&record, &key].into_iter().find(|path| path.exists());
     let written = match taken {
-        Some(path) => Err(stands_already().in_file(path)),
-        None => write_new(&record, &exercise.record).and_then(|()| write_new(&key, &exercise.key)),
+        Some(path) => Err(is_there_already().in_file(path)),
+        None => write_new(&record, &exercise.record).and_then(|()| {
+            write_new(&key, &exercise.key).map_err(|error| {
+                let without = format!("{} The record is written, without its key.", error.remedy);
+                error.remedy(without)
+            })
+        }),
     };
     if let Err(diagnostic) = written {
         tell(&[diagnostic], errors)?;
@@ -81,23 +86,17 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
     Ok(Status::Done)
 }
 
-/// Writes a document to a file that is not there yet.
-fn stands_already() -> Diagnostic {
+fn is_there_already() -> Diagnostic {
     Diagnostic::error("This file is there already, and somebody may have filled it in.")
         .remedy("Move it away, or give another name with --record or --key.")
 }
 
+/// Writes a document to a file that is not there yet.
 fn write_new<D: Document>(path: &Path, document: &D) -> Result<(), Diagnostic> {
     let text = file::to_ron(document).map_err(|diagnostic| diagnostic.in_file(path))?;
-    let opened = OpenOptions::new().write(true).create_new(true).open(path);
-    opened.and_then(|mut file| file.write_all(text.as_bytes())).map_err(|error| {
-        let told = if error.kind() == io::ErrorKind::AlreadyExists {
-            stands_already()
-        } else {
-            Diagnostic::error(format!("This file cannot be written: {error}."))
-                .remedy("Check that the folder is there and that you may write to it.")
-        };
-        told.in_file(path)
+    store::write(path, text.as_bytes(), Replace::Nothing).map(drop).map_err(|not| match not {
+        NotWritten::Changed(_) => is_there_already().in_file(path),
+        NotWritten::Refused(why) => why,
     })
 }
 

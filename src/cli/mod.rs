@@ -19,7 +19,8 @@
 //! | `paper` | reports, blank check sheets and part tags as PDF (feature `paper`) |
 //! | `text` | wrapping, tables with aligned decimal points, styles |
 //!
-//! Exit status: 0 done, 2 bad input or usage. A bad file never keeps the others from being worked on.
+//! Exit status: 0 done, 2 bad input or usage, 3 done but what there is to say could not be written. A bad file never keeps
+//! the others from being worked on.
 
 pub mod args;
 pub mod check;

@@ -23,7 +23,7 @@ use crate::paper::sheet::For;
 use crate::paper::{self, Document, Judged, PageSize, Templates, Wish};
 use crate::record::schema::EngineRecord;
 use crate::session::MeasuringOrder;
-use crate::store::write_atomic;
+use crate::store::{write_atomic, write_new};
 use crate::wording::counted;
 
 impl From<PageName> for PageSize {
@@ -156,7 +156,9 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
                 .remedy("Give another name with --out, or --force to overwrite it.")
                 .in_file(&path));
         }
-        write_atomic(&path, &made.pdf).map(|()| path)
+        // Not over one that came meanwhile either.
+        let write = if self.typed.force { write_atomic } else { write_new };
+        write(&path, &made.pdf).map(|()| path)
     }
 }
 

@@ -28,6 +28,8 @@ pub enum Status {
     Done,
     /// Something of the input is bad.
     BadInput,
+    /// Done, but what there is to say of it could not be written.
+    Unsaid,
 }
 
 impl From<Status> for ExitCode {
@@ -35,6 +37,7 @@ impl From<Status> for ExitCode {
         match status {
             Status::Done => Self::SUCCESS,
             Status::BadInput => Self::from(2),
+            Status::Unsaid => Self::from(3),
         }
     }
 }
@@ -48,24 +51,86 @@ pub fn run(command: Command) -> ExitCode {
         Command::Check(typed) => check::check(&typed.files, &mut out),
         Command::Figures(typed) => figures(&typed, &mut out, &mut errors),
         Command::Trend(typed) => trend::run(&typed, &mut out, &mut errors),
-        Command::Practise(typed) => lesson::practise(&typed, &mut out, &mut errors),
         Command::Mark(typed) => lesson::mark(&typed, &mut out, &mut errors),
         Command::Study(typed) => lesson::study(&typed, &mut out, &mut errors),
-        Command::Export(typed) => exchange::export(&typed, &mut out, &mut errors),
-        Command::Import(typed) => exchange::import(&typed, &mut out, &mut errors),
-        Command::Plot(typed) => plot::plot(&typed, &mut out, &mut errors),
-        Command::Seal(typed) => seal::seal(&typed, &mut out, &mut errors),
-        Command::Amend(typed) => seal::amend(&typed, &mut out, &mut errors),
-        #[cfg(feature = "paper")]
-        Command::Report(typed) => paper::report(&typed, &mut out, &mut errors),
-        #[cfg(feature = "paper")]
-        Command::Sheet(typed) => paper::sheet(&typed, &mut out, &mut errors),
-        #[cfg(feature = "paper")]
-        Command::Tags(typed) => paper::tags(&typed, &mut out, &mut errors),
+        Command::Import(typed) if typed.dry_run => exchange::import(&typed, &mut out, &mut errors),
         Command::Completions { shell } => args::completions(shell, &mut out).map(|()| Status::Done),
         Command::Manual => args::manual(&mut out).map(|()| Status::Done),
+        // These write files, and do so whoever listens.
+        Command::Practise(typed) => {
+            return work(out, errors, |out, errors| lesson::practise(&typed, out, errors));
+        }
+        Command::Export(typed) => {
+            return work(out, errors, |out, errors| exchange::export(&typed, out, errors));
+        }
+        Command::Import(typed) => {
+            return work(out, errors, |out, errors| exchange::import(&typed, out, errors));
+        }
+        Command::Plot(typed) => return work(out, errors, |out, errors| plot::plot(&typed, out, errors)),
+        Command::Seal(typed) => return work(out, errors, |out, errors| seal::seal(&typed, out, errors)),
+        Command::Amend(typed) => return work(out, errors, |out, errors| seal::amend(&typed, out, errors)),
+        #[cfg(feature = "paper")]
+        Command::Report(typed) => return work(out, errors, |out, errors| paper::report(&typed, out, errors)),
+        #[cfg(feature = "paper")]
+        Command::Sheet(typed) => return work(out, errors, |out, errors| paper::sheet(&typed, out, errors)),
+        #[cfg(feature = "paper")]
+        Command::Tags(typed) => return work(out, errors, |out, errors| paper::tags(&typed, out, errors)),
     };
     end(done, out, errors)
+}
+
+/// A writer that goes on where nothing can be said any more, and keeps why.
+struct Saying<W> {
+    to: W,
+    failed: Option<io::Error>,
+}
+
+impl<W: Write> Saying<W> {
+    fn try_to(&mut self, say: impl FnOnce(&mut W) -> io::Result<()>) {
+        if self.failed.is_none() {
+            self.failed = say(&mut self.to).err();
+        }
+    }
+}
+
+impl<W: Write> Write for Saying<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.try_to(|to| to.write_all(bytes));
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.try_to(Write::flush);
+        Ok(())
+    }
+}
+
+/// Does what writes files. An answer that cannot be written keeps no file from being written, and does not hide that one
+/// was; nor is a file that was not written hidden by a reader that has gone.
+fn work<O: Write, E: Write>(
+    out: O,
+    errors: E,
+    work: impl FnOnce(&mut Saying<O>, &mut Saying<E>) -> io::Result<Status>,
+) -> ExitCode {
+    let (mut out, mut errors) = (Saying { to: out, failed: None }, Saying { to: errors, failed: None });
+    let status = match work(&mut out, &mut errors) {
+        Ok(status) => status,
+        Err(error) => return end(Err(error), out, errors),
+    };
+    out.try_to(Write::flush);
+    // A reader that has seen enough lost nothing.
+    let lost = |failed: Option<io::Error>| failed.filter(|error| error.kind() != io::ErrorKind::BrokenPipe);
+    let answer = lost(out.failed);
+    if let Some(error) = &answer {
+        let done = match status {
+            Status::BadInput => "What no error above names is done.",
+            Status::Done | Status::Unsaid => "The work is done, and every file is written.",
+        };
+        let told = format!("error: What there is to say cannot be written: {error}. {done}\n");
+        errors.try_to(|to| to.write_all(told.as_bytes()));
+    }
+    let unsaid = answer.is_some() || lost(errors.failed).is_some();
+    if status == Status::Done && unsaid { Status::Unsaid.into() } else { status.into() }
 }
 
 /// Prints the help.

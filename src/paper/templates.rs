@@ -9,7 +9,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::diag::Diagnostic;
-use crate::store::write_atomic;
+use crate::store::{write_atomic, write_new};
 
 /// The built-in templates, by name.
 pub const BUILT_IN: [(&str, &str); 5] = [
@@ -123,8 +123,9 @@ pub fn write_built_in(folder: &Path, overwrite: bool) -> Result<Vec<PathBuf>, Di
             .remedy("Give another folder, or --force to overwrite it.")
             .in_file(there));
     }
+    let write = if overwrite { write_atomic } else { write_new };
     for (path, (_, text)) in paths.iter().zip(BUILT_IN) {
-        write_atomic(path, text.as_bytes())?;
+        write(path, text.as_bytes())?;
     }
     Ok(paths)
 }
