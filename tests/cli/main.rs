@@ -10,8 +10,10 @@ mod lesson;
 mod paper;
 mod readme;
 mod run;
+#[cfg(unix)]
+mod saving;
 mod seal;
 mod text;
 mod trend;
-#[cfg(feature = "gui")]
+#[cfg(all(feature = "gui", unix))]
 mod window;

@@ -106,3 +106,25 @@ fn data_flows_one_way() {
         }
     }
 }
+
+/// Whatever the program writes goes by `store`, which leaves no half file and takes the place of nothing unseen.
+#[test]
+fn files_are_written_in_one_place() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut looked_at = 0;
+    for path in sources("") {
+        let within = path.strip_prefix(&src).unwrap();
+        if within.starts_with("store") || within == Path::new("disk.rs") || within.ends_with("tests.rs") {
+            continue;
+        }
+        looked_at += 1;
+        let code = code(&path);
+        let code = code.split("#[cfg(test)]").next().unwrap_or_default();
+        for writing in
+            ["fs::write(", "File::create", "File::options(", "OpenOptions", "fs::rename(", "fs::copy("]
+        {
+            assert!(!code.contains(writing), "{} writes a file itself: {writing}", path.display());
+        }
+    }
+    assert!(looked_at > 100, "{looked_at} files");
+}
