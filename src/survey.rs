@@ -285,7 +285,23 @@ pub struct Survey {
     pub cylinders: Vec<Cylinder>,
 }
 
+/// What the readings were taken with.
+#[derive(Clone, Copy, Debug)]
+pub struct Setup<'a> {
+    /// Setting standards.
+    pub standards: &'a [Standard],
+    /// Gauges.
+    pub gauges: &'a [Gauge],
+    /// Temperatures, where recorded.
+    pub conditions: Option<&'a Conditions>,
+}
+
 impl Survey {
+    /// What its readings were taken with.
+    pub fn setup(&self) -> Setup<'_> {
+        Setup { standards: &self.standards, gauges: &self.gauges, conditions: self.conditions.as_ref() }
+    }
+
     /// A gauge by its name, and the setting standard it compares with.
     pub fn gauge(&self, name: &str) -> Option<(&Gauge, Option<&Standard>)> {
         let gauge = self.gauges.iter().find(|gauge| gauge.name == name)?;

@@ -20,18 +20,7 @@ use super::budget::{Budget, Line, LineUnit};
 use crate::bore::Bore;
 use crate::figures::{Figure, Term};
 use crate::length::{Length, Mean};
-use crate::survey::{Conditions, Gauge, Standard, Uncertainty};
-
-/// What the readings were taken with.
-#[derive(Clone, Copy, Debug)]
-pub struct Setup<'a> {
-    /// Setting standards.
-    pub standards: &'a [Standard],
-    /// Gauges.
-    pub gauges: &'a [Gauge],
-    /// Temperatures, where recorded.
-    pub conditions: Option<&'a Conditions>,
-}
+use crate::survey::{Conditions, Setup, Uncertainty};
 
 /// The weights of a figure's cells that were read with one gauge.
 #[derive(Clone, Copy, Default)]

@@ -67,7 +67,7 @@ pub(super) fn row<'a>(subject: Subject<'a>, kind: impl Fn(RowKind) -> bool) -> O
 
 /// The expanded uncertainty of a figure, in millimetres.
 pub(super) fn expanded(subject: Subject<'_>, figure: &Figure) -> Option<f64> {
-    let setup = crate::judge::setup(subject.survey);
+    let setup = subject.survey.setup();
     expanded_mm(&measured::budget(setup, &subject.cylinder.bore, figure))
 }
 
@@ -88,12 +88,12 @@ pub(super) fn bore_limit(subject: Subject<'_>) -> Option<&Bound> {
 
 /// How far inside its limit a figure must lie under the table's decision rule.
 pub(super) fn guard(subject: Subject<'_>, figure: &Figure) -> Length {
-    figure_guard(subject.cylinder, figure, subject.limits(), crate::judge::setup(subject.survey))
+    figure_guard(subject.cylinder, figure, subject.limits(), subject.survey.setup())
 }
 
 /// The same for the mean at a point.
 pub(super) fn guard_of_cell(subject: Subject<'_>, at: Point) -> Length {
-    point_guard(subject.cylinder, at, subject.limits(), crate::judge::setup(subject.survey))
+    point_guard(subject.cylinder, at, subject.limits(), subject.survey.setup())
 }
 
 /// Is the mean at a point beyond the serviceable limit by the table's decision rule, at a station that counts?

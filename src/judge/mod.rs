@@ -27,11 +27,10 @@ pub mod what_if;
 pub mod words;
 
 use crate::bore::{Bore, Point};
-use crate::certainty::measured::Setup;
 use crate::limits::Limits;
 use crate::limits::schema::WhenBeyond;
 use crate::slips::{self, Slip};
-use crate::survey::{Cylinder, Survey};
+use crate::survey::{Cylinder, Setup, Survey};
 
 use clean_up::Rung;
 use evidence::Contradiction;
@@ -139,11 +138,6 @@ impl Assessment {
     }
 }
 
-/// What a survey's readings were taken with.
-pub fn setup(survey: &Survey) -> Setup<'_> {
-    Setup { standards: &survey.standards, gauges: &survey.gauges, conditions: survey.conditions.as_ref() }
-}
-
 /// Judges a cylinder by its readings as they stand.
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let rows = row::rows(cylinder, limits, setup);
@@ -244,7 +238,7 @@ fn needs(
 /// Where readings look wrong, nobody has confirmed them, and what is known would be something else with the
 /// readings that were probably meant, the cylinder is not decided until somebody looks again.
 pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
-    let (limits, setup) = (&survey.limits, setup(survey));
+    let (limits, setup) = (&survey.limits, survey.setup());
     let mut assessment = judge(cylinder, limits, setup);
     assessment.slips = slips::find(cylinder, survey);
     let hanging = hanging(&assessment, cylinder, limits, setup);

@@ -9,13 +9,13 @@ use std::cmp::Ordering;
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::conformity;
-use crate::certainty::measured::{self, Setup};
+use crate::certainty::measured;
 use crate::figures::{Figure, Impossible, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, Greatest, RowSource, SizeRow};
 use crate::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, TaperRule, WhenBeyond};
-use crate::survey::Cylinder;
+use crate::survey::{Cylinder, Setup};
 
 /// Which row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -8,7 +8,7 @@ mod worked;
 
 use std::sync::Arc;
 
-use super::{Assessment, judge, setup};
+use super::{Assessment, judge};
 use crate::bore::{Bore, Cell, Point};
 use crate::file;
 use crate::length::{Length, Style, Unit};
@@ -108,7 +108,7 @@ fn survey(limits: &Arc<Limits>) -> Survey {
 }
 
 fn judged(limits: &Arc<Limits>, cylinder: &Cylinder) -> Assessment {
-    judge(cylinder, limits, setup(&survey(limits)))
+    judge(cylinder, limits, survey(limits).setup())
 }
 
 /// The weightiest reason, in words.

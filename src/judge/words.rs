@@ -6,7 +6,7 @@
 
 use super::clean_up::Rung;
 use super::row::{Row, RowStatus};
-use super::{Assessment, Recommendation, engine, reason, setup};
+use super::{Assessment, Recommendation, engine, reason};
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::measured;
@@ -158,7 +158,7 @@ pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<
     let largest = cells().reduce(|a, b| if b.1 > a.1 { b } else { a });
     let smallest = cells().reduce(|a, b| if b.1 < a.1 { b } else { a });
     let budget = |value: Mean, terms: Vec<Term>| {
-        measured::budget(setup(survey), &cylinder.bore, &Figure { value, terms })
+        measured::budget(survey.setup(), &cylinder.bore, &Figure { value, terms })
     };
     let term = |at: Point, weight: f64| Term { at, weight };
     let diameter = largest.map(|(at, mean)| budget(mean, vec![term(at, 1.0)]));

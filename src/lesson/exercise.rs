@@ -314,7 +314,7 @@ impl Class<'_> {
 
     fn judged(&self, sheet: &Sheet) -> Assessment {
         let cylinder = Cylinder { size: Some(0), ..Cylinder::of_bore(self.bore(sheet)) };
-        let setup = crate::certainty::measured::Setup { standards: &[], gauges: &[], conditions: None };
+        let setup = crate::survey::Setup { standards: &[], gauges: &[], conditions: None };
         judge::judge(&cylinder, self.limits, setup)
     }
 

@@ -245,7 +245,7 @@ impl Student<'_> {
         let bore = &self.cylinder.bore;
         let value = bore.mean(at).unwrap_or_default();
         let figure = Figure { value, terms: vec![Term { at, weight: 1.0 }] };
-        let budget = measured::budget(judge::setup(self.survey), bore, &figure);
+        let budget = measured::budget(self.survey.setup(), bore, &figure);
         let known = Length::from_mm(KNOWN_WITHIN * budget.u_mm).unwrap_or_default();
         known.max(self.graduation(at))
     }

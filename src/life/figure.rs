@@ -10,13 +10,13 @@
 use serde::{Deserialize, Serialize};
 
 use crate::bore::{Bore, Point};
-use crate::certainty::measured::{self, Setup};
+use crate::certainty::measured;
 use crate::figures::{self, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::judge;
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::{Datum, FitKind, JudgedOn};
-use crate::survey::{Cylinder, MeasuredFit, Survey, axis_words};
+use crate::survey::{Cylinder, MeasuredFit, Setup, Survey, axis_words};
 
 /// A figure that is followed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -366,7 +366,7 @@ impl Scheme {
     pub fn readings(&self, limits: &Limits, survey: &Survey, cylinder: &Cylinder) -> Vec<Option<Reading>> {
         let measuring = Measuring {
             limits,
-            setup: judge::setup(survey),
+            setup: survey.setup(),
             cylinder,
             required: on_required_axes(&cylinder.bore, limits),
             factor: match &survey.conditions {

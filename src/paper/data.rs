@@ -805,7 +805,7 @@ fn readings_on(
             let cell = |&axis: &usize| {
                 let at = Point::new(index, axis);
                 let mean = cylinder.bore.mean(at);
-                let guard = row::point_guard(cylinder, at, limits, crate::judge::setup(subject.survey));
+                let guard = row::point_guard(cylinder, at, limits, subject.survey.setup());
                 let status = mean.zip(size).map(|(mean, size)| row::point_status(mean, size, guard));
                 ReadingCell {
                     value: or_none(mean.map(|mean| mean.number(means))),

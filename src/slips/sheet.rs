@@ -3,7 +3,6 @@
 use crate::bore::{Bore, Cell, Point};
 use crate::certainty::measured::explained;
 use crate::figures::Term;
-use crate::judge::setup;
 use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
@@ -98,7 +97,7 @@ impl<'a> Sheet<'a> {
     /// The most by which measuring can explain a sum of weighted cells.
     pub(super) fn explained(&self, terms: &[(Point, f64)]) -> Length {
         let terms: Vec<Term> = terms.iter().map(|&(at, weight)| Term { at, weight }).collect();
-        explained(setup(self.survey), self.bore, &terms)
+        explained(self.survey.setup(), self.bore, &terms)
     }
 
     /// How the cylinder's readings are written.

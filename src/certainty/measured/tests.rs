@@ -6,7 +6,7 @@ use crate::figures::{Scope, diameter, out_of_round};
 use crate::length::{Style, Unit};
 use crate::limits::schema::OutOfRoundRule;
 use crate::record::schema::Distribution;
-use crate::survey::Further;
+use crate::survey::{Conditions, Further, Gauge, Standard};
 
 const NM: f64 = 1e-6;
 

@@ -503,7 +503,7 @@ fn size_row<'a>(cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a SizeRow> 
 /// The guard band at a place, as the outcome will take it.
 fn guard(cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, at: Point) -> Length {
     let survey = cx.session.evaluation().survey.as_ref();
-    survey.map_or(Length::ZERO, |survey| point_guard(cylinder, at, limits, crate::judge::setup(survey)))
+    survey.map_or(Length::ZERO, |survey| point_guard(cylinder, at, limits, survey.setup()))
 }
 
 /// The status in words, and what is left to the serviceable limit or over it.

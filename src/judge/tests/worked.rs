@@ -282,7 +282,7 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
         let barrel = cylinder(limits, &even(diameter));
         let survey = survey(limits);
         let place = Point::new(1, 0);
-        let guard = point_guard(&barrel, place, limits, crate::judge::setup(&survey));
+        let guard = point_guard(&barrel, place, limits, survey.setup());
         let row = &limits.sizes[barrel.size.unwrap()];
         assert_eq!(
             point_status(barrel.bore.mean(place).unwrap(), row, guard),
