@@ -112,8 +112,41 @@ impl Bore {
         })
     }
 
+    /// The measured cells of one station, with their means.
+    pub fn at_station(&self, station: usize) -> impl Iterator<Item = (Point, Mean)> + Clone {
+        (0..self.axes).filter_map(move |axis| {
+            let at = Point::new(station, axis);
+            self.mean(at).map(|mean| (at, mean))
+        })
+    }
+
     /// Nothing measured at all?
     pub fn is_empty(&self) -> bool {
         self.cells.iter().all(Option::is_none)
+    }
+}
+
+/// The part of a sheet that a figure is computed on: which stations, and which axes must be there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scope<'a> {
+    /// Indices of the stations, from the head end.
+    pub stations: &'a [usize],
+    /// Indices of the axes that must be measured at each of them.
+    pub required_axes: &'a [usize],
+}
+
+impl Scope<'_> {
+    /// The cells of the scope that must be measured and are not.
+    pub fn missing(&self, bore: &Bore) -> Vec<Point> {
+        self.stations
+            .iter()
+            .flat_map(|&station| self.required_axes.iter().map(move |&axis| Point::new(station, axis)))
+            .filter(|&at| bore.cell(at).is_none())
+            .collect()
+    }
+
+    /// The measured cells of the scope, on any axis.
+    pub fn measured(&self, bore: &Bore) -> impl Iterator<Item = (Point, Mean)> + Clone {
+        self.stations.iter().flat_map(move |&station| bore.at_station(station))
     }
 }

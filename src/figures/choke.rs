@@ -2,14 +2,16 @@
 //!
 //! A choked barrel that reads parallel when cold has lost its choke: that is wear, not health.
 
-use super::{Impossible, PartialFigure, Scope};
-use crate::bore::Bore;
+use super::{Figure, Impossible, PartialFigure};
+use crate::bore::{Bore, Scope};
 
 /// The choke left in a barrel, negative if the head end has become the larger one.
 pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> PartialFigure {
     let mut missing = head.missing(bore);
     missing.extend(base.missing(bore));
-    let figure = base.average(bore).zip(head.average(bore)).map(|(base, head)| base.minus(head));
+    let figure = Figure::average_over(bore, base)
+        .zip(Figure::average_over(bore, head))
+        .map(|(base, head)| base.minus(head));
     PartialFigure::new(figure, missing, Impossible::NothingToMeasure)
 }
 

@@ -1,7 +1,7 @@
 //! Largest, smallest and average diameter of a barrel, and where.
 
-use super::{Figure, Impossible, PartialFigure, Scope, largest, smallest};
-use crate::bore::Bore;
+use super::{Figure, Impossible, PartialFigure, largest, smallest};
+use crate::bore::{Bore, Scope};
 
 /// The largest mean diameter. Further readings can only enlarge it.
 pub fn largest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
@@ -17,7 +17,7 @@ pub fn smallest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
 
 /// The average diameter over the required cells; none until all of them are measured.
 pub fn average_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
-    PartialFigure::new(scope.average(bore), scope.missing(bore), Impossible::NothingToMeasure)
+    PartialFigure::new(Figure::average_over(bore, scope), scope.missing(bore), Impossible::NothingToMeasure)
 }
 
 #[cfg(test)]

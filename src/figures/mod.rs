@@ -39,7 +39,7 @@ pub mod wear;
 pub use partial::{Impossible, PartialFigure};
 pub use summary::Figures;
 
-use crate::bore::{Bore, Point};
+use crate::bore::{Bore, Point, Scope};
 use crate::length::Mean;
 
 /// A cell and its weight in a figure: the figure is the sum of weight times diameter.
@@ -73,6 +73,20 @@ impl Figure {
         Some(Self { value, terms: cells.iter().map(|&(at, _)| Term { at, weight }).collect() })
     }
 
+    /// The average over the required axes at the scope's stations; `None` unless all are measured.
+    ///
+    /// Optional axes are left out: an average that changed with every extra reading could turn a bore that
+    /// is beyond its limit into one that is not.
+    fn average_over(bore: &Bore, scope: &Scope<'_>) -> Option<Self> {
+        let cells: Option<Vec<_>> = scope
+            .stations
+            .iter()
+            .flat_map(|&station| scope.required_axes.iter().map(move |&axis| Point::new(station, axis)))
+            .map(|at| bore.mean(at).map(|mean| (at, mean)))
+            .collect();
+        Self::average(&cells?)
+    }
+
     /// This minus another.
     fn minus(mut self, other: Self) -> Self {
         self.value = self.value - other.value;
@@ -100,53 +114,6 @@ impl Figure {
     pub fn place(&self) -> Option<Point> {
         self.terms.iter().find(|t| t.weight > 0.0).or(self.terms.first()).map(|t| t.at)
     }
-}
-
-/// The part of a sheet that a figure is computed on: which stations, and which axes must be there.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Scope<'a> {
-    /// Indices of the stations, from the head end.
-    pub stations: &'a [usize],
-    /// Indices of the axes that must be measured at each of them.
-    pub required_axes: &'a [usize],
-}
-
-impl Scope<'_> {
-    /// The cells of the scope that must be measured and are not.
-    pub fn missing(&self, bore: &Bore) -> Vec<Point> {
-        self.stations
-            .iter()
-            .flat_map(|&station| self.required_axes.iter().map(move |&axis| Point::new(station, axis)))
-            .filter(|&at| bore.cell(at).is_none())
-            .collect()
-    }
-
-    /// The measured cells of the scope, on any axis.
-    fn measured(&self, bore: &Bore) -> impl Iterator<Item = (Point, Mean)> + Clone {
-        self.stations.iter().flat_map(move |&station| at_station(bore, station))
-    }
-
-    /// The average over the required axes at the scope's stations; `None` unless all are measured.
-    ///
-    /// Optional axes are left out: an average that changed with every extra reading could turn a bore that
-    /// is beyond its limit into one that is not.
-    fn average(&self, bore: &Bore) -> Option<Figure> {
-        let cells: Option<Vec<_>> = self
-            .stations
-            .iter()
-            .flat_map(|&station| self.required_axes.iter().map(move |&axis| Point::new(station, axis)))
-            .map(|at| bore.mean(at).map(|mean| (at, mean)))
-            .collect();
-        Figure::average(&cells?)
-    }
-}
-
-/// The measured cells of one station.
-fn at_station(bore: &Bore, station: usize) -> impl Iterator<Item = (Point, Mean)> + Clone {
-    (0..bore.axes()).filter_map(move |axis| {
-        let at = Point::new(station, axis);
-        bore.mean(at).map(|mean| (at, mean))
-    })
 }
 
 /// The measured cells of one axis at the given stations.

@@ -3,13 +3,13 @@
 //! It is what the measured axes show. How much of an oval that is, and which way it lies, is told by
 //! [`super::ovality`] where there are three axes or more.
 
-use super::{Figure, Impossible, PartialFigure, Scope, at_station, largest, on_axis, range, smallest, worst};
-use crate::bore::{Bore, Point};
+use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
+use crate::bore::{Bore, Point, Scope};
 use crate::limits::schema::OutOfRoundRule;
 
 /// Out-of-round of one station: largest minus smallest of its axes; `None` with fewer than two axes.
 pub fn at(bore: &Bore, station: usize) -> Option<Figure> {
-    range(at_station(bore, station))
+    range(bore.at_station(station))
 }
 
 impl OutOfRoundRule {
@@ -44,7 +44,7 @@ pub fn out_of_round(bore: &Bore, rule: OutOfRoundRule, scope: &Scope<'_>) -> Par
 fn missing(bore: &Bore, scope: &Scope<'_>) -> Vec<Point> {
     let mut missing = scope.missing(bore);
     if let [only] = scope.required_axes {
-        let seen = |station: usize| at_station(bore, station).any(|(at, _)| at.axis != *only);
+        let seen = |station: usize| bore.at_station(station).any(|(at, _)| at.axis != *only);
         let second = usize::from(*only == 0);
         let unseen = scope.stations.iter().filter(|&&station| !seen(station));
         missing.extend(unseen.map(|&station| Point::new(station, second)));
@@ -57,10 +57,10 @@ fn missing(bore: &Bore, scope: &Scope<'_>) -> Vec<Point> {
 fn per_station(bore: &Bore, scope: &Scope<'_>) -> Option<Figure> {
     // Values are compared first, so that one figure is made and not one for each station.
     let round = |&station: &usize| {
-        let cells = || at_station(bore, station);
+        let cells = || bore.at_station(station);
         Some((station, largest(cells())?.1 - smallest(cells())?.1))
     };
-    let stations = scope.stations.iter().filter(|&&station| at_station(bore, station).nth(1).is_some());
+    let stations = scope.stations.iter().filter(|&&station| bore.at_station(station).nth(1).is_some());
     let worst = stations.filter_map(round).reduce(|worst, one| if one.1 > worst.1 { one } else { worst });
     at(bore, worst?.0)
 }

@@ -5,7 +5,7 @@
 //! Two axes at 90 degrees show only A |cos 2p|: all of an oval that lies along one of them, nothing at all of
 //! one at 45 degrees to both. Two-point gauges cannot see odd lobes, however many axes are taken.
 
-use super::{at_station, least_squares};
+use super::least_squares;
 use crate::bore::Bore;
 use crate::limits::schema::Axis;
 
@@ -42,7 +42,8 @@ pub fn fit(readings: &[(f64, f64)]) -> Option<Ovality> {
 
 /// The oval of one station; `None` where its measured axes cannot tell it (see [`fit`]).
 pub fn at(bore: &Bore, axes: &[Axis], station: usize) -> Option<Ovality> {
-    let readings: Vec<_> = at_station(bore, station)
+    let readings: Vec<_> = bore
+        .at_station(station)
         .filter_map(|(at, mean)| axes.get(at.axis).map(|axis| (axis.degrees, mean.to_mm())))
         .collect();
     fit(&readings)

@@ -4,8 +4,8 @@
 //! gap is the difference. It sits in the mean of a station's diameters. That is taken over the axes that must
 //! be measured, and only where all of them are: means over different axes of an oval bore would not compare.
 
-use super::Scope;
-use crate::bore::Bore;
+use super::Figure;
+use crate::bore::{Bore, Scope};
 use crate::length::{Length, Mean};
 
 /// How much a gap grows in a bore that is `diameter_change_mm` larger, in millimetres.
@@ -23,7 +23,8 @@ pub fn at(
     station: usize,
     required_axes: &[usize],
 ) -> Option<Mean> {
-    let mean = |station| Scope { stations: &[station], required_axes }.average(bore).map(|f| f.value);
+    let mean =
+        |station| Figure::average_over(bore, &Scope { stations: &[station], required_axes }).map(|f| f.value);
     let change = mean(station)? - mean(taken_at)?;
     if change == Length::ZERO {
         return Some(gap.into());

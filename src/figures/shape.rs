@@ -16,8 +16,8 @@
 
 use std::borrow::Cow;
 
-use super::{Scope, least_squares, ovality};
-use crate::bore::Bore;
+use super::{least_squares, ovality};
+use crate::bore::{Bore, Scope};
 use crate::limits::Limits;
 
 /// One diameter with its place on the wall.

@@ -1,8 +1,8 @@
 //! Step (ridge): half the difference between the diameter just below the top of ring travel and the unworn
 //! bore above it, which is the height of the lip per side. The axis with the highest lip counts.
 
-use super::{Figure, Impossible, PartialFigure, Scope, worst};
-use crate::bore::{Bore, Point};
+use super::{Figure, Impossible, PartialFigure, worst};
+use crate::bore::{Bore, Point, Scope};
 
 /// The height of the lip per side. Further readings can only enlarge it.
 ///

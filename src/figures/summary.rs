@@ -6,9 +6,9 @@
 use super::ovality::{self, Ovality};
 use super::shape::{self, Naming, Shape, ShapeName};
 use super::wear::{self, WearReference};
-use super::{Figure, PartialFigure, Scope};
+use super::{Figure, PartialFigure};
 use super::{choke, diameter, displacement, out_of_round, ring_gap, step, taper};
-use crate::bore::{Bore, Point};
+use crate::bore::{Bore, Point, Scope};
 use crate::length::{Mean, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{OutOfRoundRule, TaperRule};
@@ -211,7 +211,7 @@ impl Figures {
 fn at_station(bore: &Bore, limits: &Limits, station: usize) -> AtStation {
     AtStation {
         station,
-        average: limits.scope(&[station]).average(bore),
+        average: Figure::average_over(bore, &limits.scope(&[station])),
         out_of_round: out_of_round::at(bore, station),
         ovality: ovality::at(bore, &limits.axes, station),
     }

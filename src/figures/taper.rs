@@ -1,8 +1,8 @@
 //! Taper: positive is larger at the head end. Published documents use at least five rules, and they do not
 //! agree, so the rule is named in the table of limits and printed wherever the figure is.
 
-use super::{Figure, Impossible, PartialFigure, Scope, at_station, largest, on_axis, range, smallest, worst};
-use crate::bore::Bore;
+use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
+use crate::bore::{Bore, Scope};
 use crate::limits::schema::TaperRule;
 
 impl TaperRule {
@@ -59,7 +59,7 @@ pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> PartialFigure {
         }
         TaperRule::AllReadings => (range(scope.measured(bore)), scope.missing(bore)),
         TaperRule::AxisAverages => {
-            let end = |station| Scope { stations: &[station], ..scope.clone() }.average(bore);
+            let end = |station| Figure::average_over(bore, &Scope { stations: &[station], ..scope.clone() });
             (end(top).zip(end(bottom)).map(|(top, bottom)| top.minus(bottom)), at_ends.missing(bore))
         }
         TaperRule::PerAxisEnds => {
@@ -91,7 +91,7 @@ pub fn counts_optional_axes(bore: &Bore, scope: &Scope<'_>) -> bool {
 fn largest_top_smallest_bottom(bore: &Bore, scope: &Scope<'_>, optional: bool) -> Option<Figure> {
     let cells = |station: Option<&usize>| {
         let counts = |axis| optional || scope.required_axes.contains(&axis);
-        Some(at_station(bore, *station?).filter(move |(at, _)| counts(at.axis)))
+        Some(bore.at_station(*station?).filter(move |(at, _)| counts(at.axis)))
     };
     let (at, high) = largest(cells(scope.stations.first())?)?;
     let (below, low) = smallest(cells(scope.stations.last())?)?;

@@ -1,7 +1,7 @@
 //! Wear: diameter minus the as-made or last-finished size, against the best reference that is known.
 
-use super::{Scope, largest};
-use crate::bore::{Bore, Point};
+use super::largest;
+use crate::bore::{Bore, Point, Scope};
 use crate::length::{Length, Mean};
 
 /// What wear is counted from.
@@ -50,7 +50,7 @@ impl WearReference {
 ///
 /// The smallest, so that a lip that has itself worn a little does not hide wear below it.
 pub fn unworn_bore(bore: &Bore, above_ring_travel: &[usize]) -> Option<Mean> {
-    above_ring_travel.iter().flat_map(|&station| super::at_station(bore, station)).map(|(_, mean)| mean).min()
+    above_ring_travel.iter().flat_map(|&station| bore.at_station(station)).map(|(_, mean)| mean).min()
 }
 
 /// The wear at one point.

@@ -16,7 +16,6 @@ use crate::bore::{Bore, Point};
 use crate::certainty::measured;
 use crate::diag::{Diagnostic, Told};
 use crate::figures::{Figure, Term, taper};
-use crate::judge;
 use crate::length::{Length, Style};
 use crate::limits::schema::{Size, TaperRule};
 use crate::limits::{Limits, value};

@@ -9,8 +9,8 @@ use super::schema::{Limit, MixedOversizes, OutOfRoundRule, PartKind, Size, Stati
 use super::schema::{TableOfLimits, TaperRule, Value, WhenBeyond};
 use super::value;
 use crate::area::{self, Area};
+use crate::bore::Scope;
 use crate::diag::{Diagnostic, FieldPath};
-use crate::figures::Scope;
 use crate::length::{Length, Style, Unit};
 use crate::mass::Mass;
 

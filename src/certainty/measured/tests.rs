@@ -1,8 +1,8 @@
 //! The published end gauge, through the same code that serves a bore, and what drops out of a difference.
 
 use super::*;
-use crate::bore::{Cell, Point};
-use crate::figures::{Scope, diameter, out_of_round};
+use crate::bore::{Cell, Point, Scope};
+use crate::figures::{diameter, out_of_round};
 use crate::length::{Style, Unit};
 use crate::limits::schema::OutOfRoundRule;
 use crate::record::schema::Distribution;

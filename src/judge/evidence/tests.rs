@@ -148,7 +148,7 @@ fn the_head_of_a_choked_barrel_may_be_smaller() {
         record.tables[0] = crate::file::limits_from_text(&choke, None).value.expect("a table");
         let survey = resolve::survey(&record, 0, None).value.expect("a survey");
         let cylinder = &survey.cylinders[0];
-        contradictions(cylinder, &survey.limits, crate::judge::setup(&survey))
+        contradictions(cylinder, &survey.limits, survey.setup())
     };
     assert_eq!(judged("5.1215"), []);
     assert!(matches!(judged("5.1200")[..], [Contradiction::SmallerThanMade { .. }]));

@@ -71,8 +71,7 @@ fn the_key_agrees_with_the_judging_of_the_record() {
     for seed in 0..120 {
         let exercise = exercise(seed);
         let survey = resolve::survey(&exercise.record, 0, None).value.unwrap();
-        let judged =
-            |index: usize| judge::judge(&survey.cylinders[index], &survey.limits, survey.setup());
+        let judged = |index: usize| judge::judge(&survey.cylinders[index], &survey.limits, survey.setup());
         for (index, keyed) in exercise.key.answers.iter().enumerate() {
             match &keyed.answer {
                 Answer::Figures(names) => {

@@ -3,7 +3,8 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::figures::{self, Scope, taper};
+use crate::bore::Scope;
+use crate::figures::{self, taper};
 use crate::length::{Mean, Unit};
 use crate::lesson::exercise;
 use crate::limits::schema::{OutOfRoundRule, TaperRule};
