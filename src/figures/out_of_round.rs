@@ -12,19 +12,6 @@ pub fn at(bore: &Bore, station: usize) -> Option<Figure> {
     range(bore.at_station(station))
 }
 
-impl OutOfRoundRule {
-    /// Every rule.
-    pub const ALL: [Self; 2] = [Self::PerStation, Self::AcrossStations];
-
-    /// The rule in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::PerStation => "per station, largest minus smallest of its axes, worst counts",
-            Self::AcrossStations => "one axis's largest minus another axis's smallest, across stations",
-        }
-    }
-}
-
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
 ///
 /// It compares two axes: where the table asks for one, a second one is missing at every station.

@@ -5,36 +5,6 @@ use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest
 use crate::bore::{Bore, Scope};
 use crate::limits::schema::TaperRule;
 
-impl TaperRule {
-    /// Every rule.
-    pub const ALL: [Self; 5] = [
-        Self::AxisAverages,
-        Self::PerAxisEnds,
-        Self::LargestTopSmallestBottom,
-        Self::PerAxisRange,
-        Self::AllReadings,
-    ];
-
-    /// The rule in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::AxisAverages => "axis-averaged top minus axis-averaged bottom",
-            Self::PerAxisEnds => "per axis, top minus bottom, larger magnitude counts",
-            Self::LargestTopSmallestBottom => "largest top minus smallest bottom",
-            Self::PerAxisRange => "per axis, largest minus smallest over all stations",
-            Self::AllReadings => "largest minus smallest of all readings",
-        }
-    }
-
-    /// Does it look at the first and the last station only?
-    pub fn is_of_ends(self) -> bool {
-        match self {
-            Self::AxisAverages | Self::PerAxisEnds | Self::LargestTopSmallestBottom => true,
-            Self::PerAxisRange | Self::AllReadings => false,
-        }
-    }
-}
-
 /// The taper of a barrel under a rule, with its sign: positive is larger at the head end. The two rules that
 /// take a range have no sign and are never negative. The top is the scope's first station, the bottom its
 /// last; with fewer than two stations there is no taper.

@@ -90,13 +90,6 @@ impl Answer {
     }
 }
 
-impl FindingKind {
-    /// Is it on the wall of the bore, so that its depth counts in a rebore?
-    pub fn is_on_wall(self) -> bool {
-        matches!(self, Self::Scored | Self::Pitted | Self::LightRust | Self::Glazed)
-    }
-}
-
 /// What each of a cylinder's findings comes to under a table of limits, in their order.
 pub fn answers(findings: &[Finding], limits: &Limits) -> Vec<Answer> {
     findings.iter().map(|finding| answer(finding, findings, &limits.finding(finding.kind))).collect()

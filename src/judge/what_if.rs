@@ -11,19 +11,6 @@ use super::{Recommendation, assess};
 use crate::limits::schema::{DecisionRule, TaperRule};
 use crate::survey::{Cylinder, Survey};
 
-impl DecisionRule {
-    /// Every rule.
-    pub const ALL: [Self; 2] = [Self::Simple, Self::Guarded];
-
-    /// The rule in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Simple => "simple acceptance: within the limit as read is within",
-            Self::Guarded => "guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
-        }
-    }
-}
-
 /// The one rule that differs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OtherRule {

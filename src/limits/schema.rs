@@ -284,6 +284,36 @@ pub enum TaperRule {
     AllReadings,
 }
 
+impl TaperRule {
+    /// Every rule.
+    pub const ALL: [Self; 5] = [
+        Self::AxisAverages,
+        Self::PerAxisEnds,
+        Self::LargestTopSmallestBottom,
+        Self::PerAxisRange,
+        Self::AllReadings,
+    ];
+
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AxisAverages => "axis-averaged top minus axis-averaged bottom",
+            Self::PerAxisEnds => "per axis, top minus bottom, larger magnitude counts",
+            Self::LargestTopSmallestBottom => "largest top minus smallest bottom",
+            Self::PerAxisRange => "per axis, largest minus smallest over all stations",
+            Self::AllReadings => "largest minus smallest of all readings",
+        }
+    }
+
+    /// Does it look at the first and the last station only?
+    pub fn is_of_ends(self) -> bool {
+        match self {
+            Self::AxisAverages | Self::PerAxisEnds | Self::LargestTopSmallestBottom => true,
+            Self::PerAxisRange | Self::AllReadings => false,
+        }
+    }
+}
+
 /// The taper row.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -317,6 +347,19 @@ pub enum OutOfRoundRule {
     PerStation,
     /// One axis's largest minus another axis's smallest, across stations.
     AcrossStations,
+}
+
+impl OutOfRoundRule {
+    /// Every rule.
+    pub const ALL: [Self; 2] = [Self::PerStation, Self::AcrossStations];
+
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::PerStation => "per station, largest minus smallest of its axes, worst counts",
+            Self::AcrossStations => "one axis's largest minus another axis's smallest, across stations",
+        }
+    }
 }
 
 /// The out-of-round row.
@@ -433,6 +476,19 @@ pub enum DecisionRule {
     Simple,
     /// Within the limit by at least 1.65 standard uncertainties is within (ISO 14253-1, 95 %).
     Guarded,
+}
+
+impl DecisionRule {
+    /// Every rule.
+    pub const ALL: [Self; 2] = [Self::Simple, Self::Guarded];
+
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Simple => "simple acceptance: within the limit as read is within",
+            Self::Guarded => "guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
+        }
+    }
 }
 
 /// Whether a part's size is that of a hole (a largest limits it) or of a shaft (a smallest limits it).
@@ -597,6 +653,11 @@ pub enum FindingKind {
 }
 
 impl FindingKind {
+    /// Is it on the wall of the bore, so that its depth counts in a rebore?
+    pub fn is_on_wall(self) -> bool {
+        matches!(self, Self::Scored | Self::Pitted | Self::LightRust | Self::Glazed)
+    }
+
     /// Every kind, in inspection order.
     pub const ALL: [Self; 13] = [
         Self::CrackInHead,
