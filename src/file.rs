@@ -18,7 +18,6 @@ use serde::de::DeserializeOwned;
 
 use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
 use crate::disk::{self, Digest, Fingerprint};
-use crate::lesson::key::{self, PracticeKey};
 use crate::limits::schema::{self as limits, TableOfLimits};
 use crate::record::format_1;
 use crate::record::schema::{self as record, EngineRecord};
@@ -62,15 +61,6 @@ impl Kind {
             Self::Key => "the key of an exercise",
         }
     }
-
-    /// The `format` that this program writes.
-    pub fn format(self) -> u32 {
-        match self {
-            Self::Limits => limits::FORMAT,
-            Self::Record => record::FORMAT,
-            Self::Key => key::FORMAT,
-        }
-    }
 }
 
 /// What can be read from a file of its own, and written to one.
@@ -78,56 +68,46 @@ pub trait Document: Serialize + DeserializeOwned {
     /// The kind of file.
     const KIND: Kind;
 
-    /// Reads a text of the format named, which is at most [`Kind::format`].
+    /// The `format` that this program writes.
+    const FORMAT: u32;
+
+    /// Reads a text of the format named, which is at most [`Self::FORMAT`].
     ///
     /// # Errors
     /// What the parser refuses.
-    fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError>;
+    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+        Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
+    }
 
-    /// The formats of the tables of limits within, with the way to each.
-    fn formats_within(&self) -> Vec<(u32, FieldPath)>;
+    /// The documents within that have a format of their own: what stands there, what this program writes, and the way
+    /// to it.
+    fn formats_within(&self) -> Vec<(u32, u32, FieldPath)> {
+        Vec::new()
+    }
 }
 
 impl Document for TableOfLimits {
     const KIND: Kind = Kind::Limits;
-
-    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
-        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
-    }
-
-    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
-        Vec::new()
-    }
-}
-
-impl Document for PracticeKey {
-    const KIND: Kind = Kind::Key;
-
-    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
-        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
-    }
-
-    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
-        Vec::new()
-    }
+    const FORMAT: u32 = limits::FORMAT;
 }
 
 impl Document for EngineRecord {
     const KIND: Kind = Kind::Record;
+    const FORMAT: u32 = record::FORMAT;
 
     fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
         if format == format_1::FORMAT {
-            return Ok(options().from_str::<format_1::EngineRecord>(text)?.into());
+            return Ok(parse::<format_1::EngineRecord>(text)?.into());
         }
-        Ok(Told { value: options().from_str(text)?, diagnostics: Vec::new() })
+        Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
     }
 
-    fn formats_within(&self) -> Vec<(u32, FieldPath)> {
+    fn formats_within(&self) -> Vec<(u32, u32, FieldPath)> {
         let tables = FieldPath::default().field("tables");
         self.tables
             .iter()
             .enumerate()
-            .map(|(i, table)| (table.format, tables.element(i).field("format")))
+            .map(|(i, table)| (table.format, limits::FORMAT, tables.element(i).field("format")))
             .collect()
     }
 }
@@ -135,6 +115,14 @@ impl Document for EngineRecord {
 /// How RON is read and written: an optional value without `Some(...)`, and a bound on nesting.
 fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME).with_recursion_limit(DEEPEST)
+}
+
+/// Reads a text as RON, without a word on what may be wrong with it.
+///
+/// # Errors
+/// What the parser refuses.
+pub fn parse<T: DeserializeOwned>(text: &str) -> Result<T, SpannedError> {
+    options().from_str(text)
 }
 
 /// Writes a document as the text of its file, with the name at the top and a newline at the end. The comments of a file
@@ -332,13 +320,13 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
     }
     let format = match top.format {
         Some((written, position)) => {
-            known_format(written, D::KIND).map_err(|diagnostic| diagnostic.on(Some(position)))?
+            known_format(written, D::FORMAT).map_err(|diagnostic| diagnostic.on(Some(position)))?
         }
-        None => D::KIND.format(),
+        None => D::FORMAT,
     };
     let told = D::from_format(format, text).map_err(|error| match error.code {
         RonError::MissingStructField { field: "format", .. } if top.format.is_none() => {
-            missing_format(D::KIND)
+            missing_format(D::FORMAT)
         }
         _ => explain(&error, text),
     })?;
@@ -351,8 +339,8 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
         .remedy("Write a finite number, or leave the field out.")
         .on(Some(number.position)));
     }
-    for (format, path) in told.value.formats_within() {
-        known_format(&format.to_string(), Kind::Limits).map_err(|diagnostic| diagnostic.at(path))?;
+    for (format, newest, path) in told.value.formats_within() {
+        known_format(&format.to_string(), newest).map_err(|diagnostic| diagnostic.at(path))?;
     }
     Ok(told)
 }
@@ -372,14 +360,13 @@ fn unknown_name(name: &str, expected: Kind) -> Diagnostic {
         .remedy(format!("Write `{meant}` if that is meant; known are `{}`.", known.join("`, `")))
 }
 
-fn missing_format(kind: Kind) -> Diagnostic {
+fn missing_format(newest: u32) -> Diagnostic {
     Diagnostic::error("`format` is missing: it is unclear how this file is to be read.")
-        .remedy(format!("Write `format: {},` as its first field.", kind.format()))
+        .remedy(format!("Write `format: {newest},` as its first field."))
 }
 
 /// The number of a format that can be read.
-fn known_format(written: &str, kind: Kind) -> Result<u32, Diagnostic> {
-    let newest = kind.format();
+fn known_format(written: &str, newest: u32) -> Result<u32, Diagnostic> {
     let oldest_is_one = || format!("Write `format: {newest}`, unless the file is from an older Borewright.");
     match written.parse::<u64>() {
         Ok(0) => Err(Diagnostic::error("There is no format 0.").remedy(oldest_is_one())),

@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::file::{Document, Kind};
 use crate::length::{Length, Style, Unit};
 use crate::limits::schema::TaperRule;
 use crate::record::schema::Decision;
@@ -25,6 +26,11 @@ pub struct PracticeKey {
     pub unit: Unit,
     /// One for each cylinder of the record.
     pub answers: Vec<Keyed>,
+}
+
+impl Document for PracticeKey {
+    const KIND: Kind = Kind::Key;
+    const FORMAT: u32 = FORMAT;
 }
 
 /// The answer for one cylinder.
