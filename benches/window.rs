@@ -114,5 +114,5 @@ fn reading_kept(bencher: Bencher<'_, '_>, size: Size) {
 fn evaluation(bencher: Bencher<'_, '_>, size: Size) {
     let harness = window(size);
     let record = harness.state().desk().expect("open").session.record();
-    bencher.bench_local(|| borewright::session::Evaluation::of(record, size.1 - 1, None));
+    bencher.bench_local(|| borewright::evaluation::Evaluation::of(record, size.1 - 1, None));
 }

@@ -18,7 +18,7 @@
 //! | classroom | [`lesson`] | invented bores, a practice gauge, exercises with key and marks, gauge studies |
 //! | signing | [`seal`] | an overhaul closed by a digest, amendments, what is not as it was signed |
 //! | between programs | [`exchange`], [`heading`], [`fleet`] | readings out and in as tables, a fleet judged in one stream |
-//! | work | [`session`], [`store`] | a record under work: commands, undo; saving, recovery, locks |
+//! | work | [`evaluation`], [`session`], [`store`] | an overhaul evaluated; a record under work: commands, undo; saving, recovery, locks |
 //!
 //! The core knows no screen and no page: the command line (feature `cli`), the window (feature `gui`) and what is
 //! printed (feature `paper`) ask it the same questions.
@@ -32,6 +32,7 @@ pub mod comments;
 pub mod diag;
 pub mod disk;
 pub mod drawing;
+pub mod evaluation;
 pub mod exchange;
 pub mod figures;
 pub mod file;

@@ -9,6 +9,7 @@ use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
 use super::text::{PLAIN, Page, clean, counted};
 use crate::diag::{Diagnostic, Told};
+use crate::evaluation::Evaluation;
 use crate::exchange::import::{self, Import as Imported};
 use crate::exchange::mapping::Mapping;
 use crate::exchange::table::Grid;
@@ -16,7 +17,7 @@ use crate::exchange::{self, Part, Source};
 use crate::file;
 use crate::length::Unit;
 use crate::record::schema::{EngineRecord, Overhaul};
-use crate::session::{Command, Evaluation, Session};
+use crate::session::{Command, Session};
 use crate::store;
 
 /// The most refused rows that are told one by one.

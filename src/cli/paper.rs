@@ -21,8 +21,8 @@ use crate::folder::{self, Input};
 use crate::limits::Limits;
 use crate::paper::sheet::For;
 use crate::paper::{self, Document, Judged, PageSize, Templates, Wish};
+use crate::record::entry::MeasuringOrder;
 use crate::record::schema::EngineRecord;
-use crate::session::MeasuringOrder;
 use crate::store::{write_atomic, write_new};
 use crate::wording::counted;
 

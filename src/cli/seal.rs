@@ -10,10 +10,11 @@ use super::text::{ATTENTION, PLAIN, Page, clean, counted};
 use crate::comments;
 use crate::diag::{Diagnostic, FieldPath, Told};
 use crate::disk::Fingerprint;
+use crate::evaluation::Evaluation;
 use crate::file;
 use crate::record::schema::{EngineRecord, Overhaul};
 use crate::seal::{self, Signature, Unresolved, words};
-use crate::session::{Command, Evaluation, Session};
+use crate::session::{Command, Session};
 use crate::store::{self, Replace};
 
 /// A record that is about to be changed, and what its file held when it was read.

@@ -9,13 +9,13 @@ use std::collections::BTreeMap;
 use super::mapping::{Field, Mapping};
 use super::table::Grid;
 use crate::diag::{Diagnostic, likely_meant};
+use crate::evaluation::Evaluation;
 use crate::heading;
 use crate::length::{Length, Unit};
 use crate::limits::Limits;
+use crate::record::entry;
 use crate::record::resolve::{MOST_REPEATS, read_entry};
 use crate::record::schema::{Cylinder, EngineRecord, Gauge, Overhaul, Reads, Temperatures};
-use crate::session::Evaluation;
-use crate::session::entry;
 
 /// The readings of one cell.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -28,8 +28,8 @@ pub mod table;
 use std::path::Path;
 
 use crate::diag::Diagnostic;
+use crate::evaluation::Evaluation;
 use crate::record::schema::{EngineRecord, Overhaul};
-use crate::session::Evaluation;
 use table::{Grid, Table};
 
 /// An overhaul to be written.

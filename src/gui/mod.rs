@@ -160,7 +160,7 @@ pub enum Action {
     /// Open a demo engine, by its index.
     OpenDemo(usize),
     /// Choose the order that readings are taken in.
-    Order(crate::session::MeasuringOrder),
+    Order(crate::record::entry::MeasuringOrder),
     /// The cautions have been read for this engine.
     CautionsRead,
     /// Tell the person something.

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::folder::absolute;
 use crate::length::{Style, Unit};
-use crate::session::MeasuringOrder;
+use crate::record::entry::MeasuringOrder;
 
 /// How many recent files are remembered.
 const RECENT: usize = 10;

@@ -10,7 +10,7 @@ use crate::judge::words;
 use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::schema::{Datum, FindingKind};
-use crate::session::MeasuringOrder;
+use crate::record::entry::MeasuringOrder;
 
 /// A blank check sheet, one for each cylinder.
 #[derive(Debug, Serialize)]

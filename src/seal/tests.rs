@@ -354,7 +354,7 @@ fn changes_are_found_whatever_is_added_or_gone() {
 fn what_stands_open_is_told() {
     let text = include_str!("../../demo/wexcombe_six.ron");
     let record = read(text);
-    let evaluation = crate::session::Evaluation::of(&record, 2, None);
+    let evaluation = crate::evaluation::Evaluation::of(&record, 2, None);
     let open = Unresolved::of(
         &record.overhauls[2],
         evaluation.survey.as_ref(),

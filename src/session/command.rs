@@ -5,9 +5,9 @@
 
 use jiff::civil::Date;
 
-use super::evaluation::Evaluation;
 use super::history::{Key, Scope, Whereabouts};
 use crate::bore::Point;
+use crate::evaluation::Evaluation;
 use crate::exchange::import::Import;
 use crate::limits::Limits;
 use crate::limits::schema::{Size, TableOfLimits};

@@ -6,8 +6,6 @@
 
 mod closed;
 pub mod command;
-pub mod entry;
-pub mod evaluation;
 pub mod history;
 pub mod swap;
 
@@ -17,16 +15,16 @@ use jiff::civil::Date;
 
 use crate::bore::{Bore, Point};
 use crate::diag::Diagnostic;
+use crate::evaluation::Evaluation;
 use crate::length::{Entry, Length, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::TableOfLimits;
+use crate::record::entry;
 use crate::record::resolve::{self, ReadingError};
 use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, Seal, TableReference};
 use crate::seal;
 
 pub use command::{Command, CylinderEdit, Mark, OverhaulEdit};
-pub use entry::MeasuringOrder;
-pub use evaluation::Evaluation;
 use history::History;
 pub use history::Whereabouts;
 

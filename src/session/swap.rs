@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use super::{Evaluation, Session};
+use super::Session;
 use crate::diag::{Diagnostic, FieldPath};
+use crate::evaluation::Evaluation;
 use crate::judge::Recommendation;
 use crate::limits::schema::TableOfLimits;
 use crate::limits::validate;

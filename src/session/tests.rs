@@ -184,15 +184,15 @@ fn a_diameter_is_written_as_its_gauge_shows_it() {
 fn both_orders_visit_every_cell_once() {
     let session = demo();
     let limits = session.evaluation().limits().expect("a table");
-    for order in [MeasuringOrder::AxisByAxis, MeasuringOrder::DepthByDepth] {
+    for order in [entry::MeasuringOrder::AxisByAxis, entry::MeasuringOrder::DepthByDepth] {
         let mut cells = order.cells(limits);
         assert_eq!(cells.len(), limits.stations.len() * limits.axes.len());
         cells.sort_unstable();
         cells.dedup();
         assert_eq!(cells.len(), limits.stations.len() * limits.axes.len());
     }
-    assert_eq!(MeasuringOrder::AxisByAxis.cells(limits)[1], Point::new(1, 0));
-    assert_eq!(MeasuringOrder::DepthByDepth.cells(limits)[1], Point::new(0, 1));
+    assert_eq!(entry::MeasuringOrder::AxisByAxis.cells(limits)[1], Point::new(1, 0));
+    assert_eq!(entry::MeasuringOrder::DepthByDepth.cells(limits)[1], Point::new(0, 1));
 }
 
 // ---- signed overhauls

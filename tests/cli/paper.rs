@@ -8,12 +8,13 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
+use borewright::evaluation::Evaluation;
 use borewright::file;
 use borewright::judge::words::{self, NONE};
 use borewright::paper::sheet::{For, sheet};
 use borewright::paper::{Judged, PageSize, Templates, Wish, data, tags};
+use borewright::record::entry::MeasuringOrder;
 use borewright::record::schema::EngineRecord;
-use borewright::session::{Evaluation, MeasuringOrder};
 
 use crate::run::{borewright, file as path, golden, in_one_line};
 

@@ -15,14 +15,15 @@ use eframe::egui::{
 };
 
 use crate::diag::{Diagnostic, Told};
+use crate::evaluation::Evaluation;
 use crate::gui::browse::{Browse, Wanted};
 use crate::gui::desk::engine_words;
 use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::{Action, ViewCx};
 use crate::paper::sheet::{For, sheet};
 use crate::paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
+use crate::record::entry::MeasuringOrder;
 use crate::record::schema::EngineRecord;
-use crate::session::{Evaluation, MeasuringOrder};
 use crate::store::write_atomic;
 
 /// How much one step zooms.

@@ -13,8 +13,9 @@ use crate::lesson::key::PracticeKey;
 use crate::lesson::mark::{self, Mark};
 use crate::lesson::random::Random;
 use crate::lesson::shape::Shape;
+use crate::record::entry::MeasuringOrder;
 use crate::session::command::reading;
-use crate::session::{Command, CylinderEdit, MeasuringOrder};
+use crate::session::{Command, CylinderEdit};
 
 /// The most that a gauge can be rocked either way, in degrees.
 pub(super) const MOST_ROCK: f64 = 5.0;

@@ -1,10 +1,10 @@
 //! Typing readings: the order they are taken in, blocks from a spreadsheet, and how a diameter is written in
 //! the terms of the gauge that would have read it.
 
+use super::schema::{Gauge, PlusMeans, Reads};
 use crate::bore::Point;
 use crate::length::{Length, Style, Unit};
 use crate::limits::Limits;
-use crate::record::schema::{Gauge, PlusMeans, Reads};
 
 /// The order in which the cells of a barrel are measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
