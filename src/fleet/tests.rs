@@ -9,6 +9,7 @@ use crate::length::{Length, Unit};
 use crate::limits::schema::TableOfLimits;
 use crate::record::resolve;
 use crate::record::schema::EngineRecord;
+use crate::slips::SlipKind;
 
 /// Invented: two stations, two axes, a bore of 5.1250 in, and one oversize.
 const TABLE: &str = r#"(
@@ -669,4 +670,23 @@ proptest! {
             .collect();
         prop_assert_eq!(&judge_text(&shuffled).lines[0].assessment, &judge_text(&text).lines[0].assessment);
     }
+}
+
+/// The invented fleet has one slip, a turn in the second repeat of one cell (see demo/README.md).
+#[test]
+fn the_fleet_that_comes_with_the_program() {
+    let table =
+        crate::file::limits_from_text(include_str!("../../limits/wexcombe_six.ron"), None).value.unwrap();
+    let limits = Arc::new(Limits::resolve(&table).unwrap());
+    let csv = include_str!("../../demo/fleet.csv");
+    let (mut found, mut cylinders) = (Vec::new(), 0);
+    judge_csv(csv.as_bytes(), limits, &mut |_| {}, &mut |line| {
+        cylinders += 1;
+        let slips = line.assessment.slips.iter().filter(|slip| slip.kind != SlipKind::TwoAxesOnly);
+        found.extend(slips.map(|slip| (line.cylinder.serial.clone(), slip.kind, slip.repeat, slip.read)));
+    })
+    .unwrap();
+    assert_eq!(cylinders, 108);
+    let [(serial, SlipKind::Turn, Some(1), Some(_))] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(serial, "WX-2205");
 }

@@ -197,23 +197,6 @@ fn the_records_that_come_with_the_program() {
     assert_eq!(of_record(include_str!("../../demo/skarvoy_320.ron")), []);
 }
 
-/// The invented fleet has one slip, a turn in the second repeat of one cell (see demo/README.md).
-#[test]
-fn the_fleet_that_comes_with_the_program() {
-    let limits = Arc::new(limits(include_str!("../../limits/wexcombe_six.ron")));
-    let csv = include_str!("../../demo/fleet.csv");
-    let (mut found, mut cylinders) = (Vec::new(), 0);
-    crate::fleet::judge_csv(csv.as_bytes(), limits, &mut |_| {}, &mut |line| {
-        cylinders += 1;
-        let slips = line.assessment.slips.iter().filter(|slip| slip.kind != SlipKind::TwoAxesOnly);
-        found.extend(slips.map(|slip| (line.cylinder.serial.clone(), slip.kind, slip.repeat, slip.read)));
-    })
-    .unwrap();
-    assert_eq!(cylinders, 108);
-    let [(serial, SlipKind::Turn, Some(1), Some(_))] = found.as_slice() else { panic!("{found:?}") };
-    assert_eq!(serial, "WX-2205");
-}
-
 /// Check W2 (published readings) and W11: nothing looks wrong.
 #[test]
 fn published_readings_raise_no_alarm() {

@@ -6,7 +6,8 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use borewright::figures::{Scope, out_of_round, taper};
+use borewright::bore::Scope;
+use borewright::figures::{out_of_round, taper};
 use borewright::file;
 use borewright::judge::row::{RowKind, RowStatus};
 use borewright::judge::{self, Assessment, Recommendation};
