@@ -7,12 +7,12 @@
 //! the barrel does not have.
 
 use crate::bore::{Cell, Point};
-use crate::certainty::measured::{Setup, explained};
+use crate::certainty::measured::explained;
 use crate::figures::Term;
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
-use crate::survey::Cylinder;
+use crate::survey::{Cylinder, Setup};
 
 /// What contradicts what.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
