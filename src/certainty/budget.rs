@@ -37,6 +37,18 @@ impl LineUnit {
     }
 }
 
+/// Which readings share the error of an input.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum CommonTo {
+    /// A reading has its own.
+    #[default]
+    Reading,
+    /// All readings of a survey with one setting standard.
+    Survey,
+    /// All surveys with the same setting standard.
+    Standard,
+}
+
 /// One input of a figure and how sure it is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line {
@@ -52,6 +64,8 @@ pub struct Line {
     pub dof: f64,
     /// By how many mm the figure changes for one `unit` of the input; either sign.
     pub sensitivity: f64,
+    /// Which readings share its error.
+    pub common_to: CommonTo,
 }
 
 impl Line {
@@ -74,9 +88,10 @@ pub struct Expanded {
 /// The lines of a figure's uncertainty and what they come to.
 ///
 /// ```
-/// use borewright::certainty::budget::{Budget, Line, LineUnit::Millimetre};
+/// use borewright::certainty::budget::{Budget, CommonTo, Line, LineUnit::Millimetre};
 /// let line = |source: &'static str, u, dof| {
-///     Line { source: source.into(), estimate: 0.0, unit: Millimetre, u, dof, sensitivity: 1.0 }
+///     let common_to = CommonTo::Reading;
+///     Line { source: source.into(), estimate: 0.0, unit: Millimetre, u, dof, sensitivity: 1.0, common_to }
 /// };
 /// let budget = Budget::of(vec![line("gauge", 0.003, f64::INFINITY), line("repeats", 0.004, 5.0)]);
 /// assert!((budget.u_mm - 0.005).abs() < 1e-12);
@@ -103,6 +118,12 @@ impl Budget {
         // Not `sum`, which is minus nought if there are no lines. `max` also turns a NaN into 1.
         let sum = lines.iter().fold(0.0, |sum, line| sum + share(line, u_mm).powi(2) / line.dof.max(1.0));
         Self { lines, u_mm, dof: 1.0 / sum }
+    }
+
+    /// The standard uncertainty that the lines with one tag make together, mm.
+    pub fn u_common_to(&self, tag: CommonTo) -> f64 {
+        let tagged = self.lines.iter().filter(|line| line.common_to == tag);
+        tagged.fold(0.0, |u: f64, line| u.hypot(line.contribution_mm()))
     }
 
     /// The part of the variance that one of the lines makes, 0 to 1; nought if there is no uncertainty.
@@ -138,7 +159,8 @@ mod tests {
     const KNOWN: f64 = f64::INFINITY;
 
     fn line(source: &'static str, u: f64, sensitivity: f64, dof: f64) -> Line {
-        Line { source: source.into(), estimate: 0.0, unit: LineUnit::Millimetre, u, dof, sensitivity }
+        let (unit, common_to) = (LineUnit::Millimetre, CommonTo::Reading);
+        Line { source: source.into(), estimate: 0.0, unit, u, dof, sensitivity, common_to }
     }
 
     /// EA-4/02, supplement S4: a gauge block of 50 mm by comparison; u 36.4 nm, k 2, U 73 nm (published digits).

@@ -16,7 +16,7 @@
 
 use std::borrow::Cow;
 
-use super::budget::{Budget, Line, LineUnit};
+use super::budget::{Budget, CommonTo, Line, LineUnit};
 use crate::bore::Bore;
 use crate::figures::{Figure, Term};
 use crate::length::{Length, Mean};
@@ -66,6 +66,7 @@ fn line(
     estimate: f64,
     uncertainty: Uncertainty,
     sensitivity: f64,
+    common_to: CommonTo,
 ) -> Line {
     Line {
         source: source.into(),
@@ -74,6 +75,7 @@ fn line(
         u: uncertainty.u,
         dof: uncertainty.dof,
         sensitivity: if cancels(sensitivity) { 0.0 } else { sensitivity },
+        common_to,
     }
 }
 
@@ -92,22 +94,27 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
         }
         let infinite = |u| Uncertainty { u, dof: f64::INFINITY };
         if let Some(calibration) = gauge.calibration {
-            lines.push(line("calibration of the gauge", 0.0, calibration, weights.sum));
+            lines.push(line("calibration of the gauge", 0.0, calibration, weights.sum, CommonTo::Survey));
         }
         if let Some(repeatability) = gauge.repeatability {
             let sensitivity = weights.squares_over_repeats.sqrt();
-            lines.push(line("repeatability", 0.0, repeatability, sensitivity));
+            lines.push(line("repeatability", 0.0, repeatability, sensitivity, CommonTo::Reading));
         }
         // Half a graduation, rectangular: a / sqrt 3. Not averaged over repeats, which often read the same.
-        lines.push(line("resolution", 0.0, infinite((weights.half_graduations / 3.0).sqrt()), 1.0));
+        let resolution = infinite((weights.half_graduations / 3.0).sqrt());
+        lines.push(line("resolution", 0.0, resolution, 1.0, CommonTo::Reading));
         for further in &gauge.further {
-            let sensitivity = if further.common { weights.sum } else { weights.squares.sqrt() };
-            lines.push(line(further.source.clone(), 0.0, further.uncertainty, sensitivity));
+            let (sensitivity, common_to) = match further.common {
+                true => (weights.sum, CommonTo::Survey),
+                false => (weights.squares.sqrt(), CommonTo::Reading),
+            };
+            lines.push(line(further.source.clone(), 0.0, further.uncertainty, sensitivity, common_to));
         }
     }
     for (standard, sum) in setup.standards.iter().zip(of_standard) {
         if let Some(calibration) = standard.calibration.filter(|_| sum != 0.0) {
-            lines.insert(0, line("setting standard", standard.size.to_mm(), calibration, sum));
+            let size = standard.size.to_mm();
+            lines.insert(0, line("setting standard", size, calibration, sum, CommonTo::Standard));
         }
     }
     if let Some(conditions) = setup.conditions {
@@ -138,7 +145,8 @@ fn temperature_lines(conditions: &Conditions, diameter_mm: f64, lines: &mut Vec<
     let mut push =
         |source: &'static str, estimate, unit, uncertainty: Option<Uncertainty>, sensitivity: f64| {
             if let Some(Uncertainty { u, dof }) = uncertainty {
-                lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity });
+                let common_to = CommonTo::Survey;
+                lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity, common_to });
             }
         };
     push(

@@ -7,9 +7,12 @@
 //!
 //! Values are corrected to 20 °C where temperatures were recorded, also where the sheet was judged as read.
 
+use std::num::NonZeroU8;
+
 use serde::{Deserialize, Serialize};
 
 use crate::bore::{Bore, Point};
+use crate::certainty::budget::{Budget, CommonTo};
 use crate::certainty::measured;
 use crate::figures::{self, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::judge;
@@ -165,49 +168,119 @@ pub struct Scheme {
     sizes: Vec<(i64, Option<i64>)>,
 }
 
+/// The standard uncertainty of a value by what its contributions are common to, in millimetres.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Parts {
+    /// What the reading has for itself: repeatability, resolution.
+    pub reading: f64,
+    /// What all readings of the survey with the same setting standard share: the setting, the temperatures.
+    pub survey: f64,
+    /// What all surveys with the same setting standard share: the standard's own size.
+    pub standard: f64,
+}
+
 /// A value of a figure and its standard uncertainty, to a tenth of a nanometre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Reading(i64, i64);
+pub struct Reading {
+    tenths_of_nm: i64,
+    u: Kept,
+}
+
+/// The parts of an uncertainty as they are kept: whole tenths of a nanometre, up to 0.4 m.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct Kept {
+    reading: u32,
+    survey: u32,
+    standard: u32,
+    /// One more than the degrees of freedom of the budget, so that no reading takes no room.
+    dof: NonZeroU8,
+    /// Place of the setting among those of the survey.
+    setting: u8,
+}
+
+/// More settings than a survey has; stands for several together.
+const SEVERAL: u8 = u8::MAX;
+
+/// What the budget of a figure is worth as an estimate, in degrees of freedom: it is known to about a third of
+/// itself (trade practice after JCGM 100:2008, G.4.2: 1/2 of (1/3)^-2 is 4.5).
+pub const BUDGET_DOF: u8 = 4;
 
 impl Reading {
-    fn new(mm: f64, u_mm: f64) -> Option<Self> {
-        let u = Length::from_mm(u_mm.abs())?.tenths_of_nm().max(1);
-        Some(Self(Length::from_mm(mm)?.tenths_of_nm(), u))
+    fn new(mm: f64, parts: Parts, dof: u8, setting: Option<usize>) -> Option<Self> {
+        let kept = |u: f64| -> Option<u32> {
+            let tenths = Length::from_mm(u.abs())?.tenths_of_nm();
+            Some(u32::try_from(tenths).unwrap_or(u32::MAX))
+        };
+        let u = Kept {
+            // Nothing is known for certain.
+            reading: kept(parts.reading)?.max(1),
+            survey: kept(parts.survey)?,
+            standard: kept(parts.standard)?,
+            dof: NonZeroU8::MIN.saturating_add(dof.min(BUDGET_DOF)),
+            setting: setting.and_then(|place| u8::try_from(place).ok()).unwrap_or(SEVERAL),
+        };
+        Some(Self { tenths_of_nm: Length::from_mm(mm)?.tenths_of_nm(), u })
     }
 
     /// The value in millimetres.
     pub fn mm(self) -> f64 {
-        Length::from_tenths_of_nm(self.0).to_mm()
+        Length::from_tenths_of_nm(self.tenths_of_nm).to_mm()
     }
 
     /// Its standard uncertainty in millimetres.
     pub fn u_mm(self) -> f64 {
-        Length::from_tenths_of_nm(self.1).to_mm()
+        let Parts { reading, survey, standard } = self.parts();
+        reading.hypot(survey).hypot(standard)
+    }
+
+    /// That by what it is common to.
+    pub fn parts(self) -> Parts {
+        let mm = |tenths: u32| Length::from_tenths_of_nm(i64::from(tenths)).to_mm();
+        Parts { reading: mm(self.u.reading), survey: mm(self.u.survey), standard: mm(self.u.standard) }
+    }
+
+    /// Degrees of freedom of the budget as an estimate, at most [`BUDGET_DOF`]; 0 where calibration or
+    /// repeatability is not known.
+    pub fn budget_dof(self) -> u8 {
+        self.u.dof.get() - 1
+    }
+
+    /// What the gauge was set by: place of a setting standard of the survey, or beyond them of a gauge that
+    /// reads diameters; none where several went into the figure.
+    pub fn setting(self) -> Option<usize> {
+        (self.u.setting != SEVERAL).then_some(usize::from(self.u.setting))
     }
 }
 
-/// Readings as they are kept: each value as its difference to the one before, then its uncertainty, or 0 where
-/// that is the same as before; `null` for none. A third of the length of the plain numbers.
+/// Readings as they are kept: each value as its difference to the one before, then the place of its uncertainty
+/// among those that came before it, which follows where it is a new one; `null` for no reading. A third of the
+/// length of the plain numbers.
 pub(super) mod packed {
+    use std::num::NonZeroU8;
+
     use serde::{Deserialize as _, Deserializer, Serialize as _, Serializer, de};
 
-    use super::Reading;
+    use super::{BUDGET_DOF, Kept, Reading};
 
     pub(in crate::life) fn serialize<S: Serializer>(
         readings: &[Option<Reading>],
         serializer: S,
     ) -> Result<S::Ok, S::Error> {
-        let mut numbers: Vec<Option<i64>> = Vec::with_capacity(2 * readings.len());
-        let mut before = Reading(0, 0);
+        let mut numbers: Vec<Option<i64>> = Vec::with_capacity(3 * readings.len());
+        let (mut seen, mut before): (Vec<Kept>, _) = (Vec::new(), 0);
         for reading in readings {
-            match *reading {
-                None => numbers.push(None),
-                Some(reading) => {
-                    let same = reading.1 == before.1;
-                    numbers.push(Some(reading.0.wrapping_sub(before.0)));
-                    numbers.push(Some(if same { 0 } else { reading.1 }));
-                    before = reading;
-                }
+            let Some(Reading { tenths_of_nm, u }) = *reading else {
+                numbers.push(None);
+                continue;
+            };
+            numbers.push(Some(tenths_of_nm.wrapping_sub(before)));
+            before = tenths_of_nm;
+            let place = seen.iter().position(|known| *known == u);
+            numbers.push(Some(place.unwrap_or(seen.len()) as i64));
+            if place.is_none() {
+                let whole = [u.reading, u.survey, u.standard, (u.dof.get() - 1).into(), u.setting.into()];
+                numbers.extend(whole.map(|number| Some(i64::from(number))));
+                seen.push(u);
             }
         }
         numbers.serialize(serializer)
@@ -217,24 +290,33 @@ pub(super) mod packed {
         deserializer: D,
     ) -> Result<Vec<Option<Reading>>, D::Error> {
         let numbers = Vec::<Option<i64>>::deserialize(deserializer)?;
-        let mut readings = Vec::with_capacity(numbers.len() / 2 + 1);
-        let (mut numbers, mut before) = (numbers.into_iter(), Reading(0, 0));
+        let mut readings = Vec::with_capacity(numbers.len() / 2);
+        let (mut seen, mut before) = (Vec::new(), 0_i64);
+        let mut numbers = numbers.into_iter();
+        let bad = || de::Error::custom("a value without its uncertainty");
         while let Some(number) = numbers.next() {
-            readings.push(match number {
-                None => None,
-                Some(difference) => {
-                    let u = match numbers.next().flatten() {
-                        Some(0) => before.1,
-                        Some(u) if u > 0 => u,
-                        _ => return Err(de::Error::custom("a value without its uncertainty")),
-                    };
-                    before = Reading(before.0.wrapping_add(difference), u);
-                    Some(before)
-                }
-            });
+            let Some(difference) = number else {
+                readings.push(None);
+                continue;
+            };
+            let place = numbers.next().flatten().and_then(|place| usize::try_from(place).ok());
+            if place == Some(seen.len()) {
+                seen.push(kept(&mut numbers).ok_or_else(bad)?);
+            }
+            let u = place.and_then(|place| seen.get(place)).copied().ok_or_else(bad)?;
+            before = before.wrapping_add(difference);
+            readings.push(Some(Reading { tenths_of_nm: before, u }));
         }
         readings.shrink_to_fit();
         Ok(readings)
+    }
+
+    fn kept(numbers: &mut impl Iterator<Item = Option<i64>>) -> Option<Kept> {
+        let mut next = || u32::try_from(numbers.next()??).ok();
+        let (reading, survey, standard) = (next()?, next()?, next()?);
+        let (dof, setting) = (u8::try_from(next()?).ok()?, u8::try_from(next()?).ok()?);
+        let dof = NonZeroU8::MIN.saturating_add(Some(dof).filter(|dof| *dof <= BUDGET_DOF)?);
+        (reading > 0).then_some(Kept { reading, survey, standard, dof, setting })
     }
 }
 
@@ -433,11 +515,53 @@ impl Measuring<'_> {
             }
         };
         let found = partial.known()?;
-        Reading::new(found.value.to_mm() * self.factor, self.u_mm(&found))
+        self.of(found.value.to_mm() * self.factor, &found)
     }
 
-    fn u_mm(&self, figure: &figures::Figure) -> f64 {
-        measured::budget(self.setup, &self.cylinder.bore, figure).u_mm
+    /// A value that has the uncertainty of a figure.
+    fn of(&self, mm: f64, figure: &figures::Figure) -> Option<Reading> {
+        let budget = measured::budget(self.setup, &self.cylinder.bore, figure);
+        let setting = self.setting(figure);
+        let (survey, standard) =
+            (budget.u_common_to(CommonTo::Survey), budget.u_common_to(CommonTo::Standard));
+        // Several standards together are no standard that another survey could share.
+        let (survey, standard) =
+            if setting.is_some() { (survey, standard) } else { (survey.hypot(standard), 0.0) };
+        let parts = Parts { reading: budget.u_common_to(CommonTo::Reading), survey, standard };
+        Reading::new(mm, parts, self.budget_dof(figure, &budget), setting)
+    }
+
+    /// The gauge of each term of a figure, with the term's weight.
+    fn gauges<'f>(&'f self, figure: &'f figures::Figure) -> impl Iterator<Item = (usize, f64)> + 'f {
+        let gauge = |at: Point| self.cylinder.bore.cell(at).map(|cell| cell.gauge);
+        figure.terms.iter().filter_map(move |term| Some((gauge(term.at)?, term.weight)))
+    }
+
+    fn setting(&self, figure: &figures::Figure) -> Option<usize> {
+        let mut settings = self.gauges(figure).map(|(index, _)| {
+            let of_gauge = self.setup.gauges.get(index).and_then(|gauge| gauge.standard);
+            of_gauge.unwrap_or(self.setup.standards.len() + index)
+        });
+        let first = settings.next()?;
+        settings.all(|setting| setting == first).then_some(first)
+    }
+
+    /// What the budget is worth as an estimate. It is worth nothing where a part of it is not known: the
+    /// repeatability, or the calibration where that does not drop out.
+    fn budget_dof(&self, figure: &figures::Figure, budget: &Budget) -> u8 {
+        let is_known = |index: usize| {
+            let Some(gauge) = self.setup.gauges.get(index) else { return false };
+            let weight: f64 =
+                self.gauges(figure).filter(|(i, _)| *i == index).map(|(_, weight)| weight).sum();
+            let calibration = match gauge.standard {
+                Some(standard) => self.setup.standards.get(standard).and_then(|s| s.calibration),
+                None => gauge.calibration,
+            };
+            gauge.repeatability.is_some() && (calibration.is_some() || weight.abs() < 1e-9)
+        };
+        let known = self.gauges(figure).all(|(index, _)| is_known(index));
+        // The cast saturates.
+        if known { budget.dof.min(f64::from(BUDGET_DOF)) as u8 } else { 0 }
     }
 
     /// The largest diameter, where everything it needs is measured.
@@ -452,13 +576,13 @@ impl Measuring<'_> {
         if let Some((finished, _)) = self.cylinder.finished_to {
             // A finished size is one at 20 °C.
             let mm = figure.value.to_mm() * self.factor - finished.to_mm();
-            return Reading::new(mm, self.u_mm(&figure));
+            return self.of(mm, &figure);
         }
         let unworn = self.limits.unworn_stations.as_slice();
         let unworn = diameter::smallest_diameter(&self.required, &self.limits.scope(unworn)).known()?;
         figure.value = figure.value - unworn.value;
         figure.terms.extend(unworn.terms.into_iter().map(|t| Term { at: t.at, weight: -t.weight }));
-        Reading::new(figure.value.to_mm() * self.factor, self.u_mm(&figure))
+        self.of(figure.value.to_mm() * self.factor, &figure)
     }
 
     fn skirt_clearance(&self) -> Option<Reading> {
@@ -466,13 +590,15 @@ impl Measuring<'_> {
         let fit = self.cylinder.fits.iter().find(|fit| fit.row == row)?;
         let clearance = judge::fit::fits(self.cylinder, self.limits).into_iter().nth(row)?.largest?;
         let of_bore = fit.clearance.is_none() && fit.hole.is_none();
-        let (mut mm, mut u) = (clearance.to_mm(), last_digit_u_mm(fit));
-        if of_bore {
-            let largest = self.largest()?;
-            mm += largest.value.to_mm() * (self.factor - 1.0);
-            u = u.hypot(self.u_mm(&largest));
+        let (mm, u) = (clearance.to_mm(), last_digit_u_mm(fit));
+        // Of the parts only the last digit is known.
+        if !of_bore {
+            return Reading::new(mm, Parts { reading: u, ..Parts::default() }, 0, None);
         }
-        Reading::new(mm, u)
+        let largest = self.largest()?;
+        let of_bore = self.of(mm + largest.value.to_mm() * (self.factor - 1.0), &largest)?;
+        let parts = Parts { reading: of_bore.parts().reading.hypot(u), ..of_bore.parts() };
+        Reading::new(of_bore.mm(), parts, 0, of_bore.setting())
     }
 }
 

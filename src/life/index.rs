@@ -248,6 +248,7 @@ impl Index {
                     since: sheet.hours_since_overhaul,
                     unit: sheet.unit,
                     temperature: sheet.temperature,
+                    standards: &sheet.standards,
                     cylinders: &sheet.cylinders,
                 });
             }
@@ -308,6 +309,7 @@ struct PackedSheet {
     since: Option<f64>,
     unit: Unit,
     temperature: Temperature,
+    standards: Vec<String>,
     cylinders: Vec<SheetCylinder>,
 }
 
@@ -319,6 +321,7 @@ struct PackedSheetRef<'a> {
     since: Option<f64>,
     unit: Unit,
     temperature: Temperature,
+    standards: &'a [String],
     cylinders: &'a [SheetCylinder],
 }
 
@@ -340,6 +343,7 @@ impl Packed {
                 scheme,
                 unit: packed.unit,
                 temperature: packed.temperature,
+                standards: packed.standards,
                 cylinders: packed.cylinders,
             }));
         }

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::figure::{Reading, Scheme, packed};
 use crate::diag::{Diagnostic, FieldPath};
-use crate::length::{Length, Unit};
+use crate::length::{Length, Style, Unit};
 use crate::limits::{Limits, value};
 use crate::record::resolve;
 use crate::record::schema::{Decision, EngineRecord, Overhaul};
@@ -98,6 +98,8 @@ pub struct Sheet {
     pub unit: Unit,
     /// Temperatures.
     pub temperature: Temperature,
+    /// Its setting standards, each by name and size: two surveys with the same one share its error.
+    pub standards: Vec<String>,
     /// Its cylinders.
     pub cylinders: Vec<SheetCylinder>,
 }
@@ -175,6 +177,9 @@ fn one(
             readings: scheme.readings(&limits, &survey, cylinder),
         })
         .collect();
+    let exact = Style { unit: Unit::Millimetre, decimals: 7 };
+    let standards =
+        survey.standards.iter().map(|s| format!("{}, {}", s.name.trim(), s.size.text(exact))).collect();
     let temperature = if survey.conditions.is_some() { Temperature::At20 } else { Temperature::Unknown };
     let sheet = Sheet {
         engine: engine.clone(),
@@ -184,6 +189,7 @@ fn one(
         scheme,
         unit: overhaul.unit,
         temperature,
+        standards,
         cylinders,
     };
     Ok((sheet, told.diagnostics))

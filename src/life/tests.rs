@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use super::across::Across;
 use super::crossing::Interval;
 use super::engine::{Said, Stand, stand};
-use super::figure::Figure;
+use super::figure::{Figure, Reading};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
@@ -138,6 +138,10 @@ fn latest(history: &History, figure: &Figure) -> Trend {
 
 fn bore(followed: &Followed) -> Trend {
     latest(only(followed), &Figure::LargestBore)
+}
+
+fn bore_of_the_first(followed: &Followed) -> Reading {
+    bore(followed).points[0].reading
 }
 
 fn has(sentences: &[String], part: &str) {
@@ -705,6 +709,30 @@ fn every_figure_of_every_demo_cylinder_can_be_said() {
     for engine in followed.engines.keys() {
         assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said.is_empty());
     }
+}
+
+/// Derived from the numbers in the demo record: ring U 0.00004 in and gauge U 0.00006 in with k 2, 1 K between
+/// barrel and gauge (rectangular) at 11.5e-6 1/K, half a graduation of 0.0001 in, two repeats.
+#[test]
+fn an_uncertainty_is_told_apart_by_what_it_is_common_to() {
+    let followed = follow(&demo_sheets(&["wexcombe_fast_barrel"]));
+    let history = followed.history("WX-2001").unwrap();
+    let bore = latest(history, &Figure::LargestBore).points[0].reading;
+    let near = |found: f64, inch: f64| assert!((found / (25.4 * inch) - 1.0).abs() < 0.01, "{found} {inch}");
+    let parts = bore.parts();
+    near(parts.standard, 0.000_02);
+    near(parts.survey, 0.000_03_f64.hypot(5.127 * 11.5e-6 / 3_f64.sqrt()));
+    // The readings scatter by a unit at most, so their mean of two is surer than that.
+    let resolution = 25.4 * 0.000_05 / 3_f64.sqrt();
+    assert!(parts.reading > resolution && parts.reading < 25.4 * 0.000_1, "{}", parts.reading);
+    assert_eq!((bore.budget_dof(), bore.setting()), (4, Some(0)));
+    assert_eq!(history.sightings[0].sheet.standards, ["5.1250 ring, 130.1750000 mm"]);
+    // What is common drops out of a difference but for rounding.
+    let taper = latest(history, &Figure::Taper).points[0].reading.parts();
+    assert!(taper.standard == 0.0 && taper.survey < 1e-6 && taper.reading > 0.0, "{taper:?}");
+    // Without a calibration the budget is worth nothing.
+    let unknown = bore_of_the_first(&single(&[(1000.0, "5.0020")]));
+    assert_eq!((unknown.budget_dof(), unknown.setting()), (0, Some(0)));
 }
 
 // ---- the index
