@@ -26,7 +26,7 @@ use crate::length::Unit;
 use crate::store::{Access, Replace, write_by};
 
 /// The version of the kept file; another one is not read.
-const VERSION: u32 = 3;
+const VERSION: u32 = 4;
 
 /// One record as it is kept.
 #[derive(Clone, Debug, PartialEq)]

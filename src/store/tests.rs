@@ -1,3 +1,4 @@
+use std::io::Write as _;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -275,7 +276,7 @@ mod unix {
         let path = folder.path().join("engine.ron");
         fs::write(&path, b"first").expect("written");
         if chown(&path, Some(12_345), Some(54_321)).is_err() {
-            eprintln!("SKIPPED: only root can give a file away.");
+            writeln!(std::io::stderr(), "SKIPPED: only root can give a file away.").unwrap();
             return;
         }
         set_mode(&path, 0o2640);
@@ -310,7 +311,7 @@ mod unix {
         set_mode(&path, 0o640);
         let set = |path: &Path, name: &str, value: &[u8]| setxattr(path, name, value, XattrFlags::empty());
         if set(&path, LIST, &access_list(12_345)).is_err() || set(&path, "user.note", b"seen").is_err() {
-            eprintln!("SKIPPED: this file system keeps no access lists.");
+            writeln!(std::io::stderr(), "SKIPPED: this file system keeps no access lists.").unwrap();
             return;
         }
         let value = |name: &str| {
