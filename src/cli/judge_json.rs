@@ -93,6 +93,10 @@ pub struct Engine<'a> {
     pub cylinders: Vec<Cylinder<'a>>,
     /// The size that all cylinders must have, where the table does not allow different ones and they differ.
     pub one_size_for_all: Option<&'a str>,
+    /// The table does not allow different sizes, and no size does for all cylinders.
+    pub one_size_impossible: bool,
+    /// Something is missing that the size for all rests on: it is the least that it can be.
+    pub one_size_as_far_as_measured: bool,
     /// The piston weights against their row.
     pub piston_weights: Option<Weights>,
     /// What holds for the engine as a whole, as sentences.
@@ -194,7 +198,8 @@ pub struct Reason {
 /// Something that must be done first.
 #[derive(Debug, Serialize)]
 pub struct Need {
-    /// `measure`, `look over`, `depth`, `size of finding`, `area`, `limit`, `size`, `unreadable` or `confirm`.
+    /// `measure`, `look over`, `depth`, `size of finding`, `area`, `bore at finding`,
+    /// `limit`, `size`, `unreadable` or `confirm`.
     pub kind: &'static str,
     /// The places to measure.
     pub places: Vec<Place>,
@@ -316,8 +321,10 @@ pub struct Rung<'a> {
     pub recommended: bool,
     /// The size it is finished to at least.
     pub finished: Number,
-    /// `does not clean up`, `cleans up only if it wore evenly` or `cleans up whichever side it wore`.
+    /// `does not clean up`, `cleans up only if the wear is even` or `cleans up even if all wear is on one side`.
     pub clean_up: &'static str,
+    /// Something is missing that the clean-up rests on.
+    pub as_far_as_measured: bool,
     /// The wall may be cut so far.
     pub wall_allows: bool,
     /// What a clean bore needs if it wore evenly.
@@ -604,6 +611,7 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
     let limits = &*survey.limits;
     let unit = surveyed.unit();
     let cx = Cx { unit, limits };
+    let one_size = engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments);
     let weights = engine::weights(survey).zip(limits.piston_weight_spread.as_ref());
     Engine {
         file: surveyed.file.display().to_string(),
@@ -634,8 +642,14 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
             .cylinders()
             .map(|(cylinder, assessment)| self::cylinder(cx, cylinder, assessment, survey))
             .collect(),
-        one_size_for_all: engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments)
-            .and_then(|size| cx.size(size)),
+        one_size_for_all: one_size
+            .as_ref()
+            .filter(|one| one.cannot.is_empty())
+            .and_then(|one| cx.size(one.size)),
+        one_size_impossible: one_size.as_ref().is_some_and(|one| !one.cannot.is_empty()),
+        one_size_as_far_as_measured: one_size
+            .as_ref()
+            .is_some_and(|one| !one.is_measured || !one.undecided.is_empty()),
         piston_weights: weights.map(|(weights, row)| Weights {
             weighed: weights.weighed,
             lightest: weights.between.0,
@@ -683,7 +697,7 @@ fn cylinder<'a>(
             .collect(),
         tightest_row: assessment.rows.iter().position(|row| Some(row) == tightest),
         rows: assessment.rows.iter().map(|judged| row(cx, cylinder, judged)).collect(),
-        ladder: assessment.ladder.iter().map(|judged| rung(cx, judged, recommendation)).collect(),
+        ladder: assessment.ladder.iter().map(|judged| rung(cx, judged, assessment)).collect(),
         slips: slips(cx, cylinder, assessment),
         findings: findings(cx, cylinder, assessment),
         fits: assessment.fits.iter().map(|judged| fit(cx, judged)).collect(),
@@ -729,6 +743,7 @@ fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
         Missing::Amount(Amount::Depth, i) => ("depth", Vec::new(), Some(*i)),
         Missing::Amount(Amount::Size, i) => ("size of finding", Vec::new(), Some(*i)),
         Missing::Amount(Amount::Area, i) => ("area", Vec::new(), Some(*i)),
+        Missing::Amount(Amount::BoreThere, i) => ("bore at finding", Vec::new(), Some(*i)),
         Missing::Limit(i) => ("limit", Vec::new(), Some(*i)),
         Missing::SizeRow => ("size", Vec::new(), None),
         Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
@@ -779,12 +794,13 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
     }
 }
 
-fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, recommendation: Recommendation) -> Rung<'a> {
+fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, assessment: &Assessment) -> Rung<'a> {
     Rung {
         size: cx.size(rung.size).unwrap_or_default(),
-        recommended: recommendation == Recommendation::Rebore(rung.size),
+        recommended: assessment.recommendation == Recommendation::Rebore(rung.size),
         finished: cx.number(rung.finished),
         clean_up: rung.clean_up.words(),
+        as_far_as_measured: !assessment.clean_up_is_complete(),
         wall_allows: rung.wall_allows,
         needs_if_even: cx.number(rung.needs_if_even),
         needs_whichever_side: cx.number(rung.needs_whichever_side),
@@ -843,6 +859,7 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
                 (Asks::Measure, Some(Amount::Depth)) => "measure its depth",
                 (Asks::Measure, Some(Amount::Size)) => "measure its size",
                 (Asks::Measure, Some(Amount::Area)) => "measure its area",
+                (Asks::Measure, Some(Amount::BoreThere)) => "measure the bore at its station",
                 (Asks::Repair, _) | (Asks::Measure, None) => "repair",
             },
             remedy: cx.limits.finding(finding.kind).remedy,

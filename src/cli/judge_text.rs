@@ -160,8 +160,7 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
         &assessment.recommendation.words(limits),
         outcome_style(assessment.recommendation),
     );
-    if let Some(size) = assessment.metal_known.and_then(|size| limits.sizes.get(size)) {
-        let text = format!("Already known: it cannot stay as it is, and needs {} at least.", size.name);
+    if let Some(text) = words::known_words(assessment, limits) {
         page.paragraph(2, "", PLAIN, &text);
     }
     if let Some(disposition) = &cylinder.disposition {
@@ -331,7 +330,7 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
     let unit = style.unit;
     page.gap();
     if let Some(rung) = assessment.ladder.first() {
-        page.paragraph(2, "", PLAIN, &words::clean_up_words(rung, limits, style));
+        page.paragraph(2, "", PLAIN, &words::clean_up_words(rung, assessment, cylinder, limits, style));
     }
     let mut table = Table::new([
         ("oversize".to_owned(), Align::Left),
@@ -349,7 +348,7 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
         };
         let finished = Style { unit, decimals: style.decimals.max(rung.finished.decimals(unit)) };
         let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
-        let words = format!("{}{}", rung_words(rung), if chosen { "; recommended" } else { "" });
+        let words = format!("{}{}", rung_words(rung, assessment), if chosen { "; recommended" } else { "" });
         table.row([
             name.into(),
             rung.finished.number(finished).into(),

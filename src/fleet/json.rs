@@ -187,6 +187,7 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
         Need::Amount(Amount::Depth, _) => "depth",
         Need::Amount(Amount::Size, _) => "extent",
         Need::Amount(Amount::Area, _) => "area",
+        Need::Amount(Amount::BoreThere, _) => "bore at finding",
         Need::Limit(row) => {
             object.row = assessment.rows.get(*row).map(|row| row.kind.words());
             "limit"

@@ -26,8 +26,8 @@ impl CleanUp {
     pub fn words(self) -> &'static str {
         match self {
             Self::No => "does not clean up",
-            Self::OnlyIfWornEvenly => "cleans up only if it wore evenly",
-            Self::WhicheverSideWore => "cleans up whichever side it wore",
+            Self::OnlyIfWornEvenly => "cleans up only if the wear is even",
+            Self::WhicheverSideWore => "cleans up even if all wear is on one side",
         }
     }
 }
@@ -122,6 +122,13 @@ pub struct Pit {
     pub station: Option<usize>,
 }
 
+impl Pit {
+    /// Is its station written down, and anything measured there?
+    pub fn is_placed(&self, cylinder: &Cylinder) -> bool {
+        self.station.is_some_and(|station| cylinder.bore.measured().any(|(at, _)| at.station == station))
+    }
+}
+
 /// What a clean bore needs, each with the place that needs the most.
 struct Needs {
     if_even: (Mean, Point),
@@ -147,12 +154,8 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
         return Some(at_place(largest, Length::ZERO));
     }
     let known = measured().map(|cell| at_place(cell, deepest(cell.0.station)));
-    // A pit whose station nobody wrote down or measured is taken to be where the bore is largest.
-    let measured_at = |station| measured().any(|(at, _)| at.station == station);
-    let astray = pits
-        .iter()
-        .filter(|pit| pit.station.is_none_or(|station| !measured_at(station)))
-        .map(|pit| at_place(largest, pit.depth));
+    // A pit that cannot be placed is taken to be where the bore is largest.
+    let astray = pits.iter().filter(|pit| !pit.is_placed(cylinder)).map(|pit| at_place(largest, pit.depth));
     let more = |worst: (Mean, Point), place: (Mean, Point)| if place.0 > worst.0 { place } else { worst };
     known.chain(astray).reduce(|worst, place| Needs {
         if_even: more(worst.if_even, place.if_even),

@@ -34,6 +34,8 @@ pub enum Amount {
     Size,
     /// Its area.
     Area,
+    /// The bore at its place, where the oversize depends on it.
+    BoreThere,
 }
 
 impl Amount {
@@ -43,6 +45,7 @@ impl Amount {
             Self::Depth => "depth",
             Self::Size => "length",
             Self::Area => "area",
+            Self::BoreThere => "place in the bore",
         }
     }
 }
@@ -86,6 +89,12 @@ impl Answer {
             self.missing[0] = Some(Amount::Depth);
             self.asks = if self.asks == Asks::Repair { Asks::Measure } else { self.asks };
         }
+        self
+    }
+
+    /// The same where the oversize depends on how large the bore is at its place, and that is not known.
+    pub(super) fn before_it_is_placed(mut self) -> Self {
+        self.missing[0] = Some(Amount::BoreThere);
         self
     }
 }
@@ -161,12 +170,13 @@ pub(super) fn total_area(findings: &[Finding], kind: FindingKind) -> Area {
 
 /// The pits and scores whose depth a finished bore has to reach.
 pub fn pits(findings: &[Finding], limits: &Limits) -> Vec<Pit> {
-    let is_pit = |finding: &&Finding| {
-        finding.kind.is_on_wall() || limits.finding(finding.kind).answer == FindingAnswer::DepthDecides
-    };
-    findings
-        .iter()
-        .filter(is_pit)
-        .filter_map(|finding| finding.depth.map(|(depth, _)| Pit { depth, station: finding.station }))
-        .collect()
+    findings.iter().filter_map(|finding| pit(finding, limits)).collect()
+}
+
+/// A finding as a pit, if it is one whose depth is known.
+pub(super) fn pit(finding: &Finding, limits: &Limits) -> Option<Pit> {
+    let is_pit =
+        finding.kind.is_on_wall() || limits.finding(finding.kind).answer == FindingAnswer::DepthDecides;
+    let (depth, _) = finding.depth.filter(|_| is_pit)?;
+    Some(Pit { depth, station: finding.station })
 }

@@ -32,7 +32,7 @@ use crate::limits::schema::WhenBeyond;
 use crate::slips::{self, Slip};
 use crate::survey::{Cylinder, Setup, Survey};
 
-use clean_up::Rung;
+use clean_up::{Pit, Rung};
 use evidence::Contradiction;
 use finding::{Amount, Answer, Asks};
 use reason::Reason;
@@ -99,6 +99,19 @@ pub enum Need {
     Confirm(usize),
 }
 
+impl Need {
+    /// May what it asks for change what a clean bore needs? Then a clean-up holds as far as measured only.
+    fn bears_on_clean_up(&self) -> bool {
+        match self {
+            Self::Measure(_) | Self::LookOver | Self::Confirm(_) => true,
+            Self::Unreadable(_) | Self::Contradiction(_) => true,
+            Self::Amount(Amount::Depth | Amount::BoreThere, _) => true,
+            Self::Amount(Amount::Size | Amount::Area, _) => false,
+            Self::Limit(_) | Self::Impossible(_) | Self::SizeRow => false,
+        }
+    }
+}
+
 /// A cylinder judged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Assessment {
@@ -128,6 +141,11 @@ impl Assessment {
         self.needs.iter().any(|need| matches!(need, Need::Contradiction(_)))
     }
 
+    /// Is everything known that a clean-up rests on? If not, it holds as far as measured.
+    pub fn clean_up_is_complete(&self) -> bool {
+        !self.needs.iter().any(Need::bears_on_clean_up)
+    }
+
     /// The row nearest to its limit or farthest over it, by the share of the limit that is left; of those that
     /// are measured right through, or beyond already.
     pub fn tightest_row(&self) -> Option<&Row> {
@@ -144,30 +162,42 @@ pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessme
     let mut findings = finding::answers(&cylinder.findings, limits);
     let contradictions = evidence::contradictions(cylinder, limits, setup);
     let doubted = !contradictions.is_empty();
+    let pits = finding::pits(&cylinder.findings, limits);
     // A clean-up would be counted from a size that the barrel may not have.
     let ladder = match doubted {
         true => Vec::new(),
-        false => clean_up::ladder(cylinder, limits, &finding::pits(&cylinder.findings, limits)),
+        false => clean_up::ladder(cylinder, limits, &pits),
     };
+    let certain = certain_size(&ladder);
+    // A pit that cannot be placed is taken to be where the bore is largest, which may be too much.
+    let is_placed = |pit: &Pit| pit.is_placed(cylinder);
+    let has_astray = !pits.iter().all(is_placed);
+    let placed = || pits.iter().copied().filter(is_placed).collect::<Vec<_>>();
+    let too_much = has_astray
+        && certain.is_none()
+        && certain_size(&clean_up::ladder(cylinder, limits, &placed())).is_some();
     let condemned = any_asks(&findings, Asks::Replace)
         || !doubted && rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
     let metal = any_asks(&findings, Asks::Metal) || rows.iter().any(is_beyond);
     if metal && !condemned {
         for (answer, finding) in findings.iter_mut().zip(&cylinder.findings) {
             *answer = answer.before_a_rebore(finding);
+            if too_much && finding::pit(finding, limits).is_some_and(|pit| !is_placed(&pit)) {
+                *answer = answer.before_it_is_placed();
+            }
         }
     }
     let needs = needs(cylinder, contradictions, &rows, &findings);
-    let certain = ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
         _ if doubted => Recommendation::NotDecided,
-        (_, true, _) if certain.is_none() && has_ladder(cylinder) => Recommendation::Replace,
+        (_, true, _) if certain.is_none() && !too_much && has_ladder(cylinder) => Recommendation::Replace,
         (_, true, true) => certain.map_or(Recommendation::Replace, Recommendation::Rebore),
         (_, false, true) => Recommendation::Serviceable,
         (_, _, false) => Recommendation::NotDecided,
     };
-    let metal_known = certain.filter(|_| metal && recommendation == Recommendation::NotDecided);
+    let is_least = metal && !has_astray && recommendation == Recommendation::NotDecided;
+    let metal_known = certain.filter(|_| is_least);
     let mut assessment = Assessment {
         recommendation,
         metal_known,
@@ -187,6 +217,11 @@ pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessme
 /// cannot be read, or contradicts another, may be what makes every oversize too small.
 fn has_ladder(cylinder: &Cylinder) -> bool {
     cylinder.size.is_some() && !cylinder.bore.is_empty() && cylinder.unreadable.is_empty()
+}
+
+/// The smallest oversize that is certain to clean up.
+fn certain_size(ladder: &[Rung]) -> Option<usize> {
+    ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size)
 }
 
 fn is_beyond(row: &Row) -> bool {

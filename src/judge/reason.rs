@@ -8,7 +8,7 @@ use super::clean_up::{CleanUp, Original};
 use super::evidence::Contradiction;
 use super::finding::{self, Amount, Asks, CondemnedBy};
 use super::row::{Row, RowKind, RowStatus};
-use super::{Assessment, Need, Recommendation};
+use super::{Assessment, Need, Recommendation, words};
 use crate::area::Area;
 use crate::bore::Point;
 use crate::figures::Figure;
@@ -165,23 +165,10 @@ impl Teller<'_> {
 
     fn sentence(self, reason: Reason) -> Option<String> {
         let Self { assessment, limits, .. } = self;
-        let style = self.style();
         Some(match reason {
             Reason::Finding(i) => self.finding(i)?,
             Reason::Beyond(i) | Reason::Within(i) => self.row(assessment.rows.get(i)?)?,
-            Reason::Rebore(i) => {
-                let rung = assessment.ladder.get(i)?;
-                let name = &limits.sizes.get(rung.size)?.name;
-                let stock = rung.least_stock()?;
-                format!(
-                    "Rebore to {name}: finished to {}, it {}; {} comes off on the diameter at {}, where it takes least{}.",
-                    self.of_table(rung.finished),
-                    rung.clean_up.words(),
-                    stock.stock.text(clear_style(stock.stock, Length::ZERO, style)),
-                    point_words(limits, stock.at),
-                    reference(limits.sizes.get(rung.size).map(|row| &row.source), None),
-                )
-            }
+            Reason::Rebore(i) => self.rebore(i)?,
             Reason::TooSmall(i) => self.too_small(i)?,
             Reason::NoOversize => match (&limits.cut, assessment.ladder.is_empty()) {
                 (crate::limits::resolved::CutLimit::NotAllowed, _) => {
@@ -311,9 +298,33 @@ impl Teller<'_> {
     /// `measure its depth`, and why where the answer by itself does not ask for it.
     fn measure(self, amount: Amount, index: usize) -> Option<String> {
         let rule = self.limits.finding(self.cylinder.findings.get(index)?.kind);
+        if amount == Amount::BoreThere {
+            return Some("measure the bore at its station; the oversize depends on it".to_owned());
+        }
         let for_the_rebore = amount == Amount::Depth && rule.answer != FindingAnswer::DepthDecides;
         let why = if for_the_rebore { "; a rebore has to reach below it" } else { "" };
         Some(format!("measure its {}{why}", amount.words()))
+    }
+
+    /// The claim that an oversize cleans up, and what it rests on.
+    fn rebore(self, index: usize) -> Option<String> {
+        let Self { assessment, cylinder, limits, .. } = self;
+        let rung = assessment.ladder.get(index)?;
+        let row = limits.sizes.get(rung.size)?;
+        let stock = rung.least_stock()?;
+        let what = match assessment.recommendation {
+            Recommendation::Rebore(_) => format!("Rebore to {}", row.name),
+            _ => format!("Needs {} at least", row.name),
+        };
+        Some(format!(
+            "{what}: finished to {}, it {}.{} {} comes off on the diameter at {}, where it takes least{}.",
+            self.of_table(rung.finished),
+            words::rung_words(rung, assessment),
+            words::unseen_oval(cylinder, limits),
+            stock.stock.text(clear_style(stock.stock, Length::ZERO, self.style())),
+            point_words(limits, stock.at),
+            reference(Some(&row.source), None),
+        ))
     }
 
     fn too_small(self, index: usize) -> Option<String> {
@@ -326,24 +337,29 @@ impl Teller<'_> {
         let at = point_words(limits, rung.too_small_at());
         Some(match rung.clean_up {
             CleanUp::No => format!(
-                "{} is too small: finished to {finished}, but {at} needs {} even if it wore evenly.",
+                "{} is too small: finished to {finished}, but {at} needs {} even if the wear is even.",
                 row.name,
                 text(rung.needs_if_even)
             ),
             CleanUp::OnlyIfWornEvenly => {
                 let from = match Original::of(cylinder, limits)? {
-                    Original::Known(size) => format!("finished to {} before", self.of_table(size)),
-                    Original::Least(size) => format!("supposing it was made {}", self.of_table(size)),
+                    Original::Known(size) => format!("{}, its last-finished size", self.of_table(size)),
+                    Original::Least(size) => format!("{}, the smallest as made", self.of_table(size)),
                 };
                 format!(
-                    "{} is doubtful: finished to {finished}, it cleans up only if it wore evenly (needs {}); worn on one side, {at} needs {} ({from}).",
+                    "{} is doubtful: finished to {finished}, it {} (needs {}). With all wear on one side, {at} needs {} (counted from {from}).",
                     row.name,
+                    words::rung_words(rung, assessment),
                     text(rung.needs_if_even),
                     text(rung.needs_whichever_side)
                 )
             }
             CleanUp::WhicheverSideWore => {
-                format!("{} would clean up, but the wall may not be cut so far.", row.name)
+                format!(
+                    "{} is not allowed: finished to {finished}, it {}.",
+                    row.name,
+                    words::rung_words(rung, assessment)
+                )
             }
         })
     }

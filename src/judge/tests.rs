@@ -1,7 +1,9 @@
 //! Worked outcomes and the laws of judging. The tables here are fixtures for these tests and for no engine.
 
+mod clean_up;
 mod findings;
 mod laws;
+mod one_size;
 mod parts;
 mod what_if;
 mod worked;

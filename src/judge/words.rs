@@ -4,13 +4,14 @@
 //! A number is shown in the unit and with the digits of the readings it comes from; a margin is always "left",
 //! "over" or "under", never a bare sign.
 
-use super::clean_up::Rung;
+use super::clean_up::{CleanUp, Rung};
+use super::engine::OneSize;
 use super::row::{Row, RowStatus};
 use super::{Assessment, Recommendation, engine, reason};
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::measured;
-use crate::figures::{Figure, Term};
+use crate::figures::{Figure, Term, ovality};
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::schema::{JudgedOn, Size};
@@ -169,6 +170,12 @@ pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<
     (diameter, difference)
 }
 
+/// What is known of a cylinder that is not decided, as a sentence.
+pub fn known_words(assessment: &Assessment, limits: &Limits) -> Option<String> {
+    let size = limits.sizes.get(assessment.metal_known?)?;
+    Some(format!("Already needs a rebore: {} at least.", size.name))
+}
+
 /// Does the wall have to be cut, as far as is known?
 pub fn needs_metal(assessment: &Assessment) -> bool {
     assessment.metal_known.is_some()
@@ -179,28 +186,45 @@ pub fn needs_metal(assessment: &Assessment) -> bool {
         }
 }
 
-/// What a clean bore needs, as a sentence, with the places that need the most.
-pub fn clean_up_words(rung: &Rung, limits: &Limits, style: Style) -> String {
+/// What a clean bore needs, as sentences, with the places that need the most and what that rests on.
+pub fn clean_up_words(
+    rung: &Rung,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+    style: Style,
+) -> String {
     let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
     let (even, side) = (need(rung.needs_if_even), need(rung.needs_whichever_side));
     let place = |at| point_words(limits, at);
-    if rung.governed_if_even == rung.governed_by {
+    let as_far = if assessment.clean_up_is_complete() { "To come" } else { "As far as measured, to come" };
+    let needs = if rung.governed_if_even == rung.governed_by {
         let at = place(rung.governed_by);
-        return format!(
-            "To come out clean it needs {even} if it wore evenly, {side} whichever side it wore; {at} needs the most."
-        );
-    }
-    format!(
-        "To come out clean it needs {even} if it wore evenly ({}), {side} whichever side it wore ({}).",
-        place(rung.governed_if_even),
-        place(rung.governed_by)
-    )
+        format!("{even} if the wear is even, {side} if all wear is on one side; {at} needs the most.")
+    } else {
+        let (even_at, side_at) = (place(rung.governed_if_even), place(rung.governed_by));
+        format!("{even} if the wear is even ({even_at}), {side} if all wear is on one side ({side_at}).")
+    };
+    format!("{as_far} out clean it needs {needs}{}", unseen_oval(cylinder, limits))
 }
 
-/// What an oversize comes to, in words.
-pub fn rung_words(rung: &Rung) -> String {
+/// What an oversize comes to, in words; as far as measured where something is missing that it rests on.
+pub fn rung_words(rung: &Rung, assessment: &Assessment) -> String {
+    let is_fact = rung.clean_up == CleanUp::No || assessment.clean_up_is_complete();
+    let as_far = if is_fact { "" } else { ", as far as measured" };
     let wall = if rung.wall_allows { "" } else { "; the wall may not be cut so far" };
-    format!("{}{wall}", rung.clean_up.words())
+    format!("{}{as_far}{wall}", rung.clean_up.words())
+}
+
+/// A sentence with a space in front for a claim that rests on stations where an oval between the axes does not show;
+/// nothing where three directions were read at every station that counts.
+pub fn unseen_oval(cylinder: &Cylinder, limits: &Limits) -> &'static str {
+    let shows = |&station: &usize| ovality::at(&cylinder.bore, &limits.axes, station).is_some();
+    if limits.bore_stations.iter().all(shows) {
+        ""
+    } else {
+        " Where only two axes are read, an oval at 45 degrees to them does not show."
+    }
 }
 
 /// ` L` for a loose fit, ` T` for a tight one, behind its number.
@@ -208,18 +232,49 @@ pub fn clearance_letter(clearance: Mean) -> &'static str {
     if clearance.is_negative() { " T" } else { " L" }
 }
 
+/// One size for all cylinders, as sentences.
+fn one_size_words(one_size: &OneSize, survey: &Survey) -> String {
+    let limits = &survey.limits;
+    let named = |all: &[usize]| {
+        let cylinders = all.iter().filter_map(|&i| survey.cylinders.get(i));
+        cylinders.map(Cylinder::words).collect::<Vec<_>>().join(", ")
+    };
+    let size = limits.sizes.get(one_size.size).map_or("an oversize", |row| row.name.as_str());
+    let (as_far, at_least) = if one_size.undecided.is_empty() && one_size.is_measured {
+        ("", "")
+    } else {
+        ("as far as measured, ", " at least")
+    };
+    let mut words = "The table does not allow cylinders of different sizes: ".to_owned();
+    if one_size.cannot.is_empty() {
+        words += &format!("{as_far}all of them have to be {size}{at_least}.");
+    } else {
+        words += &format!("{as_far}one size for all is not possible.");
+        words += &format!(" {} needs {size}{at_least}.", capitalised(&named(&one_size.needed_by)));
+        for (wall, why) in
+            [(true, "the wall may not be cut so far"), (false, "it is not certain to clean up")]
+        {
+            let these: Vec<usize> =
+                one_size.cannot.iter().filter(|(_, by_wall)| *by_wall == wall).map(|(i, _)| *i).collect();
+            if !these.is_empty() {
+                words += &format!(" {}: {why}.", capitalised(&named(&these)));
+            }
+        }
+    }
+    if !one_size.undecided.is_empty() {
+        words += &format!(" Not decided: {}.", named(&one_size.undecided));
+    }
+    words
+}
+
 /// What holds for the engine as a whole, as sentences.
 pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
     let limits = &survey.limits;
     let mut remarks = Vec::new();
-    if let Some(row) = engine::one_size_for_all(limits, &survey.cylinders, assessments)
-        .and_then(|size| limits.sizes.get(size))
-    {
-        remarks.push(format!(
-            "The table does not allow cylinders of different sizes: as it stands, all of them have to be {}.",
-            row.name
-        ));
-    }
+    remarks.extend(
+        engine::one_size_for_all(limits, &survey.cylinders, assessments)
+            .map(|one_size| one_size_words(&one_size, survey)),
+    );
     if let (Some(weights), Some(row)) = (engine::weights(survey), &limits.piston_weight_spread) {
         let reference = if row.source.reference.is_empty() {
             String::new()

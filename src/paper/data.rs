@@ -701,7 +701,6 @@ fn cylinder(
     let unit = written.map_or(limits.unit, |(_, unit)| unit);
     let figures = Figures::of(cylinder, limits);
     let disposition = cylinder.disposition.as_ref();
-    let known = assessment.metal_known.and_then(|size| limits.sizes.get(size));
     let needs_metal = words::needs_metal(assessment) && !assessment.ladder.is_empty();
     let (fits, not_measured) = fits(assessment, limits, style);
     Cylinder {
@@ -712,9 +711,7 @@ fn cylinder(
         finished_to: cylinder.finished_to.map_or(String::new(), |(size, style)| size.text(style)),
         unit: style.unit.symbol(),
         outcome: outcome(assessment.recommendation, limits),
-        already_known: known.map_or(String::new(), |size| {
-            format!("Already known: it cannot stay as it is, and needs {} at least.", size.name)
-        }),
+        already_known: words::known_words(assessment, limits).unwrap_or_default(),
         decision: disposition.map_or(String::new(), |d| words::decision_of(&d.decision, limits, unit)),
         decided: disposition
             .map_or(String::new(), |d| words::disposition_words(d, assessment.recommendation, limits, unit)),
@@ -735,7 +732,7 @@ fn cylinder(
         drawings: drawings(subject, index, pictures),
         looked_over: cylinder.looked_over,
         findings: written.map_or_else(Vec::new, |(written, unit)| findings(written, unit)),
-        clean_up: if needs_metal { clean_up(assessment, limits, style) } else { String::new() },
+        clean_up: if needs_metal { clean_up(assessment, cylinder, limits, style) } else { String::new() },
         ladder: if needs_metal { ladder(assessment, limits, style) } else { Vec::new() },
         fits,
         not_measured,
@@ -993,8 +990,9 @@ fn findings(written: &schema::Cylinder, unit: Unit) -> Vec<FindingRow> {
     written.findings.iter().map(row).collect()
 }
 
-fn clean_up(assessment: &Assessment, limits: &Limits, style: Style) -> String {
-    assessment.ladder.first().map_or(String::new(), |rung| words::clean_up_words(rung, limits, style))
+fn clean_up(assessment: &Assessment, cylinder: &Barrel, limits: &Limits, style: Style) -> String {
+    let rung = assessment.ladder.first();
+    rung.map_or(String::new(), |rung| words::clean_up_words(rung, assessment, cylinder, limits, style))
 }
 
 fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderRow> {
@@ -1012,7 +1010,11 @@ fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderR
             finished: rung.finished.number(finished),
             if_even: spare(rung.needs_if_even),
             one_sided: spare(rung.needs_whichever_side),
-            words: format!("{}{}", words::rung_words(rung), if chosen { "; recommended" } else { "" }),
+            words: format!(
+                "{}{}",
+                words::rung_words(rung, assessment),
+                if chosen { "; recommended" } else { "" }
+            ),
             chosen,
         }
     };

@@ -15,7 +15,7 @@ use crate::judge::clean_up::Original;
 use crate::judge::reason::{self, Reason, clear_style, margin_words, row_style};
 use crate::judge::row::{Row, Sureness};
 use crate::judge::what_if::{Alternative, OtherRule, what_if};
-use crate::judge::words::{agrees, decision_of};
+use crate::judge::words::{self, agrees, decision_of};
 use crate::judge::{Assessment, Need, Recommendation};
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
@@ -123,9 +123,8 @@ fn recommendation_ui(
         let words = RichText::new(capitalised(&outcome.words(limits))).font(theme::bold(28.0)).color(colour);
         ui.add(egui::Label::new(words).wrap());
     });
-    if let Some(size) = assessment.metal_known {
-        let name = limits.sizes.get(size).map_or("an oversize", |row| row.name.as_str());
-        ui.label(format!("It needs metal already: at least {name}, as far as it is measured."));
+    if let Some(known) = words::known_words(assessment, limits) {
+        ui.label(known);
     }
     faint(
         ui,
@@ -274,7 +273,9 @@ fn ladder_ui(
 ) {
     let ladder = &assessment.ladder;
     if ladder.is_empty() {
+        let contradicted = assessment.is_contradicted();
         let why = match (&limits.cut, cylinder.bore.is_empty(), cylinder.size) {
+            _ if contradicted => "The evidence contradicts itself, so no oversize can be told.",
             (_, _, None) => "The table has no row for this cylinder's size, so no oversize can be told.",
             _ if assessment.is_contradicted() => "The size is in doubt, so no clean-up is worked out.",
             (_, true, _) if !cylinder.unread.is_empty() => "Correct the readings first.",
@@ -306,8 +307,7 @@ fn ladder_ui(
                 ui.label(RichText::new(name).font(theme::bold(TEXT)).color(colour));
                 ui.label(format!("finished to {}", cx.figure(rung.finished, limits.style)));
             });
-            let wall = if rung.wall_allows { "" } else { ", but the wall may not be cut so far" };
-            ui.label(format!("{}{wall}.", capitalised(rung.clean_up.words())));
+            ui.label(format!("{}.", capitalised(&words::rung_words(rung, assessment))));
             let shown = |value: Mean| cx.figure(value, clear_style(value, rung.finished, style));
             let even_at = if rung.governed_if_even == rung.governed_by {
                 String::new()
@@ -318,13 +318,17 @@ fn ladder_ui(
                 ui,
                 cx,
                 format!(
-                    "Needs {} if it wore evenly{even_at}, {} whichever side it wore ({}).",
+                    "Needs {} if the wear is even{even_at}, {} if all wear is on one side ({}).",
                     shown(rung.needs_if_even),
                     shown(rung.needs_whichever_side),
                     point_words(limits, rung.governed_by),
                 ),
             );
         });
+    }
+    let unseen = words::unseen_oval(cylinder, limits).trim_start();
+    if !unseen.is_empty() {
+        ui.label(unseen);
     }
     let original = match Original::of(cylinder, limits) {
         Some(Original::Known(size)) => {

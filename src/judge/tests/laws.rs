@@ -5,6 +5,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::area::Area;
 use crate::judge::Recommendation;
+use crate::judge::engine::one_size_for_all;
 use crate::judge::row::RowStatus;
 use crate::limits::schema::{DecisionRule, FindingKind};
 use crate::survey::Finding;
@@ -68,6 +69,14 @@ fn not_better(before: Recommendation, after: Recommendation) -> bool {
     }
 }
 
+/// The same, where so much wear may also be read as another size of bore: then nothing is decided.
+fn not_better_or_doubted(before: Recommendation, after: &Assessment) -> bool {
+    match after.is_contradicted() {
+        true => after.recommendation == Recommendation::NotDecided,
+        false => not_better(before, after.recommendation),
+    }
+}
+
 /// Never better for something that is not known: decided only where it is at least as severe.
 fn no_better_for_missing(known: Recommendation, missing: Recommendation) -> bool {
     match (known.severity(), missing.severity()) {
@@ -124,8 +133,8 @@ proptest! {
     ) {
         let limits = limits(&format!("{rules}\nstep: "));
         let before = outcome(&limits, &barrel(&limits, &readings, 0));
-        let after = outcome(&limits, &barrel(&limits, &readings, more));
-        prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+        let after = judged(&limits, &barrel(&limits, &readings, more));
+        prop_assert!(not_better_or_doubted(before, &after), "{before:?} became {:?}", after.recommendation);
     }
 
     #[test]
@@ -138,8 +147,8 @@ proptest! {
         if let Some(Some(repeats)) = larger.get_mut(at) {
             repeats.iter_mut().for_each(|repeat| *repeat += more);
         }
-        let after = outcome(&limits, &barrel(&limits, &larger, 0));
-        prop_assert!(not_better(before, after), "{before:?} became {after:?}");
+        let after = judged(&limits, &barrel(&limits, &larger, 0));
+        prop_assert!(not_better_or_doubted(before, &after), "{before:?} became {:?}", after.recommendation);
     }
 
     #[test]
@@ -227,6 +236,41 @@ proptest! {
             for (before, after) in before.rows.iter().zip(&after.rows) {
                 prop_assert!(before.status != RowStatus::Beyond || after.status == RowStatus::Beyond, "{before:?}");
             }
+        }
+    }
+
+    /// Whatever engine: all that is not replaced is of the size for all, can be bored to it, or is named. And it is
+    /// never said without "as far as measured" where a reading that counts is missing.
+    #[test]
+    fn one_size_for_all_is_one_that_each_can_have(
+        rules in rules(), engine in prop::collection::vec((readings(), 0..3_usize), 2..5), away in (0..4_usize, 3..12_usize),
+    ) {
+        let limits = limits(&format!("{rules}\nmixed_oversizes: NotAllowed"));
+        let more = |size: usize| [0, 100, 200][size];
+        let mut cylinders: Vec<_> = engine
+            .iter()
+            .map(|(readings, size)| Cylinder { size: Some(*size), ..barrel(&limits, readings, more(*size)) })
+            .collect();
+        let one_size = |cylinders: &[Cylinder]| {
+            let assessments: Vec<_> = cylinders.iter().map(|cylinder| judged(&limits, cylinder)).collect();
+            (one_size_for_all(&limits, cylinders, &assessments), assessments)
+        };
+        let (one, assessments) = one_size(&cylinders);
+        if let Some(one) = one {
+            for (i, (cylinder, assessment)) in cylinders.iter().zip(&assessments).enumerate() {
+                let can_be = assessment.recommendation == Recommendation::Replace
+                    || cylinder.size == Some(one.size) && !matches!(assessment.recommendation, Recommendation::Rebore(_))
+                    || assessment.ladder.iter().any(|rung| rung.size == one.size && rung.is_certain())
+                    || one.undecided.contains(&i)
+                    || one.cannot.iter().any(|(cannot, _)| *cannot == i);
+                prop_assert!(can_be, "{i} of {one:?}: {assessment:?}");
+            }
+        }
+        let (which, at) = (away.0 % cylinders.len(), Point::new(away.1 / 3, away.1 % 2));
+        cylinders[which].bore.set(at, None);
+        let (one, assessments) = one_size(&cylinders);
+        if assessments[which].recommendation != Recommendation::Replace {
+            prop_assert!(one.is_none_or(|one| one.undecided.contains(&which)));
         }
     }
 

@@ -125,7 +125,7 @@ fn each_need_names_its_own_place() {
     let told = |reason| sentence_in(None, reason, &assessment, &pitted, &limits).unwrap();
     assert_eq!(
         told(Reason::TooSmall(0)),
-        "+0.010 in is too small: finished to 5.1350 in, but station D, pin axis needs 5.1354 in even if it wore evenly."
+        "+0.010 in is too small: finished to 5.1350 in, but station D, pin axis needs 5.1354 in even if the wear is even."
     );
     assert_eq!((rung.governed_if_even.station, rung.governed_by.station), (3, 1));
 }
@@ -302,15 +302,6 @@ fn reasons_can_be_told_in_the_other_unit() {
     assert!(told(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"), "{}", told(None));
     let told = told(Some(Unit::Millimetre));
     assert!(told.contains("130.307 mm is 0.005 mm over the serviceable 130.302 mm"), "{told}");
-}
-
-#[test]
-fn one_size_for_all_where_mixing_is_not_allowed() {
-    let limits = limits("mixed_oversizes: NotAllowed");
-    let cylinders = [cylinder(&limits, &even("5.1270")), cylinder(&limits, &even("5.1310"))];
-    let assessments: Vec<_> = cylinders.iter().map(|cylinder| judged(&limits, cylinder)).collect();
-    assert_eq!(engine::one_size_for_all(&limits, &cylinders, &assessments), Some(2));
-    assert_eq!(engine::one_size_for_all(&limits, &cylinders[..1], &assessments[..1]), None);
 }
 
 #[test]
