@@ -1,7 +1,8 @@
 //! The readings of one barrel as exact lengths: a grid of stations by axes, each cell with its repeats.
 //!
 //! Stations are counted from the head end, axes as the table of limits lists them. A cell nobody has
-//! measured is absent; nothing here fills it in. Everything is on the diameter.
+//! measured is absent; nothing here fills it in. Everything is on the diameter, and at 20 °C where temperatures
+//! were recorded: what was read is kept beside it.
 
 use crate::length::{Length, Mean, Style};
 
@@ -26,6 +27,8 @@ impl Point {
 pub struct Cell {
     /// Diameters of the repeats, in the order they were taken; never empty.
     repeats: Vec<Length>,
+    /// The same as read, before they were brought to 20 °C; empty: there was nothing to correct.
+    read: Vec<Length>,
     /// The exact mean of the repeats.
     mean: Mean,
     /// How the first repeat was written.
@@ -40,7 +43,29 @@ impl Cell {
     /// A cell with its repeats; `None` if there are none.
     pub fn new(repeats: Vec<Length>, style: Style, gauge: usize) -> Option<Self> {
         let mean = Mean::of_lengths(repeats.iter().copied())?;
-        Some(Self { repeats, mean, style, gauge, confirmed: false })
+        Some(Self { repeats, read: Vec::new(), mean, style, gauge, confirmed: false })
+    }
+
+    /// A cell of repeats as read, each multiplied by `factor` to have the diameter at 20 °C; `None` if there are none.
+    pub fn at_20_c(read: Vec<Length>, factor: f64, style: Style, gauge: usize) -> Option<Self> {
+        let corrected: Vec<Length> = read.iter().map(|&read| read.scaled(factor)).collect();
+        let is_same = corrected == read;
+        let cell = Self::new(corrected, style, gauge)?;
+        Some(Self { read: if is_same { Vec::new() } else { read }, ..cell })
+    }
+
+    /// This cell with other diameters, read in the same way at the same temperatures; `None` if there are none.
+    #[must_use]
+    pub fn with_repeats(&self, repeats: Vec<Length>) -> Option<Self> {
+        let read = match (self.read.first(), self.repeats.first()) {
+            (Some(read), Some(repeat)) => {
+                let factor = read.to_mm() / repeat.to_mm();
+                repeats.iter().map(|&repeat| repeat.scaled(factor)).collect()
+            }
+            _ => Vec::new(),
+        };
+        let cell = Self::new(repeats, self.style, self.gauge)?;
+        Some(Self { read, confirmed: self.confirmed, ..cell })
     }
 
     /// The same cell, confirmed by somebody.
@@ -53,6 +78,16 @@ impl Cell {
     /// Diameters of the repeats, in the order they were taken.
     pub fn repeats(&self) -> &[Length] {
         &self.repeats
+    }
+
+    /// The repeats as they were read, before they were brought to 20 °C.
+    pub fn as_read(&self) -> &[Length] {
+        if self.read.is_empty() { &self.repeats } else { &self.read }
+    }
+
+    /// The exact mean as read, where bringing it to 20 °C made it another one.
+    pub fn mean_as_read(&self) -> Option<Mean> {
+        Mean::of_lengths(self.read.iter().copied())
     }
 
     /// The exact mean of the repeats: the D(s, a) of every figure.
@@ -118,6 +153,17 @@ impl Bore {
             let at = Point::new(station, axis);
             self.mean(at).map(|mean| (at, mean))
         })
+    }
+
+    /// The same barrel with every diameter as it was read; `None` if bringing them to 20 °C changed nothing.
+    pub fn as_read(&self) -> Option<Self> {
+        let as_read = |cell: &Option<Cell>| {
+            let cell = cell.as_ref()?;
+            let read = Cell::new(cell.as_read().to_vec(), cell.style, cell.gauge)?;
+            Some(read.confirmed(cell.confirmed))
+        };
+        let was_corrected = self.cells.iter().flatten().any(|cell| !cell.read.is_empty());
+        was_corrected.then(|| Self { axes: self.axes, cells: self.cells.iter().map(as_read).collect() })
     }
 
     /// Nothing measured at all?

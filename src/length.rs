@@ -349,6 +349,19 @@ impl Length {
         (tenths.is_finite() && tenths.abs() <= LONGEST as f64).then_some(Self(tenths as i64))
     }
 
+    /// This length times a factor near 1, to the nearest tenth of a nanometre; itself where the factor is 1 or makes
+    /// no length of it.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        if factor == 1.0 { self } else { Self::from_mm(self.to_mm() * factor).unwrap_or(self) }
+    }
+
+    /// The nearest whole multiple of a step above nought; itself where the step is nought.
+    #[must_use]
+    pub fn nearest_multiple(self, step: Self) -> Self {
+        if step.0 <= 0 { self } else { Self((self.0 + step.0 / 2).div_euclid(step.0) * step.0) }
+    }
+
     /// The magnitude.
     pub fn abs(self) -> Self {
         Self(self.0.abs())

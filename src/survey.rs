@@ -16,9 +16,44 @@ use crate::limits::schema::FindingKind;
 use crate::mass::Mass;
 use crate::record::schema::Disposition;
 
-/// Expansion coefficient of steel in 1/K, where neither the record nor the table gives one: 11.5e-6, as for
-/// steel gauge blocks (ISO 3650).
-pub const STEEL_PER_K: f64 = 11.5e-6;
+/// A thermal expansion coefficient.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expansion {
+    /// In 1/K.
+    pub per_k: f64,
+    /// Nobody wrote it: it is that of steel, for want of another.
+    pub supposed: bool,
+}
+
+impl Expansion {
+    /// That of steel, where neither the record nor the table gives one: 11.5e-6 1/K, as for steel gauge blocks
+    /// (ISO 3650).
+    pub const STEEL: Self = Self { per_k: 11.5e-6, supposed: true };
+
+    /// One that was written, in millionths per kelvin; that of steel if none was.
+    pub fn of_ppm(ppm: Option<f64>) -> Self {
+        ppm.map_or(Self::STEEL, |ppm| Self { per_k: ppm * 1e-6, supposed: false })
+    }
+
+    /// How much longer than at 20 °C something is at a temperature in degrees Celsius, as a share.
+    pub fn growth(self, celsius: f64) -> f64 {
+        self.per_k * (celsius - REFERENCE_C)
+    }
+
+    /// It is only supposed, and at this temperature that matters.
+    pub fn is_in_doubt(self, celsius: f64) -> bool {
+        self.supposed && celsius != REFERENCE_C
+    }
+}
+
+impl Default for Expansion {
+    fn default() -> Self {
+        Self::STEEL
+    }
+}
+
+/// The temperature at which sizes and limits hold, in degrees Celsius (ISO 1).
+pub const REFERENCE_C: f64 = 20.0;
 
 /// A standard uncertainty and its degrees of freedom (infinite if nothing limits them).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,6 +103,8 @@ pub struct Gauge {
     pub repeatability: Option<Uncertainty>,
     /// The repeatability was pooled from the repeats of this survey.
     pub pooled: bool,
+    /// How what it compares with expands: its setting standard, or itself if it reads the diameter.
+    pub expansion: Expansion,
     /// Further sources.
     pub further: Vec<Further>,
     /// Why its readings are not judged: what is wrong with it, with its setting standard or with the temperatures,
@@ -75,35 +112,45 @@ pub struct Gauge {
     pub unusable: Vec<String>,
 }
 
-/// Temperatures and expansion while measuring.
+/// Temperatures while measuring, and how the barrel expands.
+///
+/// A reading taken at other temperatures than 20 °C differs from the diameter at 20 °C by an amount that is known:
+/// it is corrected, by the expansion of the gauge or setting standard that it was read with (JCGM 100:2008, 3.2.4).
+/// What is uncertain about the correction is part of the budget.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Conditions {
     /// Temperature of the barrel in degrees Celsius.
     pub barrel_c: f64,
     /// Temperature of the gauge or setting standard in degrees Celsius.
     pub gauge_c: f64,
-    /// Expansion coefficient of the barrel in 1/K.
-    pub barrel_per_k: f64,
-    /// Expansion coefficient of the gauge or setting standard in 1/K.
-    pub gauge_per_k: f64,
+    /// How the barrel expands.
+    pub barrel: Expansion,
     /// Uncertainty of the difference between the two temperatures, in kelvin.
     pub difference: Option<Uncertainty>,
-    /// Uncertainty of the difference between the two coefficients, in 1/K.
+    /// Uncertainty of the difference between the coefficients of barrel and gauge, in 1/K.
     pub expansion_difference: Option<Uncertainty>,
-    /// Every reading has been corrected to 20 °C.
-    pub corrected: bool,
+    /// Somebody asked for the correction also where an expansion is only supposed.
+    pub suppose_steel: bool,
 }
 
 impl Conditions {
-    /// What to multiply a reading by to have the diameter at 20 °C (ISO 1), to first order.
-    pub fn factor_to_20_c(&self) -> f64 {
-        1.0 + self.gauge_per_k * (self.gauge_c - 20.0) - self.barrel_per_k * (self.barrel_c - 20.0)
+    /// What to multiply a reading by to have the diameter at 20 °C (ISO 1), to first order; `gauge` is the expansion
+    /// of what it was read with.
+    pub fn factor_to_20_c(&self, gauge: Expansion) -> f64 {
+        1.0 + (gauge.growth(self.gauge_c) - self.barrel.growth(self.barrel_c))
     }
 
-    /// A reading corrected to 20 °C, to the nearest tenth of a nanometre.
-    pub fn at_20_c(&self, reading: Length) -> Length {
-        Length::from_mm(reading.to_mm() * self.factor_to_20_c()).unwrap_or(reading)
+    /// Does the correction of a reading rest on an expansion that is only supposed, without anybody having asked
+    /// for that?
+    pub fn is_in_doubt(&self, gauge: Expansion) -> bool {
+        !self.suppose_steel && (self.barrel.is_in_doubt(self.barrel_c) || gauge.is_in_doubt(self.gauge_c))
     }
+}
+
+/// What to multiply a reading of a gauge by to have the diameter at 20 °C: 1 where no temperatures were recorded.
+pub fn factor_to_20_c(conditions: Option<&Conditions>, gauge: Option<&Gauge>) -> f64 {
+    let expansion = gauge.map(|gauge| gauge.expansion).unwrap_or_default();
+    conditions.map_or(1.0, |conditions| conditions.factor_to_20_c(expansion))
 }
 
 /// Something found by eye.
@@ -306,6 +353,11 @@ impl Survey {
     pub fn gauge(&self, name: &str) -> Option<(&Gauge, Option<&Standard>)> {
         let gauge = self.gauges.iter().find(|gauge| gauge.name == name)?;
         Some((gauge, self.standard_of(gauge)))
+    }
+
+    /// What to multiply a reading of the gauge with an index by to have the diameter at 20 °C.
+    pub fn factor_to_20_c(&self, gauge: usize) -> f64 {
+        factor_to_20_c(self.conditions.as_ref(), self.gauges.get(gauge))
     }
 
     /// The setting standard that a gauge compares with; none: it reads the diameter itself.

@@ -7,12 +7,13 @@
 //!
 //! with D_s the setting standard, d the deviation read, θ how far the barrel is from 20 °C, α the expansion
 //! coefficient of the standard, δα and δθ how far barrel and standard differ in coefficient and temperature.
-//! A gauge that reads the diameter itself has no D_s, and its own calibration stands in its place.
+//! A gauge that reads the diameter itself has no D_s, and its own calibration stands in its place. The term in
+//! brackets itself is no uncertainty: the cells hold diameters at 20 °C.
 //!
 //! A figure is a sum of weight times diameter. What is the same for all readings of a gauge (its standard,
 //! its calibration, the temperatures) enters with the sum of the weights, so it drops out of a difference;
 //! what is drawn anew for each reading (resolution, repeatability) enters with the root of the sum of
-//! squares, so it does not.
+//! squares, so it does not. What two gauges share (a standard, the barrel, one thermometer) is one source.
 
 use std::borrow::Cow;
 
@@ -20,7 +21,11 @@ use super::budget::{Budget, CommonTo, Line, LineUnit};
 use crate::bore::Bore;
 use crate::figures::{Figure, Term};
 use crate::length::{Length, Mean};
-use crate::survey::{Conditions, Setup, Uncertainty};
+use crate::survey::{Conditions, Expansion, REFERENCE_C, Setup, Uncertainty};
+
+/// How well the coefficient of steel is known where it is only supposed: within so much of it, rectangular, in 1/K;
+/// (11.5 ± 1.0)e-6 for steel gauge blocks (ISO 3650, from memory).
+const SUPPOSED_WITHIN_PER_K: f64 = 1.0e-6;
 
 /// The weights of a figure's cells that were read with one gauge.
 #[derive(Clone, Copy, Default)]
@@ -79,16 +84,34 @@ fn line(
     }
 }
 
+/// A sum of weight times diameter, in millimetres, of the readings by one setting standard, or by one gauge that has
+/// none: what expands alike.
+struct Expanding {
+    standard: Option<usize>,
+    expansion: Expansion,
+    diameter: f64,
+}
+
 /// The budget of a figure, line by line. A figure of cells that are not there has an empty budget.
 pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
     let mut lines = Vec::with_capacity(8);
-    let mut total = Weights::default();
+    let mut expanding: Vec<Expanding> = Vec::new();
     // A standard that two gauges were zeroed on is one source.
     let mut of_standard = vec![0.0_f64; setup.standards.len()];
     for (index, gauge) in setup.gauges.iter().enumerate() {
         let Some(weights) = weights(bore, &figure.terms, index, gauge.graduation) else { continue };
-        total.sum += weights.sum;
-        total.diameter += weights.diameter;
+        if setup.conditions.is_some() {
+            let alike = (gauge.standard, gauge.expansion);
+            let known = |of: &&mut Expanding| of.standard.is_some() && (of.standard, of.expansion) == alike;
+            match expanding.iter_mut().find(known) {
+                Some(of) => of.diameter += weights.diameter,
+                None => expanding.push(Expanding {
+                    standard: gauge.standard,
+                    expansion: gauge.expansion,
+                    diameter: weights.diameter,
+                }),
+            }
+        }
         if let Some(sum) = gauge.standard.and_then(|standard| of_standard.get_mut(standard)) {
             *sum += weights.sum;
         }
@@ -118,7 +141,7 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
         }
     }
     if let Some(conditions) = setup.conditions {
-        temperature_lines(conditions, total.diameter, &mut lines);
+        temperature_lines(conditions, &expanding, &mut lines);
     }
     Budget::of(lines)
 }
@@ -140,29 +163,50 @@ pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {
     Length::from_mm(3.0 * (known * known + unknown).sqrt()).unwrap_or_default()
 }
 
-/// Lines for the difference of temperature and of expansion between barrel and standard.
-fn temperature_lines(conditions: &Conditions, diameter_mm: f64, lines: &mut Vec<Line>) {
-    let mut push =
-        |source: &'static str, estimate, unit, uncertainty: Option<Uncertainty>, sensitivity: f64| {
-            if let Some(Uncertainty { u, dof }) = uncertainty {
-                let common_to = CommonTo::Survey;
-                lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity, common_to });
+/// What is uncertain about bringing a figure to 20 °C.
+///
+/// The difference of temperature is one for the whole survey. The difference of coefficients is that of the barrel,
+/// which all readings share, and that of what each was compared with: where there are several, half of its variance
+/// is taken to be the one and half the other. A coefficient that is only supposed is known within
+/// [`SUPPOSED_WITHIN_PER_K`], if nobody has said how well.
+fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &mut Vec<Line>) {
+    let mut push = |source: &'static str, estimate, unit, Uncertainty { u, dof }, sensitivity: f64| {
+        let common_to = CommonTo::Survey;
+        lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity, common_to });
+    };
+    let all: f64 = expanding.iter().map(|of| of.diameter).sum();
+    if let Some(difference) = conditions.difference {
+        let sensitivity: f64 = expanding.iter().map(|of| -of.diameter * of.expansion.per_k).sum();
+        let estimate = conditions.barrel_c - conditions.gauge_c;
+        push("temperature difference", estimate, LineUnit::Kelvin, difference, sensitivity);
+    }
+    let (barrel, above) = (conditions.barrel, conditions.barrel_c - REFERENCE_C);
+    match (conditions.expansion_difference, expanding) {
+        (Some(difference), [of]) => {
+            let estimate = barrel.per_k - of.expansion.per_k;
+            push("expansion difference", estimate, LineUnit::PerKelvin, difference, -all * above);
+        }
+        (Some(Uncertainty { u, dof }), _) => {
+            let half = Uncertainty { u: u / 2_f64.sqrt(), dof };
+            push("expansion of the barrel", barrel.per_k, LineUnit::PerKelvin, half, -all * above);
+            for of in expanding {
+                let sensitivity = of.diameter * above;
+                push("expansion of the gauge", of.expansion.per_k, LineUnit::PerKelvin, half, sensitivity);
             }
-        };
-    push(
-        "temperature difference",
-        conditions.barrel_c - conditions.gauge_c,
-        LineUnit::Kelvin,
-        conditions.difference,
-        -diameter_mm * conditions.gauge_per_k,
-    );
-    push(
-        "expansion difference",
-        conditions.barrel_per_k - conditions.gauge_per_k,
-        LineUnit::PerKelvin,
-        conditions.expansion_difference,
-        -diameter_mm * (conditions.barrel_c - 20.0),
-    );
+        }
+        (None, _) => {
+            let within = Uncertainty { u: SUPPOSED_WITHIN_PER_K / 3_f64.sqrt(), dof: f64::INFINITY };
+            if barrel.supposed {
+                let source = "expansion of the barrel, supposed";
+                push(source, barrel.per_k, LineUnit::PerKelvin, within, -all * above);
+            }
+            let above = conditions.gauge_c - REFERENCE_C;
+            for of in expanding.iter().filter(|of| of.expansion.supposed) {
+                let source = "expansion of the gauge, supposed";
+                push(source, of.expansion.per_k, LineUnit::PerKelvin, within, of.diameter * above);
+            }
+        }
+    }
 }
 
 #[cfg(test)]

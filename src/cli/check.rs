@@ -139,7 +139,8 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                     | Need::Unreadable(_)
                     | Need::Impossible(_)
                     | Need::Contradiction(_)
-                    | Need::Confirm(_) => continue,
+                    | Need::Confirm(_)
+                    | Need::Expansion { .. } => continue,
                 };
                 told.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
             }

@@ -233,6 +233,9 @@ pub struct Row<'a> {
     pub status: &'static str,
     /// The figure.
     pub figure: Option<Number>,
+    /// The figure as read, where bringing the readings to 20 °C made it another one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_read: Option<Number>,
     /// Readings are missing: the figure is the least it can be.
     pub at_least: bool,
     /// Where it was read, in words.
@@ -746,6 +749,7 @@ fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
         Missing::Amount(Amount::BoreThere, i) => ("bore at finding", Vec::new(), Some(*i)),
         Missing::Limit(i) => ("limit", Vec::new(), Some(*i)),
         Missing::SizeRow => ("size", Vec::new(), None),
+        Missing::Expansion { .. } => ("expansion", Vec::new(), None),
         Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
         Missing::Contradiction(found) => ("contradiction", cx.places(found.at().as_slice()), None),
         Missing::Impossible(i) => ("table", Vec::new(), Some(*i)),
@@ -770,6 +774,7 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
         manual: if own_place.is_empty() { &row.source.place } else { own_place },
         status: row.status.words(),
         figure: cx.figure(row.figure.as_ref()),
+        as_read: row.as_read.map(|as_read| cx.number(as_read)),
         at_least: row.figure.is_some() && !row.missing.is_empty(),
         read_at,
         worst_point: row

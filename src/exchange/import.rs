@@ -343,9 +343,8 @@ impl Reader<'_> {
             format!("{text} {unit}")
         };
         let (graduation, standard) = self.resolved(gauge);
-        let conditions = self.evaluation.survey.as_ref().and_then(|survey| survey.conditions.as_ref());
         let settings = gauge.map_or_else(Default::default, |gauge| (gauge.reads, gauge.plus_means));
-        read_entry(&kept, settings, graduation, standard, conditions, self.overhaul.unit)
+        read_entry(&kept, settings, graduation, standard, self.overhaul.unit)
             .map_err(|error| error.to_string())?;
         Ok(kept)
     }

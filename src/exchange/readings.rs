@@ -1,4 +1,5 @@
-//! Every reading of an overhaul, one in each row: as typed, and as the diameter it stands for.
+//! Every reading of an overhaul, one in each row: as typed, and as the diameter it stands for. That is the one as read,
+//! with the temperatures beside it: not brought to 20 °C.
 
 use super::Source;
 use super::table::{Cell, Table};
@@ -60,7 +61,7 @@ fn diameter(source: Source<'_>, barrel: Option<&Barrel>, reading: &Reading, repe
     let limits = source.evaluation.limits()?;
     let at =
         crate::bore::Point::new(limits.station_index(&reading.station)?, limits.axis_index(&reading.axis)?);
-    let repeats = barrel?.bore.cell(at)?.repeats();
+    let repeats = barrel?.bore.cell(at)?.as_read();
     // Only if each text was read do the repeats stand in the same order.
     (repeats.len() == reading.entered.len())
         .then(|| repeats.get(repeat).map(|&length| Cell::length(length, source.overhaul.unit)))

@@ -40,7 +40,7 @@ pub use partial::{Impossible, PartialFigure};
 pub use summary::Figures;
 
 use crate::bore::{Bore, Point, Scope};
-use crate::length::Mean;
+use crate::length::{Length, Mean};
 
 /// A cell and its weight in a figure: the figure is the sum of weight times diameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,6 +108,21 @@ impl Figure {
             self.terms.iter_mut().for_each(|term| term.weight = -term.weight);
         }
         self
+    }
+
+    /// What it comes to by the readings as read, to the nearest tenth of a nanometre where they are several; `None` if
+    /// bringing them to 20 °C changed none of them.
+    pub fn as_read(&self, bore: &Bore) -> Option<Mean> {
+        let change = |term: &Term| {
+            let cell = bore.cell(term.at)?;
+            Some(term.weight * (cell.mean_as_read()? - cell.mean()).to_mm())
+        };
+        if let [Term { at, weight: 1.0 }] = self.terms.as_slice() {
+            return bore.cell(*at)?.mean_as_read();
+        }
+        let changes = self.terms.iter().filter_map(change);
+        let change = changes.reduce(|sum, change| sum + change).and_then(Length::from_mm)?;
+        Some(self.value + change.into())
     }
 
     /// The cell it was mainly read at: the first one with a positive weight.

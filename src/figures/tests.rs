@@ -3,7 +3,7 @@
 use super::*;
 use crate::bore::Cell;
 use crate::length::{Length, Style, Unit};
-use crate::survey::Conditions;
+use crate::survey::{Conditions, Expansion};
 
 const IN4: Style = Style { unit: Unit::Inch, decimals: 4 };
 
@@ -46,17 +46,17 @@ fn w10_a_reading_corrected_to_20_c() {
     let conditions = Conditions {
         barrel_c: 23.7,
         gauge_c: 20.0,
-        barrel_per_k: 11.7e-6,
-        gauge_per_k: 11.7e-6,
+        barrel: Expansion { per_k: 11.7e-6, supposed: false },
         difference: None,
         expansion_difference: None,
-        corrected: true,
+        suppose_steel: false,
     };
-    let corrected = conditions.at_20_c(inch("500.035 mm"));
+    let steel = Expansion { per_k: 11.7e-6, supposed: false };
+    let corrected = inch("500.035 mm").scaled(conditions.factor_to_20_c(steel));
     assert_eq!(corrected.text(Style { unit: Unit::Millimetre, decimals: 3 }), "500.013 mm");
     // A gauge of the same steel at the same temperature grows along, and nothing is left to correct.
     let together = Conditions { gauge_c: 23.7, ..conditions };
-    assert_eq!(together.at_20_c(inch("500.035 mm")), inch("500.035 mm"));
+    assert_eq!(together.factor_to_20_c(steel), 1.0);
 }
 
 /// Three repeats whose mean is no whole number of tenths of a nanometre stay exact through a figure.

@@ -193,6 +193,7 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
             "limit"
         }
         Need::SizeRow => "size",
+        Need::Expansion { .. } => "expansion",
         Need::Unreadable(what) => {
             object.what = Some(what);
             "correct"

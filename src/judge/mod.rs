@@ -97,13 +97,20 @@ pub enum Need {
     Impossible(usize),
     /// Confirm or retype the reading of this slip, on which the recommendation hangs.
     Confirm(usize),
+    /// An expansion that is only supposed: the outcome is another one with it than without.
+    Expansion {
+        /// What the readings come to at 20 °C, by the expansion of steel.
+        at_20_c: Recommendation,
+        /// What they come to as read.
+        as_read: Recommendation,
+    },
 }
 
 impl Need {
     /// May what it asks for change what a clean bore needs? Then a clean-up holds as far as measured only.
     fn bears_on_clean_up(&self) -> bool {
         match self {
-            Self::Measure(_) | Self::LookOver | Self::Confirm(_) => true,
+            Self::Measure(_) | Self::LookOver | Self::Confirm(_) | Self::Expansion { .. } => true,
             Self::Unreadable(_) | Self::Contradiction(_) => true,
             Self::Amount(Amount::Depth | Amount::BoreThere, _) => true,
             Self::Amount(Amount::Size | Amount::Area, _) => false,
@@ -157,7 +164,32 @@ impl Assessment {
 }
 
 /// Judges a cylinder by its readings as they stand.
+///
+/// Where bringing them to 20 °C rests on an expansion that is only supposed, the outcome must be the same with it and
+/// without it: else it is not decided.
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
+    let mut assessment = as_they_stand(cylinder, limits, setup);
+    let Some(bore) = as_read_if_in_doubt(&cylinder.bore, setup) else { return assessment };
+    let as_read = as_they_stand(&Cylinder { bore, ..cylinder.clone() }, limits, setup);
+    if (as_read.recommendation, as_read.metal_known) != (assessment.recommendation, assessment.metal_known) {
+        let (at_20_c, as_read) = (assessment.recommendation, as_read.recommendation);
+        assessment.needs.push(Need::Expansion { at_20_c, as_read });
+        assessment.recommendation = Recommendation::NotDecided;
+        assessment.metal_known = None;
+        assessment.reasons = reason::reasons(&assessment);
+    }
+    assessment
+}
+
+/// The bore as read, where bringing any of its readings to 20 °C rests on an expansion that is only supposed.
+fn as_read_if_in_doubt(bore: &Bore, setup: Setup<'_>) -> Option<Bore> {
+    let conditions = setup.conditions?;
+    let expansion = |gauge: usize| setup.gauges.get(gauge).map(|gauge| gauge.expansion).unwrap_or_default();
+    let in_doubt = bore.measured().any(|(_, cell)| conditions.is_in_doubt(expansion(cell.gauge)));
+    if in_doubt { bore.as_read() } else { None }
+}
+
+fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let rows = row::rows(cylinder, limits, setup);
     let mut findings = finding::answers(&cylinder.findings, limits);
     let contradictions = evidence::contradictions(cylinder, limits, setup);

@@ -191,16 +191,17 @@ impl Teller<'_> {
         let head = format!("{name}, {place}: {at_least}");
         let Some(limit) = &row.limit else {
             let new = row.new.1.as_ref()?;
+            let style = figure_style(figure.value, written).shown_in(self.unit);
             return Some(format!(
                 "{head}{} is within the as-made {}{}.",
-                figure.value.text(figure_style(figure.value, written).shown_in(self.unit)),
+                self.at_20_c(row, figure.value, style),
                 self.bound(new),
                 reference(Some(&row.source), Some(new)),
             ));
         };
         let style = row_style(figure.value, Some(limit), written).shown_in(self.unit);
         let style = clear_style(figure.value, limit.length, style);
-        let value = figure.value.text(style);
+        let value = self.at_20_c(row, figure.value, style);
         let manual = reference(Some(&row.source), Some(limit));
         let margin = margin_words(row, style)?;
         let what = match row.kind {
@@ -227,6 +228,16 @@ impl Teller<'_> {
             _ => format!("{head}{value}, {margin} to the {what} {}{manual}.", self.bound(limit)),
         };
         Some(sentence + &worst)
+    }
+
+    /// A row's figure, and what it is as read where the digits shown tell the two apart.
+    fn at_20_c(self, row: &Row, figure: Mean, style: Style) -> String {
+        let value = figure.text(style);
+        let differs = |as_read: &Mean| (*as_read - figure).abs() * 2 >= style.last_digit();
+        match row.as_read.filter(differs) {
+            Some(as_read) => format!("{value} at 20 °C ({} as read)", as_read.text(style)),
+            None => value,
+        }
     }
 
     /// What was found, without a full stop.
@@ -449,6 +460,12 @@ impl Teller<'_> {
                     reference(Some(&row.source), None),
                 )
             }
+            Need::Expansion { at_20_c, as_read } => format!(
+                "Write how the barrel and the gauge expand, or measure at 20 °C. By the expansion of steel, which is \
+                 only supposed, it is {} at 20 °C; as read it is {}.",
+                at_20_c.words(limits),
+                as_read.words(limits),
+            ),
             Need::Confirm(i) => {
                 let slip = assessment.slips.get(*i)?;
                 format!("{} The outcome hangs on it.", slip.sentence(cylinder, limits))
@@ -457,12 +474,11 @@ impl Teller<'_> {
     }
 }
 
-/// How a figure is shown: as its readings were written, with one digit more where it does not end there, as
-/// a mean seldom does, so that a value and its margin agree to the last digit shown.
+/// How a figure is shown: as its readings were written, with one digit more where that shows something, as it does
+/// for most means, so that a value and its margin agree to the last digit shown.
 pub fn figure_style(value: Mean, style: Style) -> Style {
-    let shown = Length::parse(&value.number(style), style.unit);
-    let ends = shown.is_ok_and(|entry| value == entry.length);
-    if ends { style } else { Style { decimals: style.decimals.saturating_add(1), ..style } }
+    let finer = Style { decimals: style.decimals.saturating_add(1), ..style };
+    if value.rounded(style) == value.rounded(finer) { style } else { finer }
 }
 
 /// More digits where the usual ones would hide on which side of the limit a value is.

@@ -93,6 +93,8 @@ pub struct Row {
     pub status: RowStatus,
     /// Its figure: a magnitude for taper; the least it can be if readings are missing.
     pub figure: Option<Figure>,
+    /// Its figure as read, where bringing the readings to 20 °C made it another one.
+    pub as_read: Option<Mean>,
     /// The worst single point, where the row is judged on the average.
     pub worst_point: Option<Figure>,
     /// The as-made limits: least and greatest.
@@ -181,6 +183,10 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
     Row {
         kind,
         status,
+        as_read: figure
+            .as_ref()
+            .filter(|_| setup.conditions.is_some())
+            .and_then(|f| f.as_read(&cylinder.bore)),
         in_guard_band: beyond && margin.is_some_and(|margin| margin >= Length::ZERO),
         figure,
         worst_point,

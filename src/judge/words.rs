@@ -17,7 +17,7 @@ use crate::limits::Limits;
 use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
 use crate::slips::Slip;
-use crate::survey::{Cylinder, Survey, point_words};
+use crate::survey::{Cylinder, Expansion, REFERENCE_C, Survey, point_words};
 use crate::wording::{capitalised, counted};
 
 /// What stands where there is nothing to show.
@@ -267,10 +267,39 @@ fn one_size_words(one_size: &OneSize, survey: &Survey) -> String {
     words
 }
 
+/// What temperatures were made of the readings, and by which expansions that nobody wrote, as sentences.
+pub fn temperatures(survey: &Survey) -> Vec<String> {
+    let Some(conditions) = &survey.conditions else { return Vec::new() };
+    let (barrel_c, gauge_c) = (conditions.barrel_c, conditions.gauge_c);
+    if barrel_c == REFERENCE_C && gauge_c == REFERENCE_C {
+        return Vec::new();
+    }
+    let mut words = vec![format!(
+        "The barrel was at {barrel_c} °C and the gauge at {gauge_c} °C: every figure is brought to 20 °C."
+    )];
+    let is_used = |index: usize| {
+        let mut cells = survey.cylinders.iter().flat_map(|cylinder| cylinder.bore.measured());
+        cells.any(|(_, cell)| cell.gauge == index)
+    };
+    let gauges = survey.gauges.iter().enumerate();
+    let supposed = gauges.filter(|(i, gauge)| gauge.expansion.is_in_doubt(gauge_c) && is_used(*i));
+    let barrel = conditions.barrel.is_in_doubt(barrel_c).then_some("the barrel");
+    let supposed: Vec<&str> =
+        barrel.into_iter().chain(supposed.map(|(_, gauge)| gauge.name.as_str())).collect();
+    if !supposed.is_empty() {
+        words.push(format!(
+            "How these expand is not written: {}. That of steel is supposed, {:.1} millionths per K.",
+            supposed.join(", "),
+            Expansion::STEEL.per_k * 1e6,
+        ));
+    }
+    words
+}
+
 /// What holds for the engine as a whole, as sentences.
 pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
     let limits = &survey.limits;
-    let mut remarks = Vec::new();
+    let mut remarks = temperatures(survey);
     remarks.extend(
         engine::one_size_for_all(limits, &survey.cylinders, assessments)
             .map(|one_size| one_size_words(&one_size, survey)),

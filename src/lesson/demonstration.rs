@@ -2,7 +2,7 @@
 //!
 //! Nothing here is the classroom's own: figures, judging and what other rules would say are those of a real
 //! survey. A perfect gauge at 20 °C takes the readings, so each figure is the part that was put in, to the
-//! last digit; a warm barrel reads large, and a score is found by eye.
+//! last digit; a warm barrel reads large and is brought to 20 °C, and a score is found by eye.
 
 use std::sync::Arc;
 
@@ -15,7 +15,7 @@ use crate::judge::{self, Assessment};
 use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::schema::FindingKind;
-use crate::survey::{Cylinder, Finding, Gauge, Survey};
+use crate::survey::{Cylinder, Finding, Gauge, REFERENCE_C, Survey};
 
 /// What stands for the serial of the bore: `cylinder of the lesson`.
 const SERIAL: &str = "of the lesson";
@@ -43,12 +43,11 @@ impl Demonstration {
         let mut cylinder = Cylinder { size: Some(0), ..Cylinder::of_bore(readings(shape, limits, all_axes)) };
         cylinder.serial = SERIAL.to_owned();
         cylinder.findings = scored(shape, limits).into_iter().collect();
-        let is_cold = (shape.barrel_c - 20.0).abs() < 1e-9;
         let survey = Survey {
             limits: Arc::clone(limits),
             standards: Vec::new(),
             gauges: vec![Gauge { name: "perfect gauge".to_owned(), ..Gauge::default() }],
-            conditions: (!is_cold).then(|| shape.conditions(20.0, crate::survey::STEEL_PER_K)),
+            conditions: (shape.barrel_c != REFERENCE_C).then(|| shape.conditions(REFERENCE_C)),
             cylinders: vec![cylinder.clone()],
         };
         Self {
@@ -62,9 +61,10 @@ impl Demonstration {
     }
 }
 
-/// The exact readings, as a gauge without scatter takes them at the barrel's own temperature.
+/// The exact readings, as a gauge without scatter takes them at the barrel's own temperature, brought to 20 °C.
 fn readings(shape: &Shape, limits: &Limits, all_axes: bool) -> Bore {
     let gauge = PracticeGauge::usual(Instrument::InsideMicrometer, limits.unit);
+    let factor = gauge.factor_to_20_c(shape);
     let style = Style::usual(limits.unit);
     let mut bore = Bore::new(limits.stations.len(), limits.axes.len());
     for station in 0..limits.stations.len() {
@@ -75,7 +75,7 @@ fn readings(shape: &Shape, limits: &Limits, all_axes: bool) -> Bore {
             }
             let placing = Placing { depth, degrees: direction.degrees, ..Placing::default() };
             let reading = gauge.measures(shape, placing);
-            bore.set(Point::new(station, axis), Cell::new(vec![reading], style, 0));
+            bore.set(Point::new(station, axis), Cell::at_20_c(vec![reading], factor, style, 0));
         }
     }
     bore

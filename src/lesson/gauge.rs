@@ -12,7 +12,7 @@ use super::random::Random;
 use super::shape::{Shape, bounded};
 use crate::length::{Length, Style, Unit};
 use crate::record::schema::{self, PlusMeans, Reads};
-use crate::survey::Conditions;
+use crate::survey::Expansion;
 
 /// Which instrument.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -168,7 +168,7 @@ impl PracticeGauge {
             scatter: Length::from_tenths_of_nm(graduation.tenths_of_nm() * 2 / 5),
             contact: Length::from_tenths_of_nm(10_000_000),
             gauge_c: 20.0,
-            gauge_per_k: crate::survey::STEEL_PER_K,
+            gauge_per_k: Expansion::STEEL.per_k,
         }
     }
 
@@ -289,9 +289,10 @@ impl PracticeGauge {
         }
     }
 
-    /// The temperatures as a survey records them.
-    pub fn conditions(&self, shape: &Shape) -> Conditions {
-        shape.conditions(self.gauge_c, self.gauge_per_k)
+    /// What a reading of a bore is multiplied by to have its diameter at 20 °C.
+    pub fn factor_to_20_c(&self, shape: &Shape) -> f64 {
+        let expansion = Expansion { per_k: self.gauge_per_k, supposed: false };
+        shape.conditions(self.gauge_c).factor_to_20_c(expansion)
     }
 }
 

@@ -15,7 +15,7 @@ use crate::bore::{Bore, Cell, Point};
 use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::schema::Datum;
-use crate::survey::Conditions;
+use crate::survey::{Conditions, Expansion};
 
 /// Ten metres, in tenths of a nanometre: what is longer is taken as so long, so that no sum overflows.
 const FARTHEST: i64 = 100_000_000_000;
@@ -232,7 +232,7 @@ impl Shape {
             score: Score::default(),
             dent: Dent::default(),
             barrel_c: 20.0,
-            barrel_per_k: crate::survey::STEEL_PER_K,
+            barrel_per_k: Expansion::STEEL.per_k,
         }
     }
 
@@ -385,15 +385,14 @@ impl Shape {
     }
 
     /// The temperatures of this barrel and of a gauge, as a survey would record them.
-    pub fn conditions(&self, gauge_c: f64, gauge_per_k: f64) -> Conditions {
+    pub fn conditions(&self, gauge_c: f64) -> Conditions {
         Conditions {
             barrel_c: self.barrel_c,
             gauge_c,
-            barrel_per_k: self.barrel_per_k,
-            gauge_per_k,
+            barrel: Expansion { per_k: self.barrel_per_k, supposed: false },
             difference: None,
             expansion_difference: None,
-            corrected: false,
+            suppose_steel: false,
         }
     }
 }

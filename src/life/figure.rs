@@ -5,7 +5,7 @@
 //! readings. Every figure carries its `basis`: rule, stations with their depths, axes with their angles. Two
 //! surveys are compared only where figure and basis are the same; nothing is matched by guess.
 //!
-//! Values are corrected to 20 °C where temperatures were recorded, also where the sheet was judged as read.
+//! Values are at 20 °C where temperatures were recorded, as everything that is judged.
 
 use std::num::NonZeroU8;
 
@@ -451,10 +451,6 @@ impl Scheme {
             setup: survey.setup(),
             cylinder,
             required: on_required_axes(&cylinder.bore, limits),
-            factor: match &survey.conditions {
-                Some(conditions) if !conditions.corrected => conditions.factor_to_20_c(),
-                _ => 1.0,
-            },
         };
         self.entries.iter().map(|entry| measuring.reading(&entry.figure)).collect()
     }
@@ -474,8 +470,6 @@ struct Measuring<'a> {
     setup: Setup<'a>,
     cylinder: &'a Cylinder,
     required: Bore,
-    /// What a diameter is multiplied by to have it at 20 °C.
-    factor: f64,
 }
 
 impl Measuring<'_> {
@@ -515,7 +509,7 @@ impl Measuring<'_> {
             }
         };
         let found = partial.known()?;
-        self.of(found.value.to_mm() * self.factor, &found)
+        self.of(found.value.to_mm(), &found)
     }
 
     /// A value that has the uncertainty of a figure.
@@ -574,15 +568,14 @@ impl Measuring<'_> {
     fn wear(&self) -> Option<Reading> {
         let mut figure = self.largest()?;
         if let Some((finished, _)) = self.cylinder.finished_to {
-            // A finished size is one at 20 °C.
-            let mm = figure.value.to_mm() * self.factor - finished.to_mm();
+            let mm = (figure.value - finished.into()).to_mm();
             return self.of(mm, &figure);
         }
         let unworn = self.limits.unworn_stations.as_slice();
         let unworn = diameter::smallest_diameter(&self.required, &self.limits.scope(unworn)).known()?;
         figure.value = figure.value - unworn.value;
         figure.terms.extend(unworn.terms.into_iter().map(|t| Term { at: t.at, weight: -t.weight }));
-        self.of(figure.value.to_mm() * self.factor, &figure)
+        self.of(figure.value.to_mm(), &figure)
     }
 
     fn skirt_clearance(&self) -> Option<Reading> {
@@ -596,7 +589,7 @@ impl Measuring<'_> {
             return Reading::new(mm, Parts { reading: u, ..Parts::default() }, 0, None);
         }
         let largest = self.largest()?;
-        let of_bore = self.of(mm + largest.value.to_mm() * (self.factor - 1.0), &largest)?;
+        let of_bore = self.of(mm, &largest)?;
         let parts = Parts { reading: of_bore.parts().reading.hypot(u), ..of_bore.parts() };
         Reading::new(of_bore.mm(), parts, 0, of_bore.setting())
     }

@@ -588,15 +588,10 @@ fn conditions(overhaul: Option<&Overhaul>) -> Vec<(String, String)> {
         return vec![("Temperatures".to_owned(), "not recorded".to_owned())];
     };
     let within = temperatures.within.map_or(String::new(), |k| format!(", known within ± {k} K"));
-    let corrected = if temperatures.correct_readings {
-        "every reading corrected to 20 °C (ISO 1)"
-    } else {
-        "readings not corrected; the difference counts in the uncertainty"
-    };
     vec![
         ("Barrel".to_owned(), format!("{} °C", temperatures.barrel)),
         ("Gauge or standard".to_owned(), format!("{} °C{within}", temperatures.gauge)),
-        ("Correction".to_owned(), corrected.to_owned()),
+        ("Correction".to_owned(), "every figure brought to 20 °C (ISO 1)".to_owned()),
     ]
 }
 

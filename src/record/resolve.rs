@@ -19,8 +19,8 @@ use crate::limits::schema::{TableOfLimits, Value};
 use crate::limits::{validate, value};
 use crate::mass::Mass;
 use crate::survey::{
-    Conditions, Cylinder, Finding, Further, Gauge, MeasuredFit, MeasuredGap, STEEL_PER_K, Standard, Survey,
-    Uncertainty,
+    Conditions, Cylinder, Expansion, Finding, Further, Gauge, MeasuredFit, MeasuredGap, Standard, Survey,
+    Uncertainty, factor_to_20_c,
 };
 
 /// Fields of a cylinder that have no part in the outcome of its bore.
@@ -218,7 +218,11 @@ impl Reader<'_> {
         }
         let mut gauges = Vec::new();
         for (i, gauge) in overhaul.gauges.iter().enumerate() {
-            gauges.push(self.gauge(gauge, &standards, &path.field("gauges").element(i)));
+            let standard = gauge.zeroed_on.as_ref();
+            let standard = standard.and_then(|name| overhaul.standards.iter().find(|s| s.name == *name));
+            let expansion = standard.and_then(|standard| standard.expansion_ppm).or(gauge.expansion_ppm);
+            let read = self.gauge(gauge, &standards, &path.field("gauges").element(i));
+            gauges.push(Gauge { expansion: Expansion::of_ppm(expansion), ..read });
         }
         let mut reads: Vec<_> = overhaul.gauges.iter().map(|g| (g.reads, g.plus_means)).collect();
         if gauges.is_empty() {
@@ -226,21 +230,15 @@ impl Reader<'_> {
             reads.push((Reads::Diameter, PlusMeans::Larger));
         }
         let conditions = overhaul.temperatures.as_ref().map(|temperatures| {
-            let first = overhaul.gauges.first();
-            let standard = first
-                .and_then(|gauge| gauge.zeroed_on.as_ref())
-                .and_then(|name| overhaul.standards.iter().find(|standard| standard.name == *name));
-            let gauge_ppm = standard.and_then(|s| s.expansion_ppm).or(first.and_then(|g| g.expansion_ppm));
             let barrel_ppm = temperatures.barrel_expansion_ppm.or(self.limits.barrel_expansion_ppm);
             let rectangular = |half: f64| Uncertainty { u: half / 3_f64.sqrt(), dof: f64::INFINITY };
             Conditions {
                 barrel_c: temperatures.barrel,
                 gauge_c: temperatures.gauge,
-                barrel_per_k: barrel_ppm.map_or(STEEL_PER_K, |ppm| ppm * 1e-6),
-                gauge_per_k: gauge_ppm.map_or(STEEL_PER_K, |ppm| ppm * 1e-6),
+                barrel: Expansion::of_ppm(barrel_ppm),
                 difference: temperatures.within.map(rectangular),
                 expansion_difference: temperatures.expansion_within_ppm.map(|ppm| rectangular(ppm * 1e-6)),
-                corrected: temperatures.correct_readings,
+                suppose_steel: temperatures.correct_readings,
             }
         });
         Tools { standards, gauges, reads, conditions }
@@ -296,6 +294,7 @@ impl Reader<'_> {
             calibration,
             repeatability,
             pooled: false,
+            expansion: Expansion::default(),
             further,
             unusable: Vec::new(),
         }
@@ -475,6 +474,7 @@ impl Reader<'_> {
             read.unread.push(at);
             return;
         }
+        let factor = factor_to_20_c(tools.conditions.as_ref(), tools.gauges.get(gauge));
         let (mut repeats, mut style) = (Vec::with_capacity(reading.entered.len()), None);
         for (i, text) in reading.entered.iter().enumerate() {
             let path = path.field("entered").element(i);
@@ -499,7 +499,8 @@ impl Reader<'_> {
             read.unread.push(at);
             return;
         };
-        let cell = Cell::new(repeats, style, gauge).map(|cell| cell.confirmed(!reading.confirmed.is_empty()));
+        let cell = Cell::at_20_c(repeats, factor, style, gauge);
+        let cell = cell.map(|cell| cell.confirmed(!reading.confirmed.is_empty()));
         if let Some(first) = read.bore.set(at, cell) {
             // The first one stays; two cells at one place contradict each other.
             read.bore.set(at, Some(first));
@@ -636,17 +637,18 @@ pub enum ReadingError {
     Unusable(String),
 }
 
-/// The diameter that an entry of a gauge stands for.
+/// The diameter that an entry of a gauge stands for, as read.
 fn diameter(text: &str, gauge: usize, tools: &Tools, unit: Unit) -> Result<Entry, ReadingError> {
     let reads = tools.reads.get(gauge).copied().unwrap_or_default();
     let found = tools.gauges.get(gauge);
     let standard = found.and_then(|gauge| gauge.standard).and_then(|index| tools.standards.get(index));
     let graduation = found.and_then(|gauge| gauge.graduation);
     let standard = standard.map(|standard| standard.size);
-    read_entry(text, reads, graduation, standard, tools.conditions.as_ref(), unit)
+    read_entry(text, reads, graduation, standard, unit)
 }
 
-/// The diameter that a typed entry stands for, as the gauge is set.
+/// The diameter that a typed entry stands for, as the gauge is set and as read: not brought to 20 °C yet
+/// ([`Survey::factor_to_20_c`]).
 ///
 /// # Errors
 /// [`ReadingError`]
@@ -655,7 +657,6 @@ pub fn read_entry(
     (reads, plus_means): (Reads, PlusMeans),
     graduation: Option<Length>,
     standard: Option<Length>,
-    conditions: Option<&Conditions>,
     unit: Unit,
 ) -> Result<Entry, ReadingError> {
     let entry = match (reads, graduation) {
@@ -674,11 +675,7 @@ pub fn read_entry(
                 }
         }
     };
-    let length = match conditions {
-        Some(conditions) if conditions.corrected => conditions.at_20_c(read),
-        _ => read,
-    };
-    Ok(Entry { length, style: entry.style })
+    Ok(Entry { length: read, style: entry.style })
 }
 
 /// Gives each gauge without a study the standard deviation pooled from its cells with repeats.

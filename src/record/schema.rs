@@ -203,7 +203,7 @@ pub struct SettingStandard {
     /// How sure its size is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calibration: Option<Calibration>,
-    /// Expansion coefficient in millionths per kelvin.
+    /// Expansion coefficient in millionths per kelvin; none: that of the gauge that was zeroed on it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expansion_ppm: Option<f64>,
 }
@@ -279,7 +279,8 @@ pub struct Gauge {
     /// Its repeatability from a gauge study; none: pooled from the repeats of the overhaul.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repeatability: Option<Repeatability>,
-    /// Expansion coefficient in millionths per kelvin.
+    /// Expansion coefficient in millionths per kelvin, of a gauge that reads the diameter itself; for one that was
+    /// zeroed on a setting standard, the standard's counts where it is given. None at all: that of steel is supposed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expansion_ppm: Option<f64>,
     /// Further sources of uncertainty.
@@ -332,6 +333,9 @@ pub struct FurtherSource {
 }
 
 /// Temperatures while measuring, in degrees Celsius and kelvin.
+///
+/// Where they are written, every reading is brought to 20 °C (ISO 1) before it is judged or followed: an effect that
+/// is known is never left out (JCGM 100:2008, 3.2.4). What was typed stays as typed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Temperatures {
@@ -345,10 +349,12 @@ pub struct Temperatures {
     /// The difference between the two expansion coefficients is known within so many millionths per kelvin.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expansion_within_ppm: Option<f64>,
-    /// Expansion coefficient of the barrel in millionths per kelvin, where it differs from the table's.
+    /// Expansion coefficient of the barrel in millionths per kelvin, where it differs from the table's; none, and
+    /// none in the table: that of steel is supposed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub barrel_expansion_ppm: Option<f64>,
-    /// Whether every reading is to be corrected to 20 °C before it is judged. Never done unasked.
+    /// Somebody asked for the correction also where an expansion is only supposed to be that of steel. Without
+    /// this, an outcome that hangs on the supposed expansion is not decided.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub correct_readings: bool,
 }

@@ -66,6 +66,7 @@ impl Unresolved {
                     Need::Limit(_) => item("a row has no limit in the table.".into()),
                     Need::Impossible(_) => item("a row of the table cannot be worked out.".into()),
                     Need::Contradiction(_) => item("its size and its readings contradict each other.".into()),
+                    Need::Expansion { .. } => item("its outcome hangs on a supposed expansion.".into()),
                     // Told with what could not be read, and with the slips.
                     Need::Unreadable(_) | Need::Confirm(_) => {}
                 }

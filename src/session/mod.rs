@@ -23,6 +23,7 @@ use crate::record::entry;
 use crate::record::resolve::{self, ReadingError};
 use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overhaul, Seal, TableReference};
 use crate::seal;
+use crate::survey::factor_to_20_c;
 
 pub use command::{Command, CylinderEdit, Mark, OverhaulEdit};
 use history::History;
@@ -227,7 +228,8 @@ impl Session {
         self.saved = u64::MAX;
     }
 
-    /// The diameter that a text would stand for if it were typed in a cell, as its gauge is set.
+    /// The diameter that a text would stand for if it were typed in a cell, as its gauge is set; at 20 °C where
+    /// temperatures were recorded.
     ///
     /// `gauge` names the gauge of a cell that has no reading yet; none: the overhaul's first.
     ///
@@ -247,14 +249,15 @@ impl Session {
         if let Some(why) = resolved.and_then(|(gauge, _)| gauge.unusable.first()) {
             return Err(ReadingError::Unusable(why.clone()));
         }
-        resolve::read_entry(
+        let entry = resolve::read_entry(
             text,
             written.map_or_else(Default::default, |gauge| (gauge.reads, gauge.plus_means)),
             resolved.and_then(|(gauge, _)| gauge.graduation),
             resolved.and_then(|(_, standard)| standard).map(|standard| standard.size),
-            survey.conditions.as_ref(),
             unit,
-        )
+        )?;
+        let factor = factor_to_20_c(survey.conditions.as_ref(), resolved.map(|(gauge, _)| gauge));
+        Ok(Entry { length: entry.length.scaled(factor), ..entry })
     }
 
     /// The gauge that a cell was read with, or that it would get; none: the overhaul has none.
@@ -273,17 +276,15 @@ impl Session {
 
     /// The readings that would make a bore read as `meant`, written as their gauges show them.
     ///
-    /// `None` if that cannot be written exactly, as with readings corrected for temperature.
+    /// `None` if that cannot be written exactly.
     pub fn readings_for(&self, cylinder: usize, meant: &Bore) -> Option<Vec<(Point, usize, String)>> {
         let survey = self.evaluation.survey.as_ref()?;
-        if survey.conditions.as_ref().is_some_and(|conditions| conditions.corrected) {
-            return None;
-        }
         let (overhaul, now) = (self.overhaul()?, survey.cylinders.get(cylinder)?);
         let mut texts = Vec::new();
         for (at, cell) in meant.measured() {
             let before = now.bore.cell(at);
-            for (repeat, &diameter) in cell.repeats().iter().enumerate() {
+            let factor = survey.factor_to_20_c(cell.gauge);
+            for (repeat, (&diameter, &read)) in cell.repeats().iter().zip(cell.as_read()).enumerate() {
                 if before.is_some_and(|before| before.repeats().get(repeat) == Some(&diameter)) {
                     continue;
                 }
@@ -291,7 +292,14 @@ impl Session {
                 let written = overhaul.gauges.iter().find(|written| written.name == gauge.name);
                 let standard = survey.standard_of(gauge).map(|standard| standard.size);
                 let style = before.map_or(cell.style, |before| before.style);
-                texts.push((at, repeat, entry::as_typed(diameter, written, standard, style, overhaul.unit)?));
+                // Taken back from 20 °C it may be a little off what the gauge can have shown.
+                let origin = standard.unwrap_or_default();
+                let shown = origin + (read - origin).nearest_multiple(style.last_digit());
+                let read = if factor == 1.0 { read } else { shown };
+                if read.scaled(factor) != diameter {
+                    return None;
+                }
+                texts.push((at, repeat, entry::as_typed(read, written, standard, style, overhaul.unit)?));
             }
         }
         (!texts.is_empty()).then_some(texts)

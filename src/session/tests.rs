@@ -173,8 +173,10 @@ fn a_diameter_is_written_as_its_gauge_shows_it() {
         let resolved = survey.gauges.iter().find(|g| g.name == gauge.name).expect("resolved");
         let standard = resolved.standard.and_then(|i| survey.standards.get(i)).map(|s| s.size);
         let unit = overhaul.expect("there").unit;
-        let written =
-            entry::as_typed(entry.length, Some(gauge), standard, entry.style, unit).expect("written");
+        // What the gauge showed, before it was brought to 20 °C.
+        let factor = survey.factor_to_20_c(0);
+        let read = entry.length.scaled(1.0 / factor).nearest_multiple(entry.style.last_digit());
+        let written = entry::as_typed(read, Some(gauge), standard, entry.style, unit).expect("written");
         let again = session.preview(0, at, &written, None).expect("read");
         assert_eq!(again.length, entry.length, "{text} became {written}");
     }

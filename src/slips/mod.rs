@@ -137,7 +137,7 @@ impl SlipKind {
             }
             Self::CoarseResolution => "Use a finer gauge where a figure is near its limit.",
             Self::Temperature => {
-                "Let both come to one temperature and measure again, or have the readings corrected to 20 °C."
+                "It is counted. Let both come to one temperature and measure again to be surer."
             }
             Self::OnlyTop => "Measure the lower stations too; taper and the smallest bore need them.",
             Self::OnStep => "Feel for the step and measure again just below it.",
@@ -202,8 +202,7 @@ impl Slip {
         }
         let mut mended = bore.clone();
         for (at, repeats) in &self.meant {
-            let old = bore.cell(*at)?;
-            let cell = Cell::new(repeats.clone(), old.style, old.gauge)?.confirmed(old.confirmed);
+            let cell = bore.cell(*at)?.with_repeats(repeats.clone())?;
             mended.set(*at, Some(cell));
         }
         Some(mended)

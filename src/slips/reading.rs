@@ -39,7 +39,7 @@ impl Change {
             Self::Mirror => sign::undo(sheet, cell, read)?,
             Self::DeviationUnit => unit::undo_deviation(sheet, cell, read)?,
         };
-        (meant > Length::ZERO).then(|| sheet.kept(meant))
+        (meant > Length::ZERO).then(|| sheet.kept(cell, meant))
     }
 
     fn words(self, sheet: &Sheet<'_>, cell: &Cell) -> String {

@@ -1,13 +1,14 @@
 //! Cautions about how the readings were taken: graduation, temperatures, and where nobody has measured.
 //!
 //! The tightest limit is the smallest of the taper and out-of-round limits, twice the step limit (which
-//! is per side) and what the bore row allows for wear. A quarter of it is the most that a graduation, or the
-//! correction to 20 °C of readings that were not corrected, may be without a word.
+//! is per side) and what the bore row allows for wear. A quarter of it is the most that a graduation, or what
+//! bringing the readings to 20 °C adds to them, may be without a word.
 
 use std::borrow::Cow;
 
-use super::sheet::{self, Sheet};
+use super::sheet::Sheet;
 use super::{Slip, SlipKind};
+use crate::bore::Cell;
 use crate::length::Length;
 use crate::survey::points_words;
 
@@ -55,21 +56,18 @@ fn coarse(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>)
     slips.push(Slip::caution(SlipKind::CoarseResolution, style, why));
 }
 
-/// Readings that would change by more than a quarter of the tightest limit if they were corrected.
+/// Readings that bringing them to 20 °C changed by more than a quarter of the tightest limit.
 fn temperature(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>) {
-    let Some(conditions) = sheet.survey.conditions.as_ref().filter(|conditions| !conditions.corrected) else {
-        return;
-    };
-    let Some(largest) = sheet.bore.measured().map(|(_, cell)| sheet::mean(cell)).max() else { return };
-    let change = conditions.at_20_c(largest) - largest;
-    if change.abs() * 4 <= tightest {
-        return;
-    }
+    let Some(conditions) = &sheet.survey.conditions else { return };
+    let change =
+        |cell: &Cell| cell.mean_as_read().map_or(Length::ZERO, |read| (cell.mean() - read).nearest());
+    let most = sheet.bore.measured().map(|(_, cell)| change(cell)).max_by_key(|change| change.abs());
+    let Some(change) = most.filter(|change| change.abs() * 4 > tightest) else { return };
     let style = sheet.style();
     let way = if change < Length::ZERO { "smaller" } else { "larger" };
     let why = format!(
-        "the barrel was at {:.1} °C and the gauge at {:.1} °C, and the readings are not corrected: at 20 °C they would \
-         be {} {way}, more than a quarter of the tightest limit ({row}, {})",
+        "the barrel was at {:.1} °C and the gauge at {:.1} °C: at 20 °C the bore is {} {way} than was read, more than a \
+         quarter of the tightest limit ({row}, {})",
         conditions.barrel_c,
         conditions.gauge_c,
         change.abs().text(style),
@@ -134,7 +132,7 @@ fn two_axes(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 mod tests {
     use super::super::tests::*;
     use super::*;
-    use crate::survey::Conditions;
+    use crate::survey::{Conditions, Expansion};
 
     #[test]
     fn a_coarse_gauge() {
@@ -152,24 +150,21 @@ mod tests {
     /// ISO 1 and plain expansion: 10 K on 5.128 in of steel at 12 millionths is 0.0006 in (grade D).
     #[test]
     fn a_warm_barrel() {
-        let mut bench = Bench::six().pin_thrust(&SOUND);
         let conditions = Conditions {
             barrel_c: 30.0,
             gauge_c: 20.0,
-            barrel_per_k: 12e-6,
-            gauge_per_k: 11.5e-6,
+            barrel: Expansion { per_k: 12e-6, supposed: false },
             difference: None,
             expansion_difference: None,
-            corrected: false,
+            suppose_steel: false,
         };
-        bench.survey.conditions = Some(conditions.clone());
-        let (slip, sentence) = bench.only();
+        let bench = |conditions: Conditions| Bench::six().pin_thrust(&SOUND).at(conditions);
+        let (slip, sentence) = bench(conditions.clone()).only();
         assert_eq!((slip.kind, slip.likely), (SlipKind::Temperature, None));
-        assert!(sentence.contains("they would be 0.0006 in smaller"), "{sentence}");
-        bench.survey.conditions = Some(Conditions { corrected: true, ..conditions.clone() });
-        assert_eq!(bench.slips(), []);
-        bench.survey.conditions = Some(Conditions { barrel_c: 21.0, ..conditions });
-        assert_eq!(bench.slips(), []);
+        assert!(sentence.contains("at 20 °C the bore is 0.0006 in smaller than was read"), "{sentence}");
+        let cold = bench(Conditions { barrel_c: 10.0, ..conditions.clone() });
+        assert!(cold.only().1.contains("0.0006 in larger than was read"));
+        assert_eq!(bench(Conditions { barrel_c: 21.0, ..conditions }).slips(), []);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use crate::figures::Term;
 use crate::length::{Length, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::SizeRow;
-use crate::survey::{Conditions, Cylinder, Gauge, Survey};
+use crate::survey::{Cylinder, Gauge, Survey};
 
 /// 0.001 in: nothing nearer to its neighbours is ever called a slip of typing or of reading a scale.
 pub(super) const FLOOR: Length = Length::from_tenths_of_nm(254_000);
@@ -74,24 +74,27 @@ impl<'a> Sheet<'a> {
         (self.graduation(cell) * 10).max(FLOOR)
     }
 
-    /// The temperatures by which every reading was corrected, if it was.
-    fn correction(&self) -> Option<&'a Conditions> {
-        self.survey.conditions.as_ref().filter(|conditions| conditions.corrected)
+    /// What a reading of a cell's gauge is multiplied by to have the diameter at 20 °C.
+    fn factor(&self, cell: &Cell) -> f64 {
+        self.survey.factor_to_20_c(cell.gauge)
     }
 
-    /// The diameter as it was read, before any correction for temperature.
+    /// A diameter of a cell as it was read, before it was brought to 20 °C.
     pub(super) fn as_read(&self, cell: &Cell, kept: Length) -> Length {
-        let Some(conditions) = self.correction() else { return kept };
+        if self.survey.conditions.is_none() {
+            return kept;
+        }
+        let known = cell.repeats().iter().zip(cell.as_read()).find(|(repeat, _)| **repeat == kept);
+        if let Some((_, read)) = known {
+            return *read;
+        }
         let origin = self.standard(cell).unwrap_or_default();
-        let raw = Length::from_mm(kept.to_mm() / conditions.factor_to_20_c()).unwrap_or(kept) - origin;
-        let digit = cell.style.last_digit().tenths_of_nm();
-        let (tenths, half) = (raw.tenths_of_nm(), digit / 2);
-        origin + Length::from_tenths_of_nm((tenths + half).div_euclid(digit) * digit)
+        origin + (kept.scaled(1.0 / self.factor(cell)) - origin).nearest_multiple(cell.style.last_digit())
     }
 
-    /// The diameter as it is kept: corrected for temperature where all readings are.
-    pub(super) fn kept(&self, read: Length) -> Length {
-        self.correction().map_or(read, |conditions| conditions.at_20_c(read))
+    /// The diameter as it is kept: at 20 °C where temperatures were recorded.
+    pub(super) fn kept(&self, cell: &Cell, read: Length) -> Length {
+        read.scaled(self.factor(cell))
     }
 
     /// The most by which measuring can explain a sum of weighted cells.

@@ -9,7 +9,7 @@ use super::sheet::{self, Sheet};
 use super::{Slip, SlipKind, known_at};
 use crate::bore::{Cell, Point};
 use crate::length::Length;
-use crate::survey::STEEL_PER_K;
+use crate::survey::Expansion;
 
 /// A bore that shrank.
 pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
@@ -36,8 +36,8 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
         }
     }
     let Some((lost, at, cell, then)) = worst else { return };
-    let per_k = sheet.survey.conditions.as_ref().map_or(STEEL_PER_K, |conditions| conditions.barrel_per_k);
-    let kelvin = lost.to_mm() / (then.to_mm() * per_k);
+    let barrel = sheet.survey.conditions.as_ref().map_or(Expansion::STEEL, |conditions| conditions.barrel);
+    let kelvin = lost.to_mm() / (then.to_mm() * barrel.per_k);
     let others = match count {
         1 => String::new(),
         _ => format!(", and {} other readings are smaller too", count - 1),

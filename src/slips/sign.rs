@@ -49,7 +49,8 @@ pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let most = sheet.row.new.1.length + sheet.band * 2;
     let mut meant = Vec::new();
     for (at, cell) in sheet.bore.measured() {
-        let undo = |&kept: &Length| undo(sheet, cell, sheet.as_read(cell, kept)).map(|read| sheet.kept(read));
+        let undo =
+            |&kept: &Length| undo(sheet, cell, sheet.as_read(cell, kept)).map(|read| sheet.kept(cell, read));
         let Some(repeats) = cell.repeats().iter().map(undo).collect::<Option<Vec<_>>>() else { return };
         let mean = super::mean_of(&repeats);
         if mean < least - allowance(cell) || mean > most {

@@ -66,6 +66,7 @@ fn exchange(number: i64, place: u32, decimals: u8) -> Option<i64> {
 mod tests {
     use super::super::tests::*;
     use super::*;
+    use crate::survey::{Conditions, Expansion};
 
     #[test]
     fn neighbouring_digits() {
@@ -118,24 +119,17 @@ mod tests {
 
     #[test]
     fn corrected_readings_are_exchanged_as_they_were_typed() {
-        let mut bench = sound_but(Bench::six(), 2, 0, "5.1727");
-        let conditions = crate::survey::Conditions {
+        let conditions = Conditions {
             barrel_c: 29.0,
             gauge_c: 23.0,
-            barrel_per_k: 12e-6,
-            gauge_per_k: 11.5e-6,
+            barrel: Expansion { per_k: 12e-6, supposed: false },
             difference: None,
             expansion_difference: None,
-            corrected: true,
+            suppose_steel: false,
         };
-        let cells: Vec<_> = bench.cylinder.bore.measured().map(|(at, cell)| (at, cell.clone())).collect();
-        for (at, cell) in cells {
-            let repeats = cell.repeats().iter().map(|&repeat| conditions.at_20_c(repeat)).collect();
-            bench.cylinder.bore.set(at, Cell::new(repeats, cell.style, 0));
-        }
-        bench.survey.conditions = Some(conditions.clone());
+        let bench = sound_but(Bench::six(), 2, 0, "5.1727").at(conditions.clone());
         let slips = bench.slips();
         assert_eq!(slips[0].kind, SlipKind::SwappedDigits);
-        assert_eq!(slips[0].likely, Some(conditions.at_20_c(inch("5.1277"))));
+        assert_eq!(slips[0].likely, Some(inch("5.1277").scaled(conditions.factor_to_20_c(Expansion::STEEL))));
     }
 }

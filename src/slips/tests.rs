@@ -8,7 +8,7 @@ use super::*;
 use crate::file::{limits_from_text, record_from_text};
 use crate::length::Unit;
 use crate::record::resolve;
-use crate::survey::{Conditions, Earlier, Gauge, Standard};
+use crate::survey::{Conditions, Earlier, Expansion, Gauge, Standard};
 
 /// A survey with one cylinder, by one of the tables that come with the program.
 #[derive(Clone)]
@@ -61,6 +61,18 @@ impl Bench {
         bench.survey.gauges[0].standard = Some(0);
         bench.survey.gauges[0].turn = Some(inch("0.0100"));
         bench
+    }
+
+    /// The same readings, taken at these temperatures.
+    pub(super) fn at(mut self, conditions: Conditions) -> Self {
+        self.survey.conditions = Some(conditions);
+        let cells: Vec<_> = self.cylinder.bore.measured().map(|(at, cell)| (at, cell.clone())).collect();
+        for (at, cell) in cells {
+            let factor = self.survey.factor_to_20_c(cell.gauge);
+            let warm = Cell::at_20_c(cell.repeats().to_vec(), factor, cell.style, cell.gauge).unwrap();
+            self.cylinder.bore.set(at, Some(warm.confirmed(cell.confirmed)));
+        }
+        self
     }
 
     /// The invented marine liner in millimetres.
@@ -388,15 +400,16 @@ proptest! {
             bench.survey.cylinders = vec![bench.cylinder.clone(), other];
             bench = bench.after(before);
         }
-        bench.survey.conditions = temperatures.map(|(barrel_c, gauge_c, corrected)| Conditions {
-            barrel_c,
-            gauge_c,
-            barrel_per_k: 12e-6,
-            gauge_per_k: 11.5e-6,
-            difference: None,
-            expansion_difference: None,
-            corrected,
-        });
+        if let Some((barrel_c, gauge_c, suppose_steel)) = temperatures {
+            bench = bench.at(Conditions {
+                barrel_c,
+                gauge_c,
+                barrel: Expansion { per_k: 12e-6, supposed: false },
+                difference: None,
+                expansion_difference: None,
+                suppose_steel,
+            });
+        }
         let before = bench.cylinder.clone();
         let slips = find(&bench.cylinder, &bench.survey);
         prop_assert_eq!(&before, &bench.cylinder);

@@ -78,10 +78,11 @@ fn exact(number: &Value) -> i128 {
 
 #[test]
 fn the_exact_numbers_agree_with_each_other() {
-    let run = borewright(["judge", "demo/wexcombe_six.ron", "--json"]);
+    // What was brought to 20 °C is exact in no unit but millimetres.
+    let run = borewright(["judge", "demo", "--json"]);
     let document = parse(&run.out);
     let mut margins = 0;
-    for cylinder in list(&document["engines"][0]["cylinders"]) {
+    for cylinder in list(&document["engines"]).iter().flat_map(|engine| list(&engine["cylinders"])) {
         for row in list(&cylinder["rows"]) {
             let [figure, limit, margin] = ["figure", "limit", "margin"].map(|field| &row[field]);
             if figure.is_null() || limit.is_null() || figure["exact"] == false {
@@ -92,7 +93,8 @@ fn the_exact_numbers_agree_with_each_other() {
                 _ => exact(figure) - exact(limit),
             };
             assert_eq!(left, exact(margin), "{row}");
-            assert_eq!(left < 0, text(&row["status"]) == "beyond", "{row}");
+            let beyond = left < 0 || row["in_guard_band"] == true;
+            assert_eq!(beyond, text(&row["status"]) == "beyond", "{row}");
             margins += 1;
         }
         for rung in list(&cylinder["ladder"]) {
@@ -163,7 +165,11 @@ fn a_slip_on_which_the_outcome_hangs() {
     let hanging = |slip: &&Value| slip["outcome_hangs_on_it"] == true;
     let slip = list(&cylinder["slips"]).iter().find(hanging).unwrap();
     assert_eq!((&slip["place"]["station"], &slip["place"]["axis"]), (&"C".into(), &"thrust".into()));
-    assert_eq!((&slip["read"]["value"], &slip["likely"]["value"]), (&"5.16785".into(), &"5.14285".into()));
+    // At 20 °C: half a kelvin on steel is 5.75 millionths less than was read.
+    for (which, as_read) in [("read", 5.16785), ("likely", 5.14285)] {
+        let value: f64 = slip[which]["value"].as_str().unwrap().parse().unwrap();
+        assert!((value - as_read * (1.0 - 5.75e-6)).abs() < 1e-8, "{which}: {value}");
+    }
     assert!(list(&cylinder["needs"]).iter().any(|need| need["kind"] == "confirm"));
 }
 

@@ -6,7 +6,7 @@ use crate::figures::{diameter, out_of_round};
 use crate::length::{Style, Unit};
 use crate::limits::schema::OutOfRoundRule;
 use crate::record::schema::Distribution;
-use crate::survey::{Conditions, Further, Gauge, Standard};
+use crate::survey::{Conditions, Expansion, Further, Gauge, Standard};
 
 const NM: f64 = 1e-6;
 
@@ -58,6 +58,7 @@ fn gum_h1_end_gauge() {
         standard: Some(0),
         // Pooled from 25 observations.
         repeatability: Some(Uncertainty { u: 13.0 * NM, dof: 24.0 }),
+        expansion: Expansion { per_k: 11.5e-6, supposed: false },
         further: vec![
             comparator("random errors of the comparator", 10.0, 2.57, 5.0),
             comparator("systematic errors of the comparator", 20.0, 3.0, 8.0),
@@ -69,11 +70,10 @@ fn gum_h1_end_gauge() {
         // The bed's mean was 19.9 °C; the gauges differ by 0 K, known within 0.05 K.
         barrel_c: 19.9,
         gauge_c: 19.9,
-        barrel_per_k: 11.5e-6,
-        gauge_per_k: 11.5e-6,
+        barrel: Expansion { per_k: 11.5e-6, supposed: false },
         difference: Some(rectangular(0.05, 2.0)),
         expansion_difference: Some(rectangular(1e-6, 50.0)),
-        corrected: false,
+        suppose_steel: false,
     };
     let setup = Setup { standards: &standards, gauges: &gauges, conditions: Some(&conditions) };
     let figure = figure(&bore);
@@ -118,11 +118,10 @@ fn a_difference_keeps_only_what_is_drawn_anew() {
     let conditions = Conditions {
         barrel_c: 25.0,
         gauge_c: 22.0,
-        barrel_per_k: 11.5e-6,
-        gauge_per_k: 11.5e-6,
+        barrel: Expansion { per_k: 11.5e-6, supposed: false },
         difference: Some(infinite(0.5)),
         expansion_difference: Some(infinite(0.6e-6)),
-        corrected: false,
+        suppose_steel: false,
     };
     let setup = Setup { standards: &standards, gauges: &gauges, conditions: Some(&conditions) };
     let scope = Scope { stations: &[0], required_axes: &[0, 1] };

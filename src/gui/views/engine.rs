@@ -123,7 +123,11 @@ fn temperatures_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, over
         let names = ("difference known within", whole.as_str());
         fields::number(ui, cx, &mut view.drafts, names, &mut now.within, (0.0, 40.0));
         ui.label("K");
-        ui.add(Checkbox::new(&mut now.correct_readings, "correct every reading to 20 °C"));
+        let whole = format!("Expansion of the barrel, millionths per K, overhaul {here}");
+        let names = ("expansion of the barrel, where the table's is another", whole.as_str());
+        fields::number(ui, cx, &mut view.drafts, names, &mut now.barrel_expansion_ppm, (0.0, 100.0));
+        ui.label("millionths per K");
+        ui.add(Checkbox::new(&mut now.correct_readings, "suppose steel where no expansion is given"));
     });
     let wanted = measured.then_some(now);
     if wanted != overhaul.temperatures {

@@ -583,8 +583,8 @@ fn entry_ui(
             let diameter = Mean::from(entry.length);
             let row = size_row(cylinder, limits);
             let survey = cx.session.evaluation().survey.as_ref();
-            let corrected = survey.and_then(|survey| survey.conditions.as_ref()).is_some_and(|c| c.corrected);
-            let at_20 = if corrected { " at 20 °C" } else { "" };
+            let at_20 =
+                if survey.is_some_and(|survey| survey.conditions.is_some()) { " at 20 °C" } else { "" };
             ui.add_space(12.0);
             ui.vertical(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;

@@ -140,9 +140,10 @@ fn wall_at(shape: &Shape, shown: &Demonstration, limits: &Limits, station: usize
     let depth = shape.frame.depth_of(limits, station).unwrap_or_default();
     let growth = shape.at_its_temperature(shape.size).to_mm() / shape.size.to_mm().max(1e-9);
     let across = limits.axes.iter().enumerate().filter_map(|(axis, direction)| {
-        let reading = shown.cylinder.bore.mean(Point::new(station, axis))?;
-        let name = direction.label.clone();
-        Some(Across { name, degrees: direction.degrees, diameter: reading.nearest() })
+        // As read: the wall is drawn at its own temperature.
+        let cell = shown.cylinder.bore.cell(Point::new(station, axis))?;
+        let diameter = cell.mean_as_read().unwrap_or(cell.mean()).nearest();
+        Some(Across { name: direction.label.clone(), degrees: direction.degrees, diameter })
     });
     Wall {
         place: station_words(limits, station),

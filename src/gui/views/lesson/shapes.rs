@@ -293,7 +293,7 @@ fn said_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ShapesView) {
                 outcome_ui(ui, cx, &shown);
                 judged_ui(ui, cx, &shown);
             };
-            side_by_side(ui, left, |ui| rules_ui(ui, cx, &shape, &shown));
+            side_by_side(ui, left, |ui| rules_ui(ui, cx, &shown));
             ui.add_space(6.0);
             drawings_ui(ui, cx, view, (&shape, &shown));
         } else {
@@ -301,7 +301,7 @@ fn said_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ShapesView) {
             outcome_ui(ui, cx, &shown);
             drawings_ui(ui, cx, view, (&shape, &shown));
             judged_ui(ui, cx, &shown);
-            rules_ui(ui, cx, &shape, &shown);
+            rules_ui(ui, cx, &shown);
         }
     });
     view.shown = Some((shape, all, shown));
@@ -368,7 +368,7 @@ fn judged_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
     faint(ui, &cx.palette, "Invented, by an illustrative table; for no real engine.");
 }
 
-fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration) {
+fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
     let Demonstration { survey, cylinder, assessment, figures, alternatives, cleans_up_at } = shown;
     let limits = survey.limits.as_ref();
     let style = cx.prefs.shown(Style::usual(limits.unit));
@@ -378,7 +378,7 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shape: &Shape, shown: &Demonstration
             ui,
             format!(
                 "The largest reading is {largest}; on the original centre {} cleans up all that is worn.",
-                shape.at_its_temperature(*cleans_up_at).text(style)
+                cleans_up_at.text(style)
             ),
         );
     }
