@@ -185,7 +185,8 @@ pub struct Trend {
     /// Show this cylinder alone, with all its figures
     #[arg(long, value_name = "SERIAL")]
     pub serial: Option<String>,
-    /// Which figure: bore, wear, taper, out-of-round, choke, step, skirt, a station, or `B thrust`
+    /// Which figure: bore, wear, taper, out-of-round, choke, step, skirt, a station, or `B thrust`; without it, the
+    /// one whose limit is reached first
     #[arg(long, value_name = "FIGURE")]
     pub figure: Option<String>,
     /// Say what to expect after so many more hours of running

@@ -16,6 +16,7 @@ use crate::folder::{self, Input};
 use crate::judge::reason::{self, Reason};
 use crate::judge::{self, Need};
 use crate::lesson::key::PracticeKey;
+use crate::life::repeated::{self, Survey};
 use crate::limits::Limits;
 use crate::limits::validate;
 use crate::record::schema::EngineRecord;
@@ -31,20 +32,29 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
     let work = |input: &Result<Input, Diagnostic>| match input {
         Ok(input) => problems(&input.path),
-        Err(error) => vec![error.clone()],
+        Err(error) => Problems { told: vec![error.clone()], seen: Vec::new() },
     };
-    files::for_each(&inputs, work, |told| {
-        looked_at += 1;
+    let mut seen = Vec::new();
+    let mut show = |told: &[Diagnostic]| {
         errors += told.iter().filter(|diagnostic| diagnostic.is_error()).count();
         notes += told.iter().filter(|diagnostic| !diagnostic.is_error()).count();
-        for diagnostic in &told {
+        for diagnostic in told {
             let mut page = Page::default();
             let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
             page.hanging(4, &diagnostic.to_string(), style);
             out.write_all(page.into_text().as_bytes())?;
         }
         out.flush()
+    };
+    files::for_each(&inputs, work, |found| {
+        looked_at += 1;
+        seen.extend(found.seen);
+        show(&found.told)
     })?;
+    // What no record shows by itself.
+    let mut repeated = repeated::among(&seen);
+    repeated.retain(|repeated| repeated.at_once);
+    show(&repeated::words(&repeated).into_iter().map(Diagnostic::note).collect::<Vec<_>>())?;
     if errors + notes > 0 {
         writeln!(out)?;
     }
@@ -57,12 +67,21 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     Ok(if errors > 0 { Status::BadInput } else { Status::Done })
 }
 
-/// Every problem of one file, in the order of its lines.
-pub fn problems(path: &Path) -> Vec<Diagnostic> {
+/// What was found in a file.
+struct Problems {
+    /// Every problem, in the order of its lines.
+    told: Vec<Diagnostic>,
+    /// Where serial numbers were seen.
+    seen: Vec<Survey>,
+}
+
+/// Every problem of one file.
+fn problems(path: &Path) -> Problems {
     let text = match file::read_text(path) {
         Ok(text) => text,
-        Err(diagnostic) => return vec![diagnostic],
+        Err(diagnostic) => return Problems { told: vec![diagnostic], seen: Vec::new() },
     };
+    let mut seen = Vec::new();
     let mut told = match file::kind_of(&text) {
         Some(Kind::Limits) => {
             let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
@@ -79,6 +98,7 @@ pub fn problems(path: &Path) -> Vec<Diagnostic> {
             let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
             if let Some(record) = &value {
                 diagnostics.extend(record_problems(record));
+                seen = Survey::of(record, path);
             }
             diagnostics
         }
@@ -86,7 +106,7 @@ pub fn problems(path: &Path) -> Vec<Diagnostic> {
     file::place(&mut told, &text, Some(path));
     told.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
     told.dedup();
-    told
+    Problems { told, seen }
 }
 
 /// Errors at places of which nothing has been told yet: two checks may find the same one.

@@ -24,8 +24,10 @@ use crate::length::Style;
 use crate::life::crossing::Interval;
 use crate::life::engine::{self, Member, Said, Stand};
 use crate::life::figure::{Figure, amount, number};
+use crate::life::first::{First, first};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
+use crate::life::sheet::EngineName;
 use crate::life::trend::{Forecast, Time, Trend, trend};
 
 /// Does what was typed.
@@ -54,8 +56,9 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
         }
     };
     let serial = typed.serial.as_deref();
-    let history = serial.and_then(|serial| followed.history(serial));
-    if let (Some(serial), None) = (serial, history) {
+    // More than one where the number stands on more than one cylinder: each is shown.
+    let histories = serial.map_or(&[][..], |serial| followed.named(serial));
+    if let (Some(serial), []) = (serial, histories) {
         bad.push(no_such_serial(&followed, serial));
     }
     if followed.histories.is_empty() && bad.is_empty() {
@@ -65,16 +68,21 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
         writeln!(errors, "{}", clean(error))?;
     }
     // A figure or a cylinder that is not there is not taken for another one.
-    let wanted_is_there = typed.figure.is_some() == named.is_some() && serial.is_some() == history.is_some();
+    let wanted_is_there =
+        typed.figure.is_some() == named.is_some() && serial.is_none_or(|_| !histories.is_empty());
     if wanted_is_there && !followed.histories.is_empty() {
-        let figure = named.unwrap_or(Figure::LargestBore);
         let time = if typed.by_date { Time::Years } else { Time::Hours };
-        match (typed.json, history) {
-            (true, _) => json(&followed, history, &figure, time, typed.at, &bad, out)?,
-            (false, Some(history)) => {
-                out.write_all(cylinder_text(history, &figure, time, typed.at).as_bytes())?
+        match (typed.json, histories) {
+            (true, _) => json(&followed, histories, named.as_ref(), time, typed.at, &bad, out)?,
+            (false, []) => engines_text(&followed, named.as_ref(), time, typed.at, out)?,
+            (false, histories) => {
+                for history in histories {
+                    let shown = cylinder_shown(&followed, history, named.as_ref(), time);
+                    out.write_all(cylinder_text(history, &shown, time, typed.at).as_bytes())?;
+                }
+                writeln!(out)?;
+                out.write_all(closing().as_bytes())?;
             }
-            (false, None) => engines_text(&followed, &figure, time, typed.at, out)?,
         }
     } else if typed.json {
         json_of(&Document::new(&followed.said, &bad), out)?;
@@ -138,6 +146,68 @@ fn latest(history: &History, figure: &Figure, time: Time) -> Option<Trend> {
     Some(trend(history, history.lives.last()?, figure, time))
 }
 
+/// A figure to show, and why where nobody has asked for it.
+struct Shown {
+    figure: Figure,
+    why: Option<String>,
+}
+
+impl Shown {
+    fn of(named: Option<&Figure>, first: impl FnOnce() -> Option<First>) -> Self {
+        match named {
+            Some(figure) => Self { figure: figure.clone(), why: None },
+            None => first().map_or(Self { figure: Figure::LargestBore, why: None }, |first| Self {
+                figure: first.figure,
+                why: Some(first.why),
+            }),
+        }
+    }
+}
+
+/// The rows of the table of an engine's latest survey.
+fn rows_of(followed: &Followed, name: &EngineName) -> Vec<Figure> {
+    let latest = followed.engines.get(name).and_then(|sheets| sheets.last());
+    let entries = latest.into_iter().flat_map(|latest| &latest.scheme.entries);
+    entries.map(|entry| entry.figure.clone()).filter(Figure::is_row).collect()
+}
+
+/// The cylinders of an engine side by side in each of some figures.
+fn stands(followed: &Followed, name: &EngineName, figures: &[Figure], time: Time) -> Vec<Stand> {
+    figures.iter().filter_map(|figure| engine::stand(followed, name, figure, time)).collect()
+}
+
+/// An engine in the figure to show.
+fn engine_shown(
+    followed: &Followed,
+    name: &EngineName,
+    named: Option<&Figure>,
+    time: Time,
+) -> Option<(Stand, Option<String>)> {
+    let rows = named.map_or_else(|| rows_of(followed, name), |figure| vec![figure.clone()]);
+    let mut stands = stands(followed, name, &rows, time);
+    let members = || stands.iter().flat_map(|stand| &stand.members);
+    let shown = Shown::of(named, || first(members().map(Member::positioned)));
+    let place = stands.iter().position(|stand| stand.figure == shown.figure)?;
+    Some((stands.swap_remove(place), shown.why))
+}
+
+/// The figure to show of a cylinder: by its place on the engine it was last seen on, or by itself where it has none.
+fn cylinder_shown(followed: &Followed, history: &History, named: Option<&Figure>, time: Time) -> Shown {
+    Shown::of(named, || {
+        let seen = history.latest()?;
+        let rows = rows_of(followed, &seen.sheet.engine);
+        let stands = stands(followed, &seen.sheet.engine, &rows, time);
+        let position = history.apart.as_ref().and_then(|apart| apart.position.as_ref());
+        let is_it = |member: &&Member| {
+            member.trend.serial == history.serial && position.is_none_or(|at| *at == member.position)
+        };
+        let members = stands.iter().flat_map(|stand| &stand.members).filter(is_it);
+        let alone: Vec<Trend> = rows.iter().filter_map(|row| latest(history, row, time)).collect();
+        first(members.map(Member::positioned))
+            .or_else(|| first(alone.iter().map(|trend| (seen.cylinder().position.as_str(), trend))))
+    })
+}
+
 /// The columns of a table of trends; `names` are those in front.
 fn head(names: &[&str], style: Style, time: Time) -> Table {
     let unit = style.unit;
@@ -154,7 +224,7 @@ fn head(names: &[&str], style: Style, time: Time) -> Table {
 fn row(table: &mut Table, names: &[&str], trend: &Trend) {
     let text = |mm: f64, more: u8| number(mm, trend.style, more);
     let none = || NONE.to_owned();
-    let latest = trend.points.last();
+    let latest = trend.latest();
     let per = trend.time.per();
     let rate = trend.line.as_ref().map_or_else(
         |_| none(),
@@ -167,44 +237,55 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
     );
     table.row(names.iter().map(|name| Cell::from(*name)).chain([
         Cell::from(trend.points.len().to_string()),
-        Cell::from(latest.map_or_else(none, |point| text(point.reading.mm(), 0))),
+        Cell::from(latest.map_or_else(none, |(_, reading)| text(reading.mm(), 0))),
         Cell::from(rate),
-        Cell::from(trend.heading_for().map_or_else(none, |(level, _)| text(level, 0))),
+        Cell::from(trend.limit_mm().map_or_else(none, |limit| text(limit, 0))),
         Cell::from(trend.reached_text().unwrap_or_else(none)),
     ]));
 }
 
 fn engines_text(
     followed: &Followed,
-    figure: &Figure,
+    named: Option<&Figure>,
     time: Time,
     at: Option<f64>,
     out: &mut impl Write,
 ) -> io::Result<()> {
     for (i, name) in followed.engines.keys().enumerate() {
-        let Some(stand) = engine::stand(followed, name, figure, time) else { continue };
+        let Some((stand, why)) = engine_shown(followed, name, named, time) else { continue };
         if i > 0 {
             writeln!(out)?;
         }
-        out.write_all(engine_text(&stand, at).as_bytes())?;
+        out.write_all(engine_text(&stand, why.as_deref(), at).as_bytes())?;
     }
     let mut page = Page::default();
     page.gap();
     for said in &followed.said {
         page.paragraph(0, "- ", PLAIN, said);
     }
-    page.gap();
-    page.paragraph(0, "", QUIET, CLOSING);
     writeln!(out)?;
-    out.write_all(page.into_text().as_bytes())
+    out.write_all(page.into_text().as_bytes())?;
+    if !followed.said.is_empty() {
+        writeln!(out)?;
+    }
+    out.write_all(closing().as_bytes())
+}
+
+fn closing() -> String {
+    let mut page = Page::default();
+    page.paragraph(0, "", QUIET, CLOSING);
+    page.into_text()
 }
 
 const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
 
-fn engine_text(stand: &Stand, at: Option<f64>) -> String {
+fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
     let mut page = Page::default();
     let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
     page.heading(0, &title, "", PLAIN);
+    if let Some(why) = why {
+        page.paragraph(2, "", PLAIN, why);
+    }
     let mut table = head(&["", ""], stand.style, stand.time);
     for member in &stand.members {
         row(&mut table, &[&member.position, &member.trend.serial], &member.trend);
@@ -246,9 +327,13 @@ fn alike_words(member: &Member) -> Option<String> {
         .flatten()
 }
 
-fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>) -> String {
+fn cylinder_text(history: &History, shown: &Shown, time: Time, at: Option<f64>) -> String {
+    let Shown { figure, why } = shown;
     let mut page = Page::default();
-    page.heading(0, &format!("{}: {}", history.serial, figure.words()), "", PLAIN);
+    page.heading(0, &format!("{}: {}", history.name(), figure.words()), "", PLAIN);
+    if let Some(why) = why {
+        page.paragraph(2, "", PLAIN, why);
+    }
     for place in history.places() {
         page.paragraph(2, "", PLAIN, &place);
     }
@@ -267,9 +352,10 @@ fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>
                 &format!("Life {} of {lives}, {}", i + 1, counted(life.sightings.len(), "survey")),
             );
         }
+        let hours = format!("hours since {}", trend.since.words());
         let mut table = Table::new([
             ("date", Align::Left),
-            (if time == Time::Hours { "own hours" } else { "years" }, Align::Right),
+            (if time == Time::Hours { hours.as_str() } else { "years" }, Align::Right),
             ("total time", Align::Right),
             (figure.short().as_str(), Align::Point),
             ("standard uncertainty", Align::Point),
@@ -307,15 +393,13 @@ fn cylinder_text(history: &History, figure: &Figure, time: Time, at: Option<f64>
     let mut table = head(&[""], style, time);
     if let Some(sighting) = history.latest() {
         for entry in &sighting.sheet.scheme.entries {
-            if let Some(trend) = latest(history, &entry.figure, time).filter(|trend| !trend.points.is_empty())
+            if let Some(trend) = latest(history, &entry.figure, time).filter(|trend| trend.latest().is_some())
             {
                 row(&mut table, &[&entry.figure.words()], &trend);
             }
         }
     }
     page.table(2, &table);
-    page.gap();
-    page.paragraph(0, "", QUIET, CLOSING);
     page.into_text()
 }
 
@@ -340,12 +424,17 @@ struct JsonOutlook {
 #[derive(Serialize)]
 struct JsonTrend {
     serial: String,
+    /// The engine it was last seen on.
+    engine: String,
     position: String,
     figure: String,
     points: Vec<JsonPoint>,
     rate_mm_per_hour: Option<f64>,
     rate_95: Option<(f64, f64)>,
-    rate_from_new_mm_per_hour: Option<f64>,
+    /// What its hours count from.
+    hours_since: String,
+    /// Since it was new, or last finished: running-in is in it.
+    rate_before_first_survey_mm_per_hour: Option<f64>,
     limit_mm: Option<f64>,
     limit_passed: bool,
     /// Hours of running after the latest survey.
@@ -374,7 +463,12 @@ fn json_reached(trend: &Trend) -> (Option<f64>, Option<(f64, Option<f64>)>) {
     (reached.map(|x| x - now), interval)
 }
 
-fn json_trend(position: &str, trend: &Trend, alike: Option<&Trend>, at: Option<f64>) -> JsonTrend {
+fn json_trend(
+    (engine, position): (&EngineName, &str),
+    trend: &Trend,
+    alike: Option<&Trend>,
+    at: Option<f64>,
+) -> JsonTrend {
     let line = trend.line.as_ref().ok();
     let now = trend.points.last().map_or(0.0, |point| point.x);
     let (reached, interval) = json_reached(trend);
@@ -383,6 +477,7 @@ fn json_trend(position: &str, trend: &Trend, alike: Option<&Trend>, at: Option<f
     sentences.extend(at.map(|at| trend.outlook_words(at)));
     JsonTrend {
         serial: trend.serial.clone(),
+        engine: engine.words(),
         position: position.to_owned(),
         figure: trend.figure.short(),
         points: trend
@@ -398,8 +493,9 @@ fn json_trend(position: &str, trend: &Trend, alike: Option<&Trend>, at: Option<f
             .collect(),
         rate_mm_per_hour: line.map(|line| line.slope),
         rate_95: line.and_then(|line| line.slope_interval_95()),
-        rate_from_new_mm_per_hour: trend.from_new.map(|new| new.rate()),
-        limit_mm: trend.heading_for().map(|(level, _)| level),
+        hours_since: trend.since.words(),
+        rate_before_first_survey_mm_per_hour: trend.from_new.map(|before| before.rate()),
+        limit_mm: trend.limit_mm(),
         limit_passed: trend.forecast == Forecast::Passed,
         limit_reached_after_hours: reached,
         limit_reached_95: interval,
@@ -423,6 +519,9 @@ struct JsonEngine {
     model: String,
     serial: String,
     date: String,
+    figure: String,
+    /// Why it is this figure; null where it was asked for.
+    figure_chosen_because: Option<String>,
     common_rate_mm_per_hour: Option<f64>,
     common_rate_95: Option<(f64, f64)>,
     rates_differ_p: Option<f64>,
@@ -450,27 +549,32 @@ impl<'a> Document<'a> {
 
 fn json(
     followed: &Followed,
-    history: Option<&History>,
-    figure: &Figure,
+    histories: &[History],
+    named: Option<&Figure>,
     time: Time,
     at: Option<f64>,
     errors: &[String],
     out: &mut impl Write,
 ) -> io::Result<()> {
     let mut document = Document::new(&followed.said, errors);
-    if let Some(history) = history {
-        let position = history.latest().map_or("", |sighting| sighting.cylinder().position.as_str());
-        let trends = history.lives.iter().map(|life| trend(history, life, figure, time));
-        document.cylinders = trends.map(|trend| json_trend(position, &trend, None, at)).collect();
-    } else {
-        let stands = followed.engines.keys().filter_map(|name| engine::stand(followed, name, figure, time));
+    for history in histories {
+        let Some(seen) = history.latest() else { continue };
+        let place = (&*seen.sheet.engine, seen.cylinder().position.as_str());
+        let shown = cylinder_shown(followed, history, named, time);
+        let trends = history.lives.iter().map(|life| trend(history, life, &shown.figure, time));
+        document.cylinders.extend(trends.map(|trend| json_trend(place, &trend, None, at)));
+    }
+    if histories.is_empty() {
+        let stands = followed.engines.keys().filter_map(|name| engine_shown(followed, name, named, time));
         document.engines = stands
-            .map(|stand| {
+            .map(|(stand, why)| {
                 let common = stand.common.as_ref();
                 JsonEngine {
                     model: stand.engine.model.clone(),
                     serial: stand.engine.serial.clone(),
                     date: stand.date.to_string(),
+                    figure: stand.figure.short(),
+                    figure_chosen_because: why,
                     common_rate_mm_per_hour: common.map(|common| common.slope),
                     common_rate_95: common.map(|common| common.interval_95),
                     rates_differ_p: common.and_then(|common| common.test.as_ref()).map(|test| test.p),
@@ -479,7 +583,10 @@ fn json(
                     cylinders: stand
                         .members
                         .iter()
-                        .map(|member| json_trend(&member.position, &member.trend, member.alike.as_ref(), at))
+                        .map(|member| {
+                            let place = (&stand.engine, member.position.as_str());
+                            json_trend(place, &member.trend, member.alike.as_ref(), at)
+                        })
                         .collect(),
                 }
             })

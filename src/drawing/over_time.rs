@@ -32,8 +32,6 @@ pub struct OverTime<'a> {
     pub earlier: &'a [(Trend, f64)],
     /// How amounts are shown.
     pub style: Style,
-    /// What the zero of time is, such as `new` or `new baseline`.
-    pub zero: &'a str,
     /// So far after the latest survey must be in sight, in the unit of time.
     pub ahead: f64,
 }
@@ -55,7 +53,7 @@ pub fn over_time(shown: OverTime<'_>) -> Drawing {
     let mut drawing = Drawing::new(
         title,
         Axis {
-            label: time_label(trend.time, shown.zero),
+            label: time_label(trend),
             from: window.x[0],
             to: window.x[1],
             scale: Scale::Number,
@@ -78,20 +76,22 @@ pub fn over_time(shown: OverTime<'_>) -> Drawing {
     }
     add_surveys(&mut drawing, shown);
     add_crossing(&mut drawing, shown, window);
-    drawing.rules.push(Rule::new(
-        Along::X,
-        0.0,
-        Pen::thin(Role::Ink).broken(Pattern::Chain),
-        shown.zero.to_owned(),
-    ));
+    drawing.rules.push(Rule::new(Along::X, 0.0, Pen::thin(Role::Ink).broken(Pattern::Chain), zero(trend)));
     drawing
 }
 
-fn time_label(time: Time, zero: &str) -> String {
-    match (time, zero) {
-        (Time::Hours, "new" | "") => "Its own running since new, h".to_owned(),
-        (Time::Hours, zero) => format!("Its own running since the {zero}, h"),
-        (Time::Years, _) => "Calendar time since the first survey of this life, years".to_owned(),
+/// What the zero of time is.
+fn zero(trend: &Trend) -> String {
+    match trend.time {
+        Time::Hours => trend.since.words(),
+        Time::Years => "the first survey of this life".to_owned(),
+    }
+}
+
+fn time_label(trend: &Trend) -> String {
+    match trend.time {
+        Time::Hours => format!("Hours run since {}, h", zero(trend)),
+        Time::Years => format!("Calendar time since {}, years", zero(trend)),
     }
 }
 
@@ -184,7 +184,8 @@ fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
             side: Side::After,
             ..Rule::new(Along::Y, level, Pen::thick(Role::Beyond), String::new())
         });
-        let text = format!("limit {}", amount(level, shown.style, 0));
+        // Of a magnitude there is one limit, on either side.
+        let text = format!("limit {}", amount(level.abs(), shown.style, 0));
         // At the left, where the line is farthest from it, and on its outer side.
         let up = 0.05 * (drawing.y.to - drawing.y.from) * sign;
         let at = [drawing.x.from + 0.14 * (drawing.x.to - drawing.x.from), level + up];
@@ -375,7 +376,10 @@ fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
         whisker,
         label: value.clone(),
         hover: Hover {
-            place: format!("The limit of {} is reached", amount(level, shown.style, 0)),
+            place: format!(
+                "The limit of {} is reached",
+                amount(trend.limit_mm().unwrap_or(level), shown.style, 0)
+            ),
             value,
             ..Hover::default()
         },

@@ -3,8 +3,9 @@
 
 use std::sync::Arc;
 
-use super::engine::{Stand, stand};
+use super::engine::{Member, Stand, stand};
 use super::figure::Figure;
+use super::first::{First, first};
 use super::follow::{Followed, follow};
 use super::sheet::{EngineName, Sheet, Sheets};
 use super::trend::Time;
@@ -61,12 +62,18 @@ impl Across {
     #[must_use]
     pub fn restyled(mut self, shown: impl Fn(Style) -> Style) -> Self {
         for stand in self.by_hours.iter_mut().chain(&mut self.by_years) {
-            let style = shown(stand.style);
-            if style != stand.style {
+            let style = shown(stand.written);
+            if style != stand.written {
                 stand.restyle(style);
             }
         }
         self
+    }
+
+    /// The figure whose limit is reached first by the cylinders that `wanted` picks.
+    pub fn first(&self, time: Time, wanted: impl Fn(&Member) -> bool) -> Option<First> {
+        let members = self.stands(time).iter().flat_map(|stand| &stand.members);
+        first(members.filter(|member| wanted(member)).map(Member::positioned))
     }
 
     /// The engine's cylinders side by side, one for each figure.

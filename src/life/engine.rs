@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use super::common_slope::{self, CommonSlope, SlopeTest};
 use super::compare::{self, Difference};
 use super::figure::{Figure, amount};
-use super::follow::{Followed, History, Life, Sighting};
+use super::follow::{Followed, Seen};
 use super::line::Observation;
 use super::sheet::EngineName;
 use super::trend::{Time, Trend, percent, trend};
@@ -79,6 +79,8 @@ pub struct Stand {
     pub figure: Figure,
     /// What it is followed against.
     pub time: Time,
+    /// How its readings were written.
+    pub written: Style,
     /// How to show amounts.
     pub style: Style,
     /// The cylinders, in the order of the sheet.
@@ -95,15 +97,38 @@ pub struct Stand {
     pub said: Vec<Said>,
 }
 
+impl Member {
+    /// Its surveys with the line that leads: that of all cylinders together where none stands out, else its own.
+    pub fn leading(&self) -> &Trend {
+        self.alike.as_ref().unwrap_or(&self.trend)
+    }
+
+    /// Its position, and its surveys with the line that leads.
+    pub fn positioned(&self) -> (&str, &Trend) {
+        (&self.position, self.leading())
+    }
+}
+
 impl Stand {
     /// Shows its amounts in another style.
     pub fn restyle(&mut self, style: Style) {
-        self.style = style;
-        for member in &mut self.members {
-            member.trend.style = style;
-            if let Some(alike) = &mut member.alike {
-                alike.style = style;
-            }
+        for trend in self
+            .members
+            .iter_mut()
+            .flat_map(|member| [&mut member.trend].into_iter().chain(&mut member.alike))
+        {
+            trend.restyle(style);
+        }
+        // A column has the same digits from top to bottom.
+        let decimals =
+            self.members.iter().map(|member| member.trend.style.decimals).fold(style.decimals, u8::max);
+        self.style = Style { decimals, ..style };
+        for trend in self
+            .members
+            .iter_mut()
+            .flat_map(|member| [&mut member.trend].into_iter().chain(&mut member.alike))
+        {
+            trend.style = self.style;
         }
         self.said = self.words();
     }
@@ -118,14 +143,18 @@ impl Stand {
 
 /// Compares the cylinders of an engine's latest survey; none if the engine is not known.
 pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Stand> {
-    let latest = followed.engines.get(engine)?.last()?;
+    let surveys = followed.engines.get(engine)?;
+    // One at which nothing is measured yet has nothing to compare.
+    let latest = surveys.iter().rfind(|sheet| sheet.is_measured()).or(surveys.last())?;
     let members: Vec<Member> = latest
         .cylinders
         .iter()
-        .filter_map(|cylinder| {
-            let history = followed.history(&cylinder.serial)?;
-            let sighting = history.latest().filter(|sighting| sighting.sheet == *latest)?;
-            Some(member(history, history.lives.last()?, sighting, figure, time))
+        .enumerate()
+        .filter_map(|(index, _)| {
+            let seen = followed.at(latest, index)?;
+            // One that has gone to another engine since is none of these any more.
+            let is_here = seen.history.latest().is_some_and(|latest| *latest.sheet.engine == *engine);
+            is_here.then(|| member(&seen, figure, time))
         })
         .collect();
     let in_common: Vec<usize> = (0..members.len())
@@ -151,28 +180,30 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
             }
         }
     }
+    let decimals = members.iter().map(|member| member.trend.written.decimals);
+    let style = latest.scheme.style();
+    let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
     let mut stand = Stand {
         engine: engine.clone(),
         date: latest.date,
         figure: figure.clone(),
         time,
-        style: latest.scheme.style(),
+        written,
+        style: written,
         in_common,
         common,
-        wear: latest_wear(&members, latest.scheme.style()),
+        wear: latest_wear(&members, written),
         thrust_over_pin: compare::paired(&across),
         members,
         said: Vec::new(),
     };
-    stand.said = stand.words();
+    stand.restyle(written);
     Some(stand)
 }
 
-fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure, time: Time) -> Member {
-    let reading = |figure: &Figure| {
-        let place = sighting.sheet.scheme.place(figure)?;
-        sighting.cylinder().readings.get(place).copied().flatten().map(|reading| reading.mm())
-    };
+fn member(seen: &Seen<'_>, figure: &Figure, time: Time) -> Member {
+    let Seen { history, life, sighting, hours } = *seen;
+    let reading = |figure: &Figure| sighting.reading(figure).map(|reading| reading.mm());
     let scheme = &sighting.sheet.scheme;
     let axis =
         |hundredths: i32| scheme.axes.iter().find(|axis| axis.1 == hundredths).map(|axis| axis.0.as_str());
@@ -186,7 +217,6 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure, 
             .collect();
         crate::certainty::moments::mean(&differences?)
     });
-    let own_hours = life.hours.last().copied().flatten();
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
     Member {
         position: sighting.cylinder().position.clone(),
@@ -194,8 +224,8 @@ fn member(history: &History, life: &Life, sighting: &Sighting, figure: &Figure, 
         alike: None,
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
-        run: match own_hours.filter(|_| life.from_new) {
-            Some(hours) => format!("{hours:.0} h since new"),
+        run: match hours {
+            Some(hours) => format!("{hours:.0} h since {}", life.since.words()),
             None => format!("measured since {first}"),
         },
     }

@@ -89,6 +89,34 @@ impl Figure {
     }
 }
 
+impl Figure {
+    /// Is it judged by a row of its own in the table? Single stations and points are judged by the bore row.
+    pub fn is_row(&self) -> bool {
+        !matches!(self, Self::Wear | Self::Station(_) | Self::Point(..))
+    }
+
+    /// The cells of the bore that it is computed from.
+    pub fn cells(&self, limits: &Limits) -> Vec<Point> {
+        let bore = limits.bore_stations.as_slice();
+        let stations: Vec<usize> = match self {
+            Self::LargestBore | Self::AverageBore | Self::SkirtClearance => bore.to_vec(),
+            Self::Wear => [bore, limits.unworn_stations.as_slice()].concat(),
+            Self::Taper => limits.taper.iter().flat_map(|row| row.stations.clone()).collect(),
+            Self::OutOfRound => limits.out_of_round.iter().flat_map(|row| row.stations.clone()).collect(),
+            Self::Choke => {
+                limits.choke.iter().flat_map(|row| [row.head.clone(), row.base.clone()].concat()).collect()
+            }
+            Self::Step => limits.step.iter().flat_map(|row| [row.above, row.top]).collect(),
+            Self::Station(name) | Self::Point(name, _) => limits.station_index(name).into_iter().collect(),
+        };
+        let axes = match self {
+            Self::Point(_, label) => limits.axis_index(label).into_iter().collect(),
+            _ => limits.required_axes.clone(),
+        };
+        stations.iter().flat_map(|&s| axes.iter().map(move |&a| Point::new(s, a))).collect()
+    }
+}
+
 /// Which side of a limit is within.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Side {
@@ -222,6 +250,12 @@ impl Reading {
         Some(Self { tenths_of_nm: Length::from_mm(mm)?.tenths_of_nm(), u })
     }
 
+    /// A value of which nothing else is known.
+    #[cfg(test)]
+    pub(super) fn of_mm(mm: f64) -> Option<Self> {
+        Self::new(mm, Parts::default(), 0, None)
+    }
+
     /// The value in millimetres.
     pub fn mm(self) -> f64 {
         Length::from_tenths_of_nm(self.tenths_of_nm).to_mm()
@@ -237,6 +271,13 @@ impl Reading {
     pub fn parts(self) -> Parts {
         let mm = |tenths: u32| Length::from_tenths_of_nm(i64::from(tenths)).to_mm();
         Parts { reading: mm(self.u.reading), survey: mm(self.u.survey), standard: mm(self.u.standard) }
+    }
+
+    /// The same where it is not known which other readings were set by the same standard.
+    pub(super) fn of_several_settings(self) -> Self {
+        let Parts { reading, survey, standard } = self.parts();
+        let parts = Parts { reading, survey: survey.hypot(standard), standard: 0.0 };
+        Self::new(self.mm(), parts, self.budget_dof(), None).unwrap_or(self)
     }
 
     /// Degrees of freedom of the budget as an estimate, at most [`BUDGET_DOF`]; 0 where calibration or
@@ -428,6 +469,11 @@ impl Scheme {
     /// A figure's place among the entries.
     pub fn place(&self, figure: &Figure) -> Option<usize> {
         self.entries.iter().position(|entry| entry.figure == *figure)
+    }
+
+    /// The place of a figure that is computed from the same as `basis` says.
+    pub fn place_on(&self, figure: &Figure, basis: &str) -> Option<usize> {
+        self.entries.iter().position(|entry| entry.figure == *figure && entry.basis == basis)
     }
 
     /// The limit of a figure for a cylinder of a size, where one is given.

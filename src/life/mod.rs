@@ -6,8 +6,10 @@
 //! | [`figure`] | which figures are followed, what each is computed from, its limit |
 //! | [`sheet`] | an overhaul of a record as those figures |
 //! | [`follow`] | cylinders by serial number, their lives and their own hours |
+//! | [`repeated`] | serial numbers that stand on more than one cylinder |
 //! | [`trend`] | one figure of one cylinder over time, in numbers and in sentences |
 //! | [`engine`] | the cylinders of an engine against each other |
+//! | [`first`] | which limit is reached first |
 //! | [`index`] | all of that for a folder of records, kept in a small file |
 //! | [`gather`] | the same in the background, with progress, for whoever goes on typing |
 //! | [`across`] | a record on the desk and what was gathered, followed together |
@@ -22,10 +24,13 @@ pub mod compare;
 pub mod crossing;
 pub mod engine;
 pub mod figure;
+pub mod first;
 pub mod follow;
 pub mod gather;
 pub mod index;
 pub mod line;
+mod merge;
+pub mod repeated;
 pub mod sheet;
 pub mod trend;
 

@@ -9,12 +9,13 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::figure::{Reading, Scheme, packed};
+use super::figure::{Figure, Reading, Scheme, packed};
 use crate::diag::{Diagnostic, FieldPath};
 use crate::length::{Length, Style, Unit};
+use crate::limits::schema::FitKind;
 use crate::limits::{Limits, value};
 use crate::record::resolve;
-use crate::record::schema::{Decision, EngineRecord, Overhaul};
+use crate::record::schema::{self, Decision, Engine, EngineRecord, Overhaul};
 use crate::slips;
 use crate::survey::{Cylinder, Survey};
 
@@ -25,17 +26,29 @@ pub struct EngineName {
     pub model: String,
     /// Serial number.
     pub serial: String,
+    /// The file of its record where it has no serial number: the engines of two records are two.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub file: String,
 }
 
 impl EngineName {
-    /// `Wexcombe Six W6-0001`.
+    /// The name of a record's engine; `file` is where the record came from.
+    pub fn of(engine: &Engine, file: Option<&Path>) -> Self {
+        let serial = engine.serial.trim().to_owned();
+        let file = file.filter(|_| serial.is_empty()).map(|file| file.display().to_string());
+        Self { model: engine.model.trim().to_owned(), serial, file: file.unwrap_or_default() }
+    }
+
+    /// `Wexcombe Six W6-0001`; `Wexcombe Six (bench.ron)` where it has no serial number.
     pub fn words(&self) -> String {
-        [self.model.trim(), self.serial.trim()]
-            .iter()
-            .filter(|s| !s.is_empty())
-            .copied()
-            .collect::<Vec<_>>()
-            .join(" ")
+        let model = if self.model.is_empty() { "an engine without a name" } else { self.model.as_str() };
+        let file = Path::new(&self.file).file_name().map(|name| name.to_string_lossy());
+        match (self.serial.as_str(), file) {
+            ("", Some(file)) => format!("{model} ({file})"),
+            ("", None) => model.to_owned(),
+            (serial, _) if self.model.is_empty() => serial.to_owned(),
+            (serial, _) => format!("{model} {serial}"),
+        }
     }
 }
 
@@ -56,14 +69,20 @@ pub struct SheetCylinder {
     /// Serial number; may be empty.
     pub serial: String,
     /// Its oversize in tenths of a nanometre, nought for standard; none if it cannot be read.
-    oversize: Option<i64>,
+    pub(super) oversize: Option<i64>,
     /// The size it was last finished to, in tenths of a nanometre.
-    finished_to: Option<i64>,
+    pub(super) finished_to: Option<i64>,
     /// A person decided to replace it.
     pub condemned: bool,
     /// Readings that look wrong and that nobody has confirmed, each as a sentence.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub doubts: Vec<String>,
+    /// Figures, by their places in the scheme, that need something that was entered and cannot be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unread: Vec<usize>,
+    /// Decimals that its readings were entered with, in the unit of the table, where the table has fewer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decimals: Option<u8>,
     /// The values of its figures, in the order of the scheme.
     #[serde(with = "packed")]
     pub readings: Vec<Option<Reading>>,
@@ -73,6 +92,11 @@ impl SheetCylinder {
     /// How much over standard it is; none if that cannot be read.
     pub fn oversize(&self) -> Option<Length> {
         self.oversize.map(Length::from_tenths_of_nm)
+    }
+
+    /// Is any figure of it known? What is only listed at an overhaul is not measured.
+    pub fn is_measured(&self) -> bool {
+        self.readings.iter().any(Option::is_some)
     }
 
     /// The size it was last finished to.
@@ -104,6 +128,13 @@ pub struct Sheet {
     pub cylinders: Vec<SheetCylinder>,
 }
 
+impl Sheet {
+    /// Is any of its cylinders measured?
+    pub fn is_measured(&self) -> bool {
+        self.cylinders.iter().any(SheetCylinder::is_measured)
+    }
+}
+
 /// The sheets of a record, and what could not be read in it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheets {
@@ -121,10 +152,7 @@ fn hours(written: Option<f64>) -> Option<f64> {
 /// Works out the figures of every overhaul of a record; `file` is where it came from, for what is told.
 pub fn sheets(record: &EngineRecord, file: Option<&Path>) -> Sheets {
     let mut found = Sheets::default();
-    let engine = Arc::new(EngineName {
-        model: record.engine.model.trim().to_owned(),
-        serial: record.engine.serial.trim().to_owned(),
-    });
+    let engine = Arc::new(EngineName::of(&record.engine, file));
     let mut tables: Vec<(Arc<Limits>, Arc<Scheme>)> = Vec::new();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
         match one(record, index, overhaul, &engine, &mut tables) {
@@ -174,6 +202,8 @@ fn one(
             finished_to: cylinder.finished_to.map(|(size, _)| size.tenths_of_nm()),
             condemned: written.disposition.as_ref().is_some_and(|d| d.decision == Decision::Replace),
             doubts: doubts(cylinder, &survey),
+            unread: unread(&scheme, &limits, cylinder, written),
+            decimals: decimals(&limits, cylinder),
             readings: scheme.readings(&limits, &survey, cylinder),
         })
         .collect();
@@ -193,6 +223,42 @@ fn one(
         cylinders,
     };
     Ok((sheet, told.diagnostics))
+}
+
+/// The figures that need something that was entered and cannot be used.
+fn unread(scheme: &Scheme, limits: &Limits, cylinder: &Cylinder, written: &schema::Cylinder) -> Vec<usize> {
+    let row = limits.fits.iter().find(|row| row.limits.kind == FitKind::SkirtInBore);
+    let is_read = |fit: &schema::Fit| {
+        let read = cylinder
+            .fits
+            .iter()
+            .find(|read| limits.fits.get(read.row).is_some_and(|row| row.limits.source.reference == fit.row));
+        read.is_some_and(|read| {
+            (fit.hole.is_none() || read.hole.is_some())
+                && (fit.shaft.is_none() || read.shaft.is_some())
+                && (fit.clearance.is_none() || read.clearance.is_some())
+        })
+    };
+    let of_skirt = |fit: &&schema::Fit| row.is_some_and(|row| row.limits.source.reference == fit.row);
+    let skirt_is_unread = written.fits.iter().filter(of_skirt).any(|fit| !is_read(fit));
+    if cylinder.unread.is_empty() && !skirt_is_unread {
+        return Vec::new();
+    }
+    let needs = |figure: &Figure| figure.cells(limits).iter().any(|at| cylinder.unread.contains(at));
+    let places = scheme.entries.iter().enumerate();
+    places
+        .filter(|(_, entry)| {
+            needs(&entry.figure) || skirt_is_unread && entry.figure == Figure::SkirtClearance
+        })
+        .map(|(place, _)| place)
+        .collect()
+}
+
+/// The most decimals that a cylinder's readings were entered with, where the table has fewer.
+fn decimals(limits: &Limits, cylinder: &Cylinder) -> Option<u8> {
+    let unit = Some(limits.style.unit);
+    let most = cylinder.bore.measured().map(|(_, cell)| cell.style.shown_in(unit).decimals).max()?;
+    (most > limits.style.decimals).then_some(most)
 }
 
 fn doubts(cylinder: &Cylinder, survey: &Survey) -> Vec<String> {

@@ -9,9 +9,12 @@
 
 use super::crossing::{self, Interval};
 use super::figure::{Figure, Limit, Reading, Side, amount};
-use super::follow::{History, Life, Sighting, hours_text};
+use super::follow::{History, Life, Sighting, Since, hours_text};
 use super::line::{self, Line, NoLine, Observation, Of};
 use super::sheet::Temperature;
+use crate::judge::reason;
+use jiff::civil::Date;
+
 use crate::length::{Length, Style};
 
 /// What a figure is drawn against.
@@ -82,12 +85,21 @@ pub struct TrendPoint {
     /// The value and its uncertainty.
     pub reading: Reading,
     /// The day of measuring.
-    pub date: jiff::civil::Date,
+    pub date: Date,
     /// Total time of the engine it was on.
     pub total_hours: Option<f64>,
 }
 
-/// What happened between new and the first survey: running-in and all.
+/// A survey's value that has no place in time: what the cylinder had run by then is not known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unplaced {
+    /// The day of measuring.
+    pub date: Date,
+    /// The value and its uncertainty.
+    pub reading: Reading,
+}
+
+/// What happened between new, or freshly finished, and the first survey: running-in and all.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FromNew {
     /// Hours until the first survey.
@@ -162,11 +174,18 @@ pub struct Trend {
     pub figure: Figure,
     /// What it is drawn against.
     pub time: Time,
-    /// How to show amounts.
+    /// How to show amounts: with all digits of the readings, and with as many as tell the latest value from the
+    /// limit.
     pub style: Style,
+    /// How the readings were written.
+    pub written: Style,
+    /// What its hours count from.
+    pub since: Since,
     /// The surveys, the earliest first.
     pub points: Vec<TrendPoint>,
-    /// The line through them.
+    /// Surveys that have no place among them, the earliest first.
+    pub unplaced: Vec<Unplaced>,
+    /// The line through the points.
     pub line: Result<Line, NoLine>,
     /// What happened before the first survey, where known.
     pub from_new: Option<FromNew>,
@@ -185,24 +204,35 @@ pub struct Trend {
 /// Follows a figure through a life of a cylinder.
 pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
     let sightings = history.of(life);
-    let latest = sightings.last();
     let mut said = life.said.clone();
-    let points = points(life, sightings, figure, time, &mut said);
-    let style = latest.map_or(Style::default(), |latest| latest.sheet.scheme.style());
+    let latest = compared_with(sightings, figure);
+    if latest.is_none() {
+        said.push(format!("No table of its surveys has {}.", figure.words()));
+    }
+    let Values { points, unplaced } = latest
+        .map_or_else(Values::default, |latest| values(life, sightings, figure, latest, time, &mut said));
+    let written = latest.or(sightings.last()).map_or(Style::default(), |latest| {
+        let style = latest.sheet.scheme.style();
+        let typed = sightings.iter().filter_map(|sighting| sighting.cylinder().decimals);
+        Style { decimals: typed.fold(style.decimals, u8::max), ..style }
+    });
     let observations: Vec<_> = points
         .iter()
         .map(|point| Observation { x: point.x, y: point.reading.mm(), u: point.reading.u_mm() })
         .collect();
     let running_in = running_in(&observations, life, figure);
     let line = line::fit(running_in.and_then(|_| observations.get(1..)).unwrap_or(&observations));
-    let limit = latest.and_then(|latest| latest.sheet.scheme.limit(figure, latest.cylinder().oversize()));
+    let limit = latest.and_then(|latest| limit(sightings, figure, latest));
     let from_new = from_new(life, sightings, time);
     let mut trend = Trend {
         serial: history.serial.clone(),
         figure: figure.clone(),
         time,
-        style,
+        style: written,
+        written,
+        since: life.since,
         points,
+        unplaced,
         line,
         from_new,
         running_in,
@@ -211,6 +241,7 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
         measure_within: None,
         said,
     };
+    trend.restyle(written);
     trend.forecast = trend.forecast();
     trend.measure_within = trend.advice();
     trend.caveats(sightings);
@@ -226,71 +257,146 @@ fn days(sightings: &[&Sighting]) -> String {
     }
 }
 
+/// The survey that all others are compared with: the latest that gives the figure, else the latest whose table
+/// has it. One that was only begun, or whose hours are missing, ends nothing.
+fn compared_with<'a>(sightings: &'a [Sighting], figure: &Figure) -> Option<&'a Sighting> {
+    let has_it = |sighting: &&Sighting| sighting.sheet.scheme.place(figure).is_some();
+    let gives_it = sightings.iter().rfind(|sighting| sighting.reading(figure).is_some());
+    gives_it.or_else(|| sightings.iter().rfind(has_it))
+}
+
+/// What a figure is computed from at a survey.
+fn basis<'a>(sighting: &'a Sighting, figure: &Figure) -> Option<&'a str> {
+    let scheme = &sighting.sheet.scheme;
+    Some(scheme.entries.get(scheme.place(figure)?)?.basis.as_str())
+}
+
+/// The limit by the latest table that computes the figure from the same, for the size the cylinder has.
+fn limit(sightings: &[Sighting], figure: &Figure, latest: &Sighting) -> Option<Limit> {
+    let wanted = basis(latest, figure)?;
+    let by = sightings.iter().rfind(|sighting| basis(sighting, figure) == Some(wanted))?;
+    let oversize = sightings.iter().rev().find_map(|sighting| sighting.cylinder().oversize());
+    by.sheet.scheme.limit(figure, oversize)
+}
+
+/// The values of the surveys, with a place in time and without.
+#[derive(Default)]
+struct Values {
+    points: Vec<TrendPoint>,
+    unplaced: Vec<Unplaced>,
+}
+
 /// The values that may be compared with the latest one, and what had to be left out.
-fn points(
+fn values(
     life: &Life,
     sightings: &[Sighting],
     figure: &Figure,
+    latest: &Sighting,
     time: Time,
     said: &mut Vec<String>,
-) -> Vec<TrendPoint> {
+) -> Values {
     let words = figure.words();
-    let (Some(first), Some(latest)) = (sightings.first(), sightings.last()) else { return Vec::new() };
-    let scheme = &latest.sheet.scheme;
-    let Some(basis) = scheme.place(figure).and_then(|i| scheme.entries.get(i)).map(|entry| &entry.basis)
-    else {
-        said.push(format!("The table of the latest survey, {}, has no {words}.", scheme.table));
-        return Vec::new();
-    };
-    let (mut points, mut unmeasured) = (Vec::new(), Vec::new());
+    let mut values = Values::default();
+    let (mut not_taken, mut not_usable, mut blank) = (Vec::new(), Vec::new(), Vec::new());
+    let Some(first) = sightings.first() else { return values };
     for (sighting, hours) in sightings.iter().zip(&life.hours) {
         let (sheet, scheme) = (&sighting.sheet, &sighting.sheet.scheme);
-        let entry = scheme.place(figure).and_then(|place| Some((place, scheme.entries.get(place)?)));
-        let Some((place, entry)) = entry else {
-            said.push(match figure {
-                Figure::Station(_) | Figure::Point(..) => format!(
-                    "The table of the survey of {}, {}, has no {words}; its stations are {}. Which of them is meant is not guessed: that survey is left out.",
-                    sheet.date, scheme.table, scheme.stations.join(", ")
-                ),
-                _ => format!(
-                    "The table of the survey of {}, {}, has no {words}: that survey is left out.",
-                    sheet.date, scheme.table
-                ),
-            });
-            continue;
-        };
-        if entry.basis != *basis {
-            said.push(format!(
-                "The table of the survey of {}, {}, takes {words} by another rule, at other depths or on other axes: that survey is left out.",
-                sheet.date, scheme.table
-            ));
+        let (date, table) = (sheet.date, &scheme.table);
+        if !sighting.cylinder().is_measured() && sighting.cylinder().unread.is_empty() {
+            blank.push((sighting, *hours));
             continue;
         }
-        let Some(reading) = sighting.cylinder().readings.get(place).copied().flatten() else {
-            unmeasured.push(sighting);
+        let because = match basis(sighting, figure) {
+            None => Some(match figure {
+                Figure::Station(_) | Figure::Point(..) => format!(
+                    "The table of the survey of {date}, {table}, has no {words}; its stations are {}. Which of them is meant is not guessed",
+                    scheme.stations.join(", ")
+                ),
+                _ => format!("The table of the survey of {date}, {table}, has no {words}"),
+            }),
+            Some(of) if Some(of) != basis(latest, figure) => Some(format!(
+                "The table of the survey of {date}, {table}, takes {words} by another rule, at other depths or on other axes"
+            )),
+            _ if sighting.cylinder().oversize().is_none() => {
+                Some(format!("The size of the cylinder on {date} is not known"))
+            }
+            _ if *figure == Figure::Wear && has_finished_size(sighting) != has_finished_size(latest) => {
+                Some(format!("On {date} wear is counted from another diameter than on {}", latest.sheet.date))
+            }
+            _ => None,
+        };
+        if let Some(because) = because {
+            said.push(format!("{because}: that survey is left out."));
+            continue;
+        }
+        let Some(reading) = sighting.reading(figure) else {
+            let was_entered = scheme.place(figure).is_some_and(|at| sighting.cylinder().unread.contains(&at));
+            if was_entered {
+                not_usable.push(sighting)
+            } else {
+                not_taken.push(sighting)
+            }
             continue;
         };
         let x = match time {
             Time::Hours => *hours,
-            Time::Years => Some(f64::from((sheet.date - first.sheet.date).get_days()) / 365.25),
+            Time::Years => Some(f64::from((date - first.sheet.date).get_days()) / 365.25),
         };
-        if let Some(x) = x {
-            points.push(TrendPoint { x, reading, date: sheet.date, total_hours: sheet.total_hours });
+        match x {
+            Some(x) => values.points.push(TrendPoint { x, reading, date, total_hours: sheet.total_hours }),
+            None => values.unplaced.push(Unplaced { date, reading }),
         }
     }
-    if !unmeasured.is_empty() {
-        said.push(format!("Not all readings that {words} needs were taken on {}.", days(&unmeasured)));
+    if !not_taken.is_empty() {
+        said.push(format!("Not all readings that {words} needs were taken on {}.", days(&not_taken)));
     }
-    points
+    if !not_usable.is_empty() {
+        said.push(format!(
+            "What {words} needs was entered on {}, but cannot be used: correct it.",
+            days(&not_usable)
+        ));
+    }
+    said.extend(after_the_latest(&values, &blank));
+    values
+}
+
+fn has_finished_size(sighting: &Sighting) -> bool {
+    sighting.cylinder().finished_to().is_some()
+}
+
+/// What there is to say about what came after the latest value in time: times are counted from that.
+fn after_the_latest(values: &Values, blank: &[(&Sighting, Option<f64>)]) -> Vec<String> {
+    let mut said = Vec::new();
+    let blank_days: Vec<&Sighting> = blank.iter().map(|(sighting, _)| *sighting).collect();
+    if !blank.is_empty() {
+        said.push(format!("Nothing is measured on {}.", days(&blank_days)));
+    }
+    let Some(latest) = values.points.last() else { return said };
+    let by_then = blank.iter().rev().find_map(|(sighting, hours)| Some((sighting.sheet.date, (*hours)?)));
+    if let Some((date, hours)) = by_then.filter(|(date, hours)| *date > latest.date && *hours > latest.x) {
+        said.push(format!(
+            "Times are counted from the survey of {}. By {date} it had run {} h more.",
+            latest.date,
+            hours_text(hours - latest.x)
+        ));
+    } else if values.unplaced.last().is_some_and(|unplaced| unplaced.date > latest.date) {
+        said.push(format!(
+            "Times are counted from the survey of {}: what it has run since is not known.",
+            latest.date
+        ));
+    }
+    said
 }
 
 fn from_new(life: &Life, sightings: &[Sighting], time: Time) -> Option<FromNew> {
-    let first = sightings.first()?;
-    let place = first.sheet.scheme.place(&Figure::Wear)?;
-    let wear = first.cylinder().readings.get(place).copied().flatten()?;
-    let hours = life.hours.first().copied().flatten()?;
+    let (first, hours) =
+        sightings.iter().zip(&life.hours).find(|(sighting, _)| sighting.cylinder().is_measured())?;
+    let (wear, hours) = (first.reading(&Figure::Wear)?, (*hours)?);
     (life.from_new && hours > 0.0 && time == Time::Hours).then(|| FromNew { hours, wear_mm: wear.mm() })
 }
+
+/// Not more than so many digits are shown beyond those that were typed.
+const MORE_DECIMALS: u8 = 3;
 
 /// Surveys that it takes before a first interval can be told from the rest: three make a line with an interval.
 const ENOUGH_FOR_RUNNING_IN: usize = 4;
@@ -323,6 +429,39 @@ impl Trend {
         self.points.get(from..).unwrap_or_default()
     }
 
+    /// Shows its amounts in another style, with more digits where that one would hide on which side of the limit
+    /// the latest value is, or a digit of the limit.
+    pub fn restyle(&mut self, style: Style) {
+        self.style = style;
+        let Some(limit) = self.limit.map(Limit::length) else { return };
+        let most = style.decimals.saturating_add(MORE_DECIMALS);
+        self.style.decimals = limit.decimals(style.unit).clamp(style.decimals, most);
+        if let Some(value) = self.latest().and_then(|(_, reading)| Length::from_mm(reading.mm())) {
+            let value = if self.is_magnitude() { value.abs() } else { value };
+            self.style = reason::clear_style(value.into(), limit, self.style);
+        }
+    }
+
+    /// Is only its magnitude limited?
+    fn is_magnitude(&self) -> bool {
+        self.limit.is_some_and(|limit| limit.side == Side::Either)
+    }
+
+    /// The limit in millimetres, as the table gives it: without a sign where it limits a magnitude.
+    pub fn limit_mm(&self) -> Option<f64> {
+        self.limit.map(|limit| limit.length().to_mm())
+    }
+
+    /// The latest value, with a place in time or without, and its day.
+    pub fn latest(&self) -> Option<(Date, Reading)> {
+        let placed = self.points.last().map(|point| (point.date, point.reading));
+        let unplaced = self.unplaced.last().map(|unplaced| (unplaced.date, unplaced.reading));
+        match (placed, unplaced) {
+            (Some(placed), Some(unplaced)) if unplaced.0 > placed.0 => Some(unplaced),
+            (placed, unplaced) => placed.or(unplaced),
+        }
+    }
+
     /// The limit that the line heads for, in millimetres, and 1 if beyond is above it, -1 if below.
     pub fn heading_for(&self) -> Option<(f64, f64)> {
         let limit = self.limit?;
@@ -332,7 +471,7 @@ impl Trend {
             Side::AtLeast => (at, -1.0),
             Side::Either => {
                 let slope = self.line.as_ref().map_or(0.0, |line| line.slope);
-                let latest = self.points.last().map_or(0.0, |point| point.reading.mm());
+                let latest = self.latest().map_or(0.0, |(_, reading)| reading.mm());
                 let towards = if slope == 0.0 { latest } else { slope };
                 if towards < 0.0 { (-at, -1.0) } else { (at, 1.0) }
             }
@@ -352,16 +491,16 @@ impl Trend {
         let (Some((level, sign)), Some(limit)) = (self.heading_for(), self.limit) else {
             return Forecast::NoLimit;
         };
-        let Some(latest) = self.points.last() else { return Forecast::NoLine };
+        let Some((_, reading)) = self.latest() else { return Forecast::NoLine };
         // A value exactly on its limit is within it. Readings are kept to a tenth of a nanometre.
         let passed = match limit.side {
-            Side::Either => latest.reading.mm().abs() > limit.length().to_mm(),
-            _ => (latest.reading.mm() - level) * sign > 0.0,
+            Side::Either => reading.mm().abs() > limit.length().to_mm(),
+            _ => (reading.mm() - level) * sign > 0.0,
         };
-        let line = match &self.line {
+        let (line, latest) = match (&self.line, self.points.last()) {
             _ if passed => return Forecast::Passed,
-            Err(_) => return Forecast::NoLine,
-            Ok(line) => line,
+            (Ok(line), Some(latest)) => (line, latest),
+            _ => return Forecast::NoLine,
         };
         // Nothing is reached before the latest survey, which has not passed the limit; the line may have.
         let now = latest.x;
@@ -439,8 +578,8 @@ impl Trend {
             let [a, b] = pair else { continue };
             let less = a.reading.mm() - b.reading.mm();
             // Less by what the gauge cannot tell, or by a single digit, is no news.
-            let telling =
-                (2.0 * a.reading.u_mm().hypot(b.reading.u_mm())).max(1.001 * self.style.last_digit().to_mm());
+            let telling = (2.0 * a.reading.u_mm().hypot(b.reading.u_mm()))
+                .max(1.001 * self.written.last_digit().to_mm());
             if is_size && less > telling {
                 said.push(format!(
                     "It reads {} less on {} than on {}. A bore does not shrink: look for a gauge set wrongly, another temperature, or a barrel that was plated or exchanged.",
@@ -506,14 +645,13 @@ impl Trend {
         let mut words = Vec::new();
         let figure = self.figure.words();
         let n = self.points.len();
-        if let Some(latest) = self.points.last() {
-            words.push(format!(
-                "Latest, on {}: {figure} {}.",
-                latest.date,
-                amount(latest.reading.mm(), self.style, 0)
-            ));
+        if let Some((date, reading)) = self.latest() {
+            words.push(format!("Latest, on {date}: {figure} {}.", amount(reading.mm(), self.style, 0)));
         }
         words.push(match (&self.line, n) {
+            (_, 0) if !self.unplaced.is_empty() => {
+                "What it had run by its surveys is not known: there is no rate by hours.".to_owned()
+            }
             (_, 0) => "No survey gives this figure: there is no rate.".to_owned(),
             (_, 1) => "One survey only: there is no rate yet.".to_owned(),
             (Err(NoLine::SameX), _) => {
@@ -546,16 +684,17 @@ impl Trend {
             && matches!(self.figure, Figure::LargestBore | Figure::Wear)
         {
             let rate = amount(new.rate() * 1000.0, self.style, 1);
+            let wore = format!(
+                "From {} to {} it wore {} in {} h, {rate} per 1000 h",
+                self.since.words(),
+                if n == 1 { "that survey" } else { "the first survey" },
+                amount(new.wear_mm, self.style, 0),
+                hours_text(new.hours)
+            );
             words.push(if n == 1 {
-                format!(
-                    "From new to that survey it wore {} in {} h, {rate} per 1000 h. Running-in is in that, so it is no steady rate.",
-                    amount(new.wear_mm, self.style, 0), hours_text(new.hours)
-                )
+                format!("{wore}. Running-in is in that, so it is no steady rate.")
             } else {
-                format!(
-                    "Before the first survey it wore {} in {} h, {rate} per 1000 h; running-in is in that, and it is not part of the line.",
-                    amount(new.wear_mm, self.style, 0), hours_text(new.hours)
-                )
+                format!("{wore}; running-in is in that, and it is not part of the line.")
             });
         }
         words.extend(self.forecast_words());
@@ -563,10 +702,10 @@ impl Trend {
     }
 
     fn forecast_words(&self) -> Vec<String> {
-        let Some((level, _)) = self.heading_for() else {
+        let Some(limit) = self.limit_mm() else {
             return vec!["The table gives no limit for it.".to_owned()];
         };
-        let limit = amount(level, self.style, 0);
+        let limit = amount(limit, self.style, 0);
         let not_towards = || format!("It does not move towards its limit of {limit}.");
         let latest = self.points.last().map_or(0.0, |point| point.x);
         let mut words = match self.forecast {
@@ -630,6 +769,17 @@ impl Trend {
             });
         }
         words
+    }
+
+    /// How much more runs until the limit is reached, by its line: less than nothing where it is passed already; none
+    /// where it is not in sight, or where that cannot be said.
+    pub fn reached_after(&self) -> Option<f64> {
+        let now = self.points.last().map_or(0.0, |point| point.x);
+        match self.forecast {
+            Forecast::Passed => Some(f64::NEG_INFINITY),
+            Forecast::Unsure { at } | Forecast::Known { at, .. } => at.map(|at| at - now),
+            Forecast::NoLimit | Forecast::NoLine => None,
+        }
     }
 
     /// When the limit is reached, in a few words without the unit of time; none where nothing can be said.

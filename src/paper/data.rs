@@ -1119,10 +1119,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
         return None;
     }
     let followed = follow::follow(&crate::life::sheet::sheets(&record, None).sheets);
-    let engine = EngineName {
-        model: record.engine.model.trim().to_owned(),
-        serial: record.engine.serial.trim().to_owned(),
-    };
+    let engine = EngineName::of(&record.engine, None);
     let stand: Stand = engine::stand(&followed, &engine, &Followed::LargestBore, Time::Hours)?;
     if stand.date != date {
         return None;

@@ -103,3 +103,72 @@ fn the_kept_index_gives_the_same() {
     assert_eq!(borewright(arguments).out, first.out);
     assert_eq!(borewright(["trend".as_ref(), demo.as_os_str()]).out, first.out);
 }
+
+/// An engine whose barrels are stamped 1, 2, 3: the demo of this name under another engine's number.
+fn vintage(folder: &std::path::Path, engine: &str) {
+    let mut text =
+        std::fs::read_to_string(file("demo/wexcombe_pair_a.ron")).unwrap().replace("W6-0031", engine);
+    for (i, serial) in ["WX-3101", "WX-3102", "WX-3103"].into_iter().enumerate() {
+        text = text.replace(serial, &(i + 1).to_string());
+    }
+    std::fs::write(folder.join(format!("{engine}.ron")), text).unwrap();
+}
+
+#[test]
+fn barrels_with_the_same_numbers_keep_their_rows_and_check_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    for engine in ["V1", "V2"] {
+        vintage(folder.path(), engine);
+    }
+    let given = folder.path().as_os_str();
+    let run = borewright(["trend".as_ref(), given]);
+    assert_eq!((run.status, run.errors.as_str()), (0, ""));
+    for number in ["1", "2"] {
+        let rows = run.out.lines().filter(|line| line.starts_with(&format!("  {number}  {number} "))).count();
+        assert_eq!(rows, 2, "{number}: {}", run.out);
+    }
+    assert!(run.out.contains("on more than one engine at the same time"), "{}", run.out);
+    let run = borewright(["trend".as_ref(), given, "--serial".as_ref(), "1".as_ref()]);
+    for engine in ["V1", "V2"] {
+        assert!(run.out.contains(&format!("1 (Wexcombe Six (invented) {engine}): ")), "{}", run.out);
+    }
+    let run = borewright(["trend".as_ref(), given, "--serial".as_ref(), "1".as_ref(), "--json".as_ref()]);
+    let document: Value = serde_json::from_str(&run.out).unwrap();
+    let engines: Vec<_> =
+        document["cylinders"].as_array().unwrap().iter().map(|c| c["engine"].clone()).collect();
+    assert_eq!(engines, ["Wexcombe Six (invented) V1", "Wexcombe Six (invented) V2"]);
+    let run = borewright(["check".as_ref(), given]);
+    assert!(run.out.contains("note: The serial numbers 1, 2"), "{}", run.out);
+    // One engine alone has nothing to say about it, nor have the demos, in which a barrel was moved.
+    let run = borewright(["check".as_ref(), folder.path().join("V1.ron").as_os_str()]);
+    assert!(!run.out.contains("more than one"), "{}", run.out);
+    let run = borewright(["check", "demo"]);
+    assert!(!run.out.contains("more than one"), "{}", run.out);
+}
+
+#[test]
+fn what_is_shown_unasked_is_the_limit_reached_first() {
+    let run = borewright(["trend", "demo/wexcombe_fast_barrel.ron", "--json"]);
+    let document: Value = serde_json::from_str(&run.out).unwrap();
+    let engine = &document["engines"][0];
+    let shown = engine["figure"].as_str().unwrap();
+    let why = engine["figure_chosen_because"].as_str().unwrap();
+    assert!(why.contains("reaches its limit first"), "{why}");
+    // No other row of any cylinder is sooner, by the line that leads.
+    let soonest = |figure: &str| {
+        let run = borewright(["trend", "demo/wexcombe_fast_barrel.ron", "--json", "--figure", figure]);
+        let document: Value = serde_json::from_str(&run.out).unwrap();
+        let engine = &document["engines"][0];
+        assert_eq!(engine["figure_chosen_because"], Value::Null, "it was asked for");
+        let hours = |cylinder: &Value| {
+            let common = cylinder["limit_reached_at_common_rate_after_hours"].as_f64();
+            common.or(cylinder["limit_reached_after_hours"].as_f64()).unwrap_or(f64::INFINITY)
+        };
+        engine["cylinders"].as_array().unwrap().iter().map(hours).fold(f64::INFINITY, f64::min)
+    };
+    let least = soonest(shown);
+    assert!(least.is_finite());
+    for figure in ["bore", "taper", "out-of-round", "choke", "step"] {
+        assert!(least <= soonest(figure), "{figure} before {shown}");
+    }
+}

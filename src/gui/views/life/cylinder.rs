@@ -39,8 +39,6 @@ struct Trends {
     earlier: Vec<(Trend, f64)>,
     /// Earlier ones that have no place on this axis.
     unplaced: usize,
-    /// What the zero of time is.
-    zero: String,
     sentences: Vec<String>,
 }
 
@@ -61,23 +59,12 @@ impl Trends {
         let life = history.lives.last()?;
         let follow = |life| {
             let mut trend = trend(history, life, &source.figure, time);
-            trend.style = cx.prefs.shown(trend.style);
+            trend.restyle(cx.prefs.shown(trend.written));
             trend
         };
         let latest = follow(life);
         let first_day = |life| history.of(life).first().map(|sighting| sighting.sheet.date);
         let began = first_day(life);
-        let zero = match (&life.began, life.from_new, time) {
-            (Began::Cut(_), true, Time::Hours) => "new baseline".to_owned(),
-            (Began::FirstSeen, true, Time::Hours) => "new".to_owned(),
-            (Began::Cut(_), ..) => {
-                format!(
-                    "first survey of the new baseline, {}",
-                    began.map_or(String::new(), |d| d.to_string())
-                )
-            }
-            _ => format!("first survey, {}", began.map_or(String::new(), |d| d.to_string())),
-        };
         let mut earlier = Vec::new();
         let mut unplaced = 0;
         // By hours each ended where the next began, if that is known.
@@ -100,7 +87,7 @@ impl Trends {
             }
         }
         let sentences = latest.sentences();
-        Some(Self { source, latest, earlier, unplaced, zero, sentences })
+        Some(Self { source, latest, earlier, unplaced, sentences })
     }
 }
 
@@ -186,7 +173,6 @@ fn plot_ui(
             trend: &trends.latest,
             earlier: if earlier { &trends.earlier } else { &[] },
             style: trends.latest.style,
-            zero: &trends.zero,
             ahead,
         })
     });
@@ -298,7 +284,7 @@ fn words_ui(
     trends: &Trends,
 ) {
     let trend = &trends.latest;
-    heading(ui, &format!("{}: {}", history.serial, subject.figure.words()));
+    heading(ui, &format!("{}: {}", history.name(), subject.figure.words()));
     for sentence in &trends.sentences {
         ui.label(sentence);
     }

@@ -21,6 +21,7 @@ use crate::gui::ViewCx;
 use crate::gui::theme::{self, HEADING};
 use crate::life::across::Across;
 use crate::life::figure::Figure;
+use crate::life::first::First;
 use crate::life::follow::History;
 use crate::life::trend::Time;
 use crate::wording::capitalised;
@@ -124,14 +125,20 @@ pub(in crate::gui) fn life_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LifeV
     view.gatherer.poll();
     let latest = view.follower.latest(ui.ctx(), cx, &view.gatherer);
     let figures = latest.as_ref().map(|(_, across)| across.figures.clone()).unwrap_or_default();
-    bar_ui(ui, view, &figures);
+    let chosen = view.figure.clone().filter(|figure| figures.contains(figure));
+    let first = latest.as_ref().filter(|_| chosen.is_none()).and_then(|(_, across)| first(cx, view, across));
+    let (first, why) = first.map_or((Figure::LargestBore, String::new()), |first| (first.figure, first.why));
+    let figure = chosen.unwrap_or(first);
+    bar_ui(ui, view, &figures, &figure);
     others::others_ui(ui, cx, &mut view.others, &mut view.gatherer);
     ui.separator();
     let Some((number, across)) = latest else {
         ui.label("The overhauls of this record are being followed\u{2026}");
         return;
     };
-    let figure = view.figure.clone().filter(|f| figures.contains(f)).unwrap_or(Figure::LargestBore);
+    if !why.is_empty() && view.page != Page::Profiles {
+        ui.label(RichText::new(why).color(cx.palette.faint_ink));
+    }
     if view.follower.is_working() && view.gatherer.gathered.held >= MANY {
         ui.label("What follows is from before the last change; it is being worked out anew\u{2026}");
     }
@@ -161,7 +168,15 @@ pub(in crate::gui) fn life_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LifeV
     }
 }
 
-fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
+/// The figure to show where none was chosen: of the chosen cylinder on its own page, else of the whole engine.
+fn first(cx: &ViewCx<'_>, view: &LifeView, across: &Across) -> Option<First> {
+    let cylinder = cx.cylinder().filter(|_| view.page == Page::Cylinder);
+    across.first(view.time(), |member| {
+        cylinder.is_none_or(|cylinder| cylinder.serial.trim() == member.trend.serial)
+    })
+}
+
+fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure], shown: &Figure) {
     ui.horizontal_wrapped(|ui| {
         for page in Page::ALL {
             if ui.selectable_label(view.page == page, page.words()).clicked() {
@@ -170,7 +185,7 @@ fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
         }
         ui.separator();
         if view.page != Page::Profiles {
-            figure_ui(ui, view, figures);
+            figure_ui(ui, view, figures, shown);
             ui.separator();
         }
         let words = match view.gatherer.places.len() {
@@ -184,15 +199,14 @@ fn bar_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
 }
 
 /// Which figure, and against what.
-fn figure_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure]) {
-    let shown = view.figure.clone().unwrap_or(Figure::LargestBore);
+fn figure_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure], shown: &Figure) {
     let label = ui.label("Figure");
     ComboBox::from_id_salt("life figure")
         .width(170.0)
         .selected_text(capitalised(&shown.words()))
         .show_ui(ui, |ui| {
             for figure in figures {
-                if ui.selectable_label(shown == *figure, capitalised(&figure.words())).clicked() {
+                if ui.selectable_label(shown == figure, capitalised(&figure.words())).clicked() {
                     view.figure = Some(figure.clone());
                 }
             }
@@ -219,23 +233,14 @@ fn history_ui<'a>(ui: &mut Ui, cx: &ViewCx<'_>, across: &'a Across) -> Option<&'
         ui.label("A cylinder is followed by its own serial number, because barrels change places. Write this one's on the page of the Engine (F8).");
         return None;
     }
-    let history = across.followed.history(serial);
-    match history {
-        Some(history) if !history.lives.is_empty() => Some(history),
-        Some(history) => {
-            ui.heading(format!("{serial} cannot be followed"));
-            for said in &history.said {
-                ui.label(said);
-            }
-            None
-        }
-        None => {
-            ui.heading(format!("{serial} is not followed yet"));
-            ui.label("No survey that can be read has this serial number.");
-            told_ui(ui, cx, across);
-            None
-        }
+    let engine = across.engine.as_ref();
+    let history = engine.and_then(|engine| across.followed.history_on(serial, engine, &cylinder.position));
+    if history.is_none() {
+        ui.heading(format!("{serial} is not followed yet"));
+        ui.label("No survey that can be read has this serial number here.");
+        told_ui(ui, cx, across);
     }
+    history
 }
 
 /// What could not be read, and what there is to say about the records as a whole.

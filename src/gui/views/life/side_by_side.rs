@@ -91,7 +91,6 @@ fn plates_ui(
                 trend: &member.trend,
                 earlier: &[],
                 style: member.trend.style,
-                zero: "",
                 ahead: subject.planned,
             })
         });

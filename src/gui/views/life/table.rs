@@ -129,17 +129,11 @@ impl Row {
     fn of(place: usize, at: usize, position: &str, trend: &Trend, planned: f64) -> Self {
         const NONE: &str = "\u{2013}";
         let or_none = |text: Option<String>| text.unwrap_or_else(|| NONE.to_owned());
-        let latest = trend.points.last().map(|point| point.reading.mm());
-        let level = trend.heading_for().map(|(level, _)| level);
+        let latest = trend.latest().map(|(_, reading)| reading.mm());
+        let level = trend.limit_mm();
         let slope = trend.line.as_ref().ok().map(|line| line.slope);
-        let now = trend.points.last().map_or(0.0, |point| point.x);
         let passed = trend.forecast == Forecast::Passed;
         let chance = trend.outlook(planned).and_then(|outlook| outlook.chance_passed);
-        let reached = match trend.forecast {
-            Forecast::Passed => Some(f64::NEG_INFINITY),
-            Forecast::Unsure { at } | Forecast::Known { at, .. } => at.map(|at| at - now),
-            Forecast::NoLimit | Forecast::NoLine => None,
-        };
         let mm = |value: Option<f64>| or_none(value.map(|mm| number(mm, trend.style, 0)));
         Self {
             serial: trend.serial.clone(),
@@ -162,7 +156,7 @@ impl Row {
                 Some(trend.points.len() as f64),
                 latest,
                 level,
-                reached,
+                trend.reached_after(),
                 if passed { Some(2.0) } else { chance },
                 trend.measure_within,
                 slope,
