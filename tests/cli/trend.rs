@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::run::{borewright, file, golden};
+use crate::run::{borewright, file, golden, in_one_line};
 
 #[test]
 fn an_engine_is_as_before() {
@@ -127,7 +127,7 @@ fn barrels_with_the_same_numbers_keep_their_rows_and_check_says_so() {
         let rows = run.out.lines().filter(|line| line.starts_with(&format!("  {number}  {number} "))).count();
         assert_eq!(rows, 2, "{number}: {}", run.out);
     }
-    assert!(run.out.contains("on more than one engine at the same time"), "{}", run.out);
+    assert!(in_one_line(&run.out).contains("on more than one engine at the same time"), "{}", run.out);
     let run = borewright(["trend".as_ref(), given, "--serial".as_ref(), "1".as_ref()]);
     for engine in ["V1", "V2"] {
         assert!(run.out.contains(&format!("1 (Wexcombe Six (invented) {engine}): ")), "{}", run.out);
