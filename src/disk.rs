@@ -219,6 +219,23 @@ pub(crate) fn never_waiting(options: &mut fs::OpenOptions) {
     let _ = options;
 }
 
+/// Is an open file still the one of this name?
+pub(crate) fn is_still(file: &File, path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt as _;
+        match (file.metadata(), fs::symlink_metadata(path)) {
+            (Ok(open), Ok(named)) => (open.dev(), open.ino()) == (named.dev(), named.ino()),
+            _ => false,
+        }
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = file;
+        path.exists()
+    }
+}
+
 fn not_regular() -> io::Error {
     io::Error::new(io::ErrorKind::InvalidInput, "it is no regular file")
 }

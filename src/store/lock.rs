@@ -1,19 +1,27 @@
 //! Two windows on one file: the second is told.
 //!
 //! The lock is an empty file in a folder of the program's own, held by the operating system as long as the
-//! window lives; a crash leaves nothing locked. It is for telling only: what keeps two writers apart is
+//! window lives; a crash leaves nothing locked, and the file is removed by whoever asks next. It is for telling only: what keeps two writers apart is
 //! [`mod@super::write`]'s lock, on the file itself.
 
-use std::fs::{File, TryLockError};
-use std::path::Path;
+use std::fs::{self, File, TryLockError};
+use std::path::{Path, PathBuf};
 
 use super::{full, private_folder};
-use crate::disk::{Digest, never_waiting};
+use crate::disk::{Digest, is_still, never_waiting};
 
 /// A file that this window has open, until it is dropped.
 #[derive(Debug)]
 pub struct Lock {
     _held: File,
+    path: PathBuf,
+}
+
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // While it is held: who opened it meanwhile sees that it is gone, and makes another.
+        let _ = fs::remove_file(&self.path);
+    }
 }
 
 /// What came of asking for a lock.
@@ -27,6 +35,9 @@ pub enum Asked {
     NotKnown,
 }
 
+/// How often a lock is asked for that others make and remove at the same time.
+const TRIES: usize = 100;
+
 /// Asks for a file's lock; `folder` is the program's own.
 pub fn ask(folder: &Path, file: &Path) -> Asked {
     let digest = Digest::of(full(file).as_os_str().as_encoded_bytes()).to_string();
@@ -37,18 +48,23 @@ pub(super) fn ask_by_name(folder: &Path, name: &str) -> Asked {
     if private_folder(folder).is_err() {
         return Asked::NotKnown;
     }
+    let path = folder.join(name);
     let mut options = File::options();
     options.create(true).truncate(false).read(true).write(true);
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
     never_waiting(&mut options);
-    let Ok(held) = options.open(folder.join(name)) else { return Asked::NotKnown };
-    if !held.metadata().is_ok_and(|about| about.is_file()) {
-        return Asked::NotKnown;
+    for _ in 0..TRIES {
+        let Ok(held) = options.open(&path) else { break };
+        if !held.metadata().is_ok_and(|about| about.is_file()) {
+            break;
+        }
+        match held.try_lock() {
+            Ok(()) if is_still(&held, &path) => return Asked::Ours(Lock { _held: held, path }),
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Asked::InUse,
+            Err(TryLockError::Error(_)) => break,
+        }
     }
-    match held.try_lock() {
-        Ok(()) => Asked::Ours(Lock { _held: held }),
-        Err(TryLockError::WouldBlock) => Asked::InUse,
-        Err(TryLockError::Error(_)) => Asked::NotKnown,
-    }
+    Asked::NotKnown
 }

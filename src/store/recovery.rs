@@ -21,7 +21,7 @@ use crate::diag::Diagnostic;
 use crate::disk::{Fingerprint, read_regular};
 
 /// How long after a change its copy is written: with the writing less than a second, but not at every key.
-const KEEP_AFTER: Duration = Duration::from_millis(400);
+const KEEP_AFTER: Duration = Duration::from_millis(250);
 
 /// How long after a failure it is tried again.
 const TRY_AGAIN: Duration = Duration::from_secs(5);
@@ -138,9 +138,7 @@ impl Taken {
     /// Takes it away: its content is in another file on the disk, or somebody has said that it may be lost.
     pub fn discard(self) {
         // What cannot be removed is offered again.
-        if fs::remove_file(&self.file).is_ok() {
-            let _ = fs::remove_file(self.file.with_extension("lock"));
-        }
+        let _ = fs::remove_file(&self.file);
     }
 }
 
@@ -157,15 +155,14 @@ pub struct LeftBehind {
 pub fn left_behind(folder: &Path) -> LeftBehind {
     let mut found = LeftBehind::default();
     let Ok(entries) = fs::read_dir(folder) else { return found };
-    for entry in entries.flatten() {
+    for entry in entries.flatten().filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file())) {
         let file = entry.path();
-        let is_copy = file.extension().is_some_and(|extension| extension == "json")
-            && entry.file_type().is_ok_and(|kind| kind.is_file());
+        let extension = file.extension().and_then(|extension| extension.to_str());
+        let Some(extension @ ("json" | "lock")) = extension else { continue };
         let lock = file.with_extension("lock");
-        let Some(lock) = lock.file_name().and_then(|name| name.to_str()).filter(|_| is_copy) else {
-            continue;
-        };
-        if let Asked::InUse = lock::ask_by_name(folder, lock) {
+        let Some(lock) = lock.file_name().and_then(|name| name.to_str()) else { continue };
+        // Asked for and given back, the lock of a window that is gone is removed.
+        if matches!(lock::ask_by_name(folder, lock), Asked::InUse) || extension == "lock" {
             continue;
         }
         match read(&file) {
@@ -224,15 +221,6 @@ impl Keeper {
 
     fn clear(&self) {
         let _ = fs::remove_file(&self.file);
-    }
-}
-
-impl Drop for Keeper {
-    fn drop(&mut self) {
-        // A copy that is still there was not cleared, so it is still wanted; its lock ends with the window.
-        if !self.file.exists() {
-            let _ = fs::remove_file(self.file.with_extension("lock"));
-        }
     }
 }
 

@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 use tempfile::NamedTempFile;
 
 use crate::diag::Diagnostic;
-use crate::disk::{Digesting, Fingerprint, digest_of, never_waiting};
+use crate::disk::{Digesting, Fingerprint, digest_of, is_still, never_waiting};
 
 /// The name of a temporary file begins and ends so, and no other program's does.
 const BEGIN: &str = ".borewright-";
@@ -238,23 +238,6 @@ fn is_locked(file: &File, until: Instant) -> bool {
             Err(TryLockError::WouldBlock) if Instant::now() >= until => return false,
             Err(TryLockError::WouldBlock) => std::thread::sleep(AGAIN),
         }
-    }
-}
-
-/// Is an open file still the one of this name?
-fn is_still(file: &File, path: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt as _;
-        match (file.metadata(), fs::symlink_metadata(path)) {
-            (Ok(open), Ok(named)) => (open.dev(), open.ino()) == (named.dev(), named.ino()),
-            _ => false,
-        }
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = file;
-        path.exists()
     }
 }
 
