@@ -104,12 +104,10 @@ struct Window {
 }
 
 impl Window {
-    /// Opens a file in it; what the program keeps for itself goes to `home`. `None` where there are no windows, which is
-    /// said.
-    fn open(home: &Path, typed: &Path) -> Option<Self> {
+    /// Opens a file in it; what the program keeps for itself goes to `home`. `Err` where there are no windows, and why.
+    fn open(home: &Path, typed: &Path) -> Result<Self, String> {
         if let Some(tool) = ["Xvfb", "xdotool"].into_iter().find(|tool| !is_here(tool)) {
-            eprintln!("SKIPPED: {tool} is not on this machine, so no window was opened.");
-            return None;
+            return Err(format!("{tool} is not on this machine, so no window was opened."));
         }
         let (server, display) = screen();
         let mut program = program();
@@ -137,11 +135,10 @@ impl Window {
                 .and_then(|ids| ids.lines().next().map(|id| Some(id.to_owned())))
         });
         let Some(id) = id else {
-            eprintln!("SKIPPED: the system gives no window.");
-            return None;
+            return Err("the system gives no window.".to_owned());
         };
         wait_for("the keyboard", || xdotool(&display, &["windowfocus", "--sync", &id]));
-        Some(Self { program: window, display, _screen: server })
+        Ok(Self { program: window, display, _screen: server })
     }
 
     fn press(&self, keys: &[&str]) {
@@ -163,7 +160,13 @@ fn a_window_that_the_system_ends_copies_what_is_typed() {
         let typed = folder.path().join("typed.ron");
         std::fs::copy(file("demo/wexcombe_six.ron"), &typed).unwrap();
         let before = std::fs::read(&typed).unwrap();
-        let Some(mut window) = Window::open(folder.path(), &typed) else { return };
+        let mut window = match Window::open(folder.path(), &typed) {
+            Ok(window) => window,
+            Err(why) => {
+                eprintln!("SKIPPED: {why}");
+                return;
+            }
+        };
         window.press(&["F2", "plus", "9", "Return", "plus", "7"]);
         // What was pressed has reached the window; the copy of the last digit is not written by then.
         std::thread::sleep(Duration::from_millis(200));
@@ -205,7 +208,13 @@ fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
     write(&wanted, &expected);
     assert_ne!(judged(&typed, index), judged(&wanted, index), "nothing would be shown by typing it");
 
-    let Some(mut window) = Window::open(folder.path(), &typed) else { return };
+    let mut window = match Window::open(folder.path(), &typed) {
+        Ok(window) => window,
+        Err(why) => {
+            eprintln!("SKIPPED: {why}");
+            return;
+        }
+    };
     let press = |keys: &[&str]| window.press(keys);
     press(&[&format!("alt+{}", index + 1), "F2"]);
     // As a gauge does: all depths on one axis, two repeats at each, every value with its Enter.
