@@ -852,9 +852,7 @@ fn resolve_fits(reader: &mut Reader<'_>) -> Vec<Fit> {
         let mut part = |reference: Option<&String>, field| {
             let reference = reference?;
             let index = reader.table.parts.iter().position(|part| part.reference == *reference);
-            // A skirt's hole is the bore, which has rows of its own.
-            let is_bore = reader.table.bore.iter().any(|row| row.reference == *reference);
-            if index.is_none() && !is_bore {
+            if index.is_none() {
                 reader.errors.push(
                     Diagnostic::error(format!("there is no part with the reference `{reference}`"))
                         .at(path.field(field))
@@ -864,7 +862,8 @@ fn resolve_fits(reader: &mut Reader<'_>) -> Vec<Fit> {
             }
             index
         };
-        let (hole, shaft) = (part(row.hole.as_ref(), "hole"), part(row.shaft.as_ref(), "shaft"));
+        let hole = row.hole.as_ref().filter(|hole| !row.is_bore(hole, reader.table));
+        let (hole, shaft) = (part(hole, "hole"), part(row.shaft.as_ref(), "shaft"));
         let Some(new) = new else { continue };
         fits.push(Fit {
             limits: FitLimits {

@@ -589,6 +589,13 @@ pub struct FitRow {
     pub place: String,
 }
 
+impl FitRow {
+    /// Is this reference of its hole that of a row of the bore, which is the hole of a skirt?
+    pub(crate) fn is_bore(&self, hole: &str, table: &TableOfLimits) -> bool {
+        self.kind == FitKind::SkirtInBore && table.bore.iter().any(|row| row.reference == hole)
+    }
+}
+
 /// The gap of a ring in the bore.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -5,6 +5,7 @@
 
 mod earlier;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::check;
@@ -361,15 +362,26 @@ impl Reader<'_> {
             self.reading(reading, tools, &mut read, &path.field("readings").element(i), &place);
         }
         let readings_end = self.diagnostics.len();
+        let fits_twice = written_twice(cylinder.fits.iter().map(|fit| fit.row.as_str()));
+        let gaps_twice = written_twice(cylinder.ring_gaps.iter().map(|gap| gap.row.as_str()));
         for (i, fit) in cylinder.fits.iter().enumerate() {
             let path = path.field("fits").element(i);
             let contradicted = contradictions.iter().any(|error| error.path.after(&path).is_some());
+            let twice = fits_twice.contains(fit.row.as_str());
+            if twice {
+                self.written_twice(&path, &format!("{place}, fit {}", fit.row));
+            }
             let fit = self.fit(fit, &path, &place);
-            read.fits.extend(fit.filter(|_| !contradicted));
+            read.fits.extend(fit.filter(|_| !contradicted && !twice));
         }
         for (i, gap) in cylinder.ring_gaps.iter().enumerate() {
-            let gap = self.ring_gap(gap, &path.field("ring_gaps").element(i), &place);
-            read.ring_gaps.extend(gap);
+            let path = path.field("ring_gaps").element(i);
+            let twice = gaps_twice.contains(gap.row.as_str());
+            if twice {
+                self.written_twice(&path, &format!("{place}, ring gap {}", gap.row));
+            }
+            let gap = self.ring_gap(gap, &path, &place);
+            read.ring_gaps.extend(gap.filter(|_| !twice));
         }
         if let Some(text) = &cylinder.piston_weight {
             match Mass::parse(text) {
@@ -571,6 +583,12 @@ impl Reader<'_> {
         })
     }
 
+    /// Two measurements of one row contradict each other: neither counts.
+    fn written_twice(&mut self, path: &FieldPath, place: &str) {
+        let remedy = "Keep the one that holds, or correct the row of the other.";
+        self.error(path.field("row"), place, "this row is written twice, so neither counts", remedy);
+    }
+
     fn ring_gap(&mut self, gap: &schema::RingGap, path: &FieldPath, cylinder: &str) -> Option<MeasuredGap> {
         let place = format!("{cylinder}, ring gap {}", gap.row);
         let rows = &self.limits.ring_gaps;
@@ -583,6 +601,12 @@ impl Reader<'_> {
         let entry = self.length(&gap.gap, path.field("gap"), &place)?;
         Some(MeasuredGap { row: row?, gap: entry.length, style: entry.style, station: station? })
     }
+}
+
+/// The rows that are named more than once.
+fn written_twice<'a>(rows: impl Iterator<Item = &'a str>) -> BTreeSet<&'a str> {
+    let mut seen = BTreeSet::new();
+    rows.filter(|row| !seen.insert(*row)).collect()
 }
 
 impl Distribution {

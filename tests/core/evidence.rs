@@ -2,6 +2,7 @@
 //! back. All records here are invented.
 
 use borewright::file;
+use borewright::judge::row::RowStatus;
 use borewright::judge::{self, Assessment, Need, Recommendation};
 use borewright::limits::validate;
 use borewright::record::schema::EngineRecord;
@@ -194,6 +195,60 @@ fn what_was_entered_is_not_asked_for_again() {
         assert!(!assessment.needs.iter().any(asks), "{to}: {:?}", assessment.needs);
         assert!(
             survey.cylinders[0].unread_words().is_some_and(|words| words.starts_with("Correct this first"))
+        );
+    }
+}
+
+/// The sound record with rows of parts, a skirt in a bore of 5.1250 and a ring.
+fn with_parts(cylinder: &str) -> EngineRecord {
+    let parts = r#"fits: [(reference: "30", description: "skirt in bore", kind: SkirtInBore, hole: "1", new: ("0.0100 L", "0.0130 L"), serviceable: At("0.0180 L"))],
+ ring_gaps: [(reference: "40", description: "top ring", new: ("0.0200", "0.0400"), serviceable: At("0.0500"))],
+ wall: (surface"#;
+    let text =
+        SOUND.replace("wall: (surface", parts).replace("readings: [", &format!("{cylinder} readings: ["));
+    let told = file::record_from_text(&text, None);
+    told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics))
+}
+
+/// The table names the row of the bore as the skirt's hole, as its schema allows.
+#[test]
+fn what_was_measured_of_parts_once_is_judged() {
+    let record = with_parts(
+        r#"fits: [(row: "30", shaft: "5.1120")], ring_gaps: [(row: "40", gap: "0.0300", station: "B")],"#,
+    );
+    assert!(validate::validate(&record.tables[0]).iter().all(|told| !told.is_error()));
+    let (_, assessment) = judged(&record);
+    assert!(
+        assessment
+            .fits
+            .iter()
+            .all(|row| row.status == RowStatus::WithinServiceable || row.status == RowStatus::WithinNew)
+    );
+}
+
+/// Neither of two clearances or gaps of one row counts: one of them would be judged without a word.
+#[test]
+fn what_is_written_twice_of_parts_is_an_error_and_not_judged() {
+    for (twice, path, place) in [
+        (r#"fits: [(row: "30", shaft: "5.1120"), (row: "30", shaft: "5.1050")],"#, "fits[1].row", "fit 30"),
+        (
+            r#"ring_gaps: [(row: "40", gap: "0.0300", station: "B"), (row: "40", gap: "0.0600", station: "B")],"#,
+            "ring_gaps[0].row",
+            "ring gap 40",
+        ),
+    ] {
+        let record = with_parts(twice);
+        let told = resolve::survey(&record, 0, None).diagnostics;
+        let told: Vec<_> = told.iter().filter(|told| told.is_error()).collect();
+        assert_eq!(told.len(), 2, "{told:?}");
+        assert!(told.iter().any(|told| told.path.to_string().ends_with(path)), "{told:?}");
+        assert!(told.iter().all(|told| told.place.contains(place) && told.message.contains("written twice")));
+        let (_, assessment) = judged(&record);
+        assert!(assessment.fits.iter().all(|row| row.status == RowStatus::NotMeasured));
+        assert_eq!(
+            assessment.recommendation,
+            Recommendation::Serviceable,
+            "parts do not decide over the barrel"
         );
     }
 }

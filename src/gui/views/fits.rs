@@ -186,7 +186,8 @@ fn fit_ui(
         let empty = Fit { row: reference.clone(), ..Fit::default() } == fit;
         cx.edit(CylinderEdit::Fit(reference.clone(), (!empty).then_some(fit)));
     }
-    if let Some(index) = index {
+    // A row that is written twice has something wrong at each place.
+    for (index, _) in written.fits.iter().enumerate().filter(|(_, fit)| fit.row == *reference) {
         wrong_ui(ui, cx, &format!("{}.fits[{index}]", cylinder_path(cx)));
     }
     result_ui(ui, cx, judged, "Clearance", clearance_text);
@@ -297,7 +298,7 @@ fn gap_ui(
             cx.edit(CylinderEdit::RingGap(reference.clone(), gap));
         }
     }
-    if let Some(at) = at {
+    for (at, _) in written.ring_gaps.iter().enumerate().filter(|(_, gap)| gap.row == *reference) {
         wrong_ui(ui, cx, &format!("{}.ring_gaps[{at}]", cylinder_path(cx)));
     }
     let taken = cylinder.ring_gaps.iter().find(|gap| gap.row == index);

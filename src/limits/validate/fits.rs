@@ -91,7 +91,8 @@ pub(super) fn fits(check: &mut Check<'_>) {
         let new = check.pair(&fit.new, &spot.field("new"));
         check.limit(fit.serviceable.as_ref(), new, Wears::Larger, &spot.field("serviceable"));
         sisters.add(fit.kind as u8, new, spot.field("new"));
-        let hole = mate(check, fit.hole.as_deref(), PartKind::Hole, &spot.field("hole"));
+        let hole = fit.hole.as_deref().filter(|hole| !fit.is_bore(hole, table));
+        let hole = mate(check, hole, PartKind::Hole, &spot.field("hole"));
         let shaft = mate(check, fit.shaft.as_deref(), PartKind::Shaft, &spot.field("shaft"));
         if let Some(new) = new {
             against_parts(check, fit, new, hole, shaft, &spot);

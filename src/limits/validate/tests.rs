@@ -463,6 +463,10 @@ fn parts_and_pairs_go_together() {
     silent(|table| table.parts[2].size = Some(Size::Oversize("0.0100".into())));
     error("parts[2].size", "is not a length", |table| table.parts[2].size = Some(Size::Oversize("x".into())));
     error("fits[1].hole", "Write `202` if that is meant", |table| table.fits[1].hole = Some("2O2".into()));
+    // The hole of a skirt is the bore, and of nothing else.
+    silent(|table| table.fits[0].hole = Some(table.bore[0].reference.clone()));
+    error("fits[0].shaft", "no part", |table| table.fits[0].shaft = Some(table.bore[0].reference.clone()));
+    error("fits[1].hole", "no part", |table| table.fits[1].hole = Some(table.bore[0].reference.clone()));
     error("fits[1].hole", "is a shaft", |table| table.fits[1].hole = Some("203".into()));
     error("fits[1].shaft", "is a hole", |table| table.fits[1].shaft = Some("202".into()));
     error("fits[2].reference", "Two rows", |table| table.fits[2].reference = "301".into());
