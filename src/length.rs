@@ -332,10 +332,13 @@ impl Length {
     /// The fewest decimals (at most 7) that show this length exactly in `unit`, or the unit's usual ones if
     /// it has no finite decimal there.
     pub fn decimals(self, unit: Unit) -> u8 {
+        self.exact_decimals(unit).unwrap_or(unit.usual_decimals())
+    }
+
+    /// The fewest decimals (at most 7) that show this length exactly in `unit`; `None` if none of them do.
+    pub fn exact_decimals(self, unit: Unit) -> Option<u8> {
         let scale = i128::from(unit.tenths_of_nm());
-        (0..=7_u8)
-            .find(|&d| (i128::from(self.0) * 10_i128.pow(u32::from(d))) % scale == 0)
-            .unwrap_or(unit.usual_decimals())
+        (0..=7_u8).find(|&d| (i128::from(self.0) * 10_i128.pow(u32::from(d))) % scale == 0)
     }
 
     /// In millimetres, for statistics.

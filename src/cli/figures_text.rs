@@ -6,8 +6,9 @@ use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, shorten
 use crate::bore::Point;
 use crate::figures::summary::Figures;
 use crate::figures::{PartialFigure, displacement};
-use crate::judge::reason::{figure_place, figure_style};
+use crate::judge::reason::figure_place;
 use crate::judge::row::RowKind;
+use crate::judge::shown::figure_style;
 use crate::length::{Mean, Style};
 use crate::limits::Limits;
 use crate::survey::{Cylinder, axis_words, point_words, points_words, station_words};

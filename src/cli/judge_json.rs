@@ -26,9 +26,7 @@
 
 use serde::Serialize;
 
-use super::judge_text::{
-    agrees, bore_rule_words, decision_of, diameter_and_difference, remarks, row_style, size_words,
-};
+use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks, size_words};
 use super::judged::Judged;
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
@@ -786,7 +784,7 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
         limit: cx.bound(row.limit.as_ref()),
         limit_is: if row.kind == RowKind::Choke { "at least" } else { "at most" },
         margin: row.margin.map(|margin| cx.number(margin)),
-        margin_words: reason::margin_words(row, row_style(row, cylinder.style(cx.limits))),
+        margin_words: reason::margin_words(row, cylinder.style(cx.limits)),
         in_guard_band: row.in_guard_band,
         when_beyond: match row.when_beyond {
             WhenBeyond::Rebore => "rebore",

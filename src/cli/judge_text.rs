@@ -12,9 +12,10 @@ use crate::bore::Point;
 use crate::certainty::budget::{Budget, Line, LineUnit};
 use crate::fleet::{FleetLine, Tally};
 use crate::judge::row::RowKind;
+use crate::judge::shown::{Shown, limit_style};
 use crate::judge::words::{
-    self, clearance_letter, disposition_words, expanded_text, judged_on, limit_style, needs_metal,
-    rung_words, within_words,
+    self, clearance_letter, disposition_words, expanded_text, judged_on, needs_metal, rung_words,
+    within_words,
 };
 use crate::judge::{Assessment, Need, Recommendation, reason};
 use crate::length::{Length, Mean, Style};
@@ -26,7 +27,7 @@ use crate::wording::capitalised;
 
 pub use crate::judge::words::{
     ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference,
-    probability_words, row_style, sheet_style, size_words,
+    probability_words, sheet_style, size_words,
 };
 
 /// An engine as text, with the uncertainty budget of every row if asked for.
@@ -127,7 +128,7 @@ fn summary(page: &mut Page, judged: &Judged) {
     ]);
     for (cylinder, assessment) in judged.cylinders() {
         let row = assessment.tightest_row();
-        let margin = row.and_then(|row| reason::margin_words(row, row_style(row, cylinder.style(limits))));
+        let margin = row.and_then(|row| reason::margin_words(row, cylinder.style(limits)));
         table.row([
             shortened(&cylinder.position, 10).into(),
             shortened(&cylinder.serial, 14).into(),
@@ -203,16 +204,17 @@ fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
         (String::new(), Align::Left),
     ]);
     for row in &assessment.rows {
-        let style = row_style(row, style);
-        let figure = row.figure.as_ref().map(|figure| {
-            let number = figure.value.number(style);
+        let shown = reason::shown(row, style);
+        let figure = shown.map(|shown| {
+            let number = shown.value.number(shown.style);
             if row.missing.is_empty() { number } else { format!("≥ {number}") }
         });
         let limit = row.limit.as_ref().map(|limit| {
             let sign = if row.kind == RowKind::Choke { "≥" } else { "≤" };
-            format!("{sign} {}", limit.length.number(limit_style(limit.length, limit.style, style)))
+            let alone = || limit.length.number(limit_style(limit.length, limit.style, style));
+            format!("{sign} {}", shown.and_then(Shown::limit_number).unwrap_or_else(alone))
         });
-        let margin = reason::margin_words(row, style).map(|words| words.replace(&format!(" {unit} "), " "));
+        let margin = reason::margin(row, style).map(|(number, side)| format!("{number} {side}"));
         let expanded = row.sureness.as_ref().map(|sureness| expanded_text(&sureness.budget, digits));
         let or_none = |text: Option<String>| Cell::from(text.unwrap_or(NONE.to_owned()));
         let guard = if row.in_guard_band { ", in the guard band" } else { "" };
@@ -340,17 +342,16 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
         (String::new(), Align::Left),
     ]);
     for rung in &assessment.ladder {
-        let name = limits.sizes.get(rung.size).map_or(NONE, |row| row.name.as_str());
+        let Some(row) = limits.sizes.get(rung.size) else { continue };
         let spare = |need: Mean| {
-            let spare = Mean::from(rung.finished) - need;
-            let side = if spare.is_negative() { "short" } else { "left" };
-            format!("{} {side}", spare.abs().number(reason::clear_style(spare, Length::ZERO, style)))
+            let (number, side) = words::spare(need, &row.new.0, style);
+            format!("{number} {side}")
         };
-        let finished = Style { unit, decimals: style.decimals.max(rung.finished.decimals(unit)) };
+        let finished = limit_style(rung.finished, row.new.0.style, style);
         let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
         let words = format!("{}{}", rung_words(rung, assessment), if chosen { "; recommended" } else { "" });
         table.row([
-            name.into(),
+            row.name.as_str().into(),
             rung.finished.number(finished).into(),
             spare(rung.needs_if_even).into(),
             spare(rung.needs_whichever_side).into(),
@@ -365,10 +366,11 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
     let chosen = size.and_then(|size| assessment.ladder.iter().find(|rung| rung.size == size));
     if let Some((rung, row)) = chosen.and_then(|rung| Some((rung, limits.sizes.get(rung.size)?))) {
         page.gap();
-        let stock = |at: Point| rung.stock.iter().find(|stock| stock.at == at).map(|stock| stock.stock);
+        let style = words::stock_style(cylinder, row, style);
+        let stock = |at: Point| words::stock(cylinder, rung, at, style);
         let text = format!("What comes off at {} on the diameter, {unit}:", row.name);
         page.paragraph(2, "", PLAIN, &text);
-        page.table(4, &grid(cylinder, limits, sheet_style(cylinder, style), stock));
+        page.table(4, &grid(cylinder, limits, style, stock));
     }
 }
 
@@ -427,10 +429,8 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
         };
         let limit = row.limit.as_ref().map(|limit| limit.length);
         let own = if row.style.unit == unit { row.style } else { style };
-        let decimals =
-            row.limit.as_ref().map_or(0, |limit| limit_style(limit.length, limit.style, own).decimals);
-        let style = Style { unit, decimals: own.decimals.max(decimals) };
-        let style = reason::clear_style(largest, limit.unwrap_or(Length::ZERO), style);
+        let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
+        let style = shown.style;
         let number = |mean: Mean| {
             // A gap below nothing, a ring that would butt, keeps its sign.
             let letter = if gap { "" } else { clearance_letter(mean) };
@@ -441,10 +441,7 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
             true => number(limit.into()),
             false => limit.number(style),
         };
-        let margin = row.margin.map(|margin| {
-            let side = if margin.is_negative() { "over" } else { "left" };
-            format!("{} {side}", margin.abs().number(reason::clear_style(margin, Length::ZERO, style)))
-        });
+        let margin = shown.left().map(|(number, side)| format!("{number} {side}"));
         let status = if row.too_tight { "too tight: it may seize" } else { row.status.words() };
         table.row([
             shortened(&row.source.reference, 6).into(),

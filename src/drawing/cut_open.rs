@@ -109,8 +109,9 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         });
     }
     add_findings(&mut drawing, subject, options, axis, radius, (start, end));
-    drawing.lead = words::row_sentence(subject, |kind| matches!(kind, crate::judge::row::RowKind::Bore(_)))
-        .unwrap_or_default();
+    drawing.lead =
+        words::row_sentence(subject, options, |kind| matches!(kind, crate::judge::row::RowKind::Bore(_)))
+            .unwrap_or_default();
     drawing.name = format!("{}: {}", drawing.title, count_beyond(&drawing));
     drawing.notes.push(
         "A diameter does not say which side wore: half of each deviation is drawn on either wall. Walls not to scale."

@@ -36,8 +36,8 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead =
-        words::row_sentence(subject, |kind| matches!(kind, RowKind::OutOfRound(_))).unwrap_or_default();
+    drawing.lead = words::row_sentence(subject, options, |kind| matches!(kind, RowKind::OutOfRound(_)))
+        .unwrap_or_default();
     drawing.name =
         format!("{}: {}", drawing.title, if drawing.lead.is_empty() { "not judged" } else { &drawing.lead });
     add_amount_bands(&mut drawing, subject, options, new, limit, false);

@@ -9,6 +9,7 @@ use crate::bore::Point;
 use crate::figures::diameter;
 use crate::judge::Recommendation;
 use crate::judge::row::RowKind;
+use crate::judge::shown::Shown;
 use crate::length::{Length, Mean};
 use crate::limits::resolved::SizeRow;
 use crate::limits::schema::JudgedOn;
@@ -46,7 +47,8 @@ pub fn profile(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead = words::row_sentence(subject, |kind| matches!(kind, RowKind::Bore(_))).unwrap_or_default();
+    drawing.lead =
+        words::row_sentence(subject, options, |kind| matches!(kind, RowKind::Bore(_))).unwrap_or_default();
     drawing.name = name(subject);
 
     match row {
@@ -333,7 +335,8 @@ fn label_worst(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) {
     if let Some(mark) = mark.filter(|mark| mark.label.is_empty()) {
         mark.label = match limit {
             Some(limit) => {
-                format!("largest {}, {}", worst.number(style), words::margin(worst, limit.length, style))
+                let shown = Shown::new(worst, Some(limit), style);
+                format!("largest {}, {}", shown.value.number(shown.style), words::margin(worst, limit, style))
             }
             None => format!("largest {}", worst.number(style)),
         };

@@ -402,7 +402,7 @@ fn lead(
         && subject.limits().bore_stations.contains(&station)
     {
         let guard = words::guard_of_cell(subject, at);
-        lead = format!("{lead}; {}", words::guarded_margin(most, limit.length, guard, style));
+        lead = format!("{lead}; {}", words::guarded_margin(most, limit, guard, style));
     }
     lead + "."
 }

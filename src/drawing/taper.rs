@@ -7,6 +7,7 @@ use super::{Sample, Scale, Subject, words};
 use crate::bore::Point;
 use crate::figures::{Figure, Term, taper as figure};
 use crate::judge::row::RowKind;
+use crate::judge::shown::Shown;
 use crate::length::{Length, Mean};
 use crate::limits::resolved::Bound;
 use crate::limits::schema::TaperRule;
@@ -45,7 +46,8 @@ pub fn taper(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead = words::row_sentence(subject, |kind| matches!(kind, RowKind::Taper(_))).unwrap_or_default();
+    drawing.lead =
+        words::row_sentence(subject, options, |kind| matches!(kind, RowKind::Taper(_))).unwrap_or_default();
     drawing.name = format!(
         "{}: {}",
         drawing.title,
@@ -257,11 +259,14 @@ pub(super) fn amount_mark(
     let margin = limit.map_or(String::new(), |limit| {
         format!(
             "{} (serviceable {})",
-            words::guarded_margin(magnitude, limit.length, guard, style),
+            words::guarded_margin(magnitude, limit, guard, style),
             words::bound(limit, style)
         )
     });
-    let text = words::beside(figure.value, limit, style) + &words::sure(expanded, style);
+    let sign = if figure.value.is_negative() { "\u{2212}" } else { "" };
+    let shown = Shown::new(magnitude, limit, style);
+    let number = format!("{sign}{}", shown.value.number(shown.style));
+    let text = format!("{number} {}{}", style.unit, words::sure(expanded, style));
     let between: Vec<String> = match figure.terms.as_slice() {
         [high, low] => [high, low].map(|t| crate::survey::point_words(subject.limits(), t.at)).to_vec(),
         _ => Vec::new(),
@@ -269,7 +274,7 @@ pub(super) fn amount_mark(
     Mark {
         whisker: expanded.map(|u| [[value - u, 0.0], [value + u, 0.0]]),
         beyond: limit.is_some_and(|limit| Mean::from(limit.length) - magnitude < guard),
-        label: words::beside(figure.value, limit, style).replace(&format!(" {}", style.unit), ""),
+        label: number,
         hover: super::Hover {
             place: words::station_at(subject.limits(), station, style),
             value: text,

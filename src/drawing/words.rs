@@ -4,8 +4,9 @@ use super::{Hover, Options, Subject, expanded_mm};
 use crate::bore::{Cell, Point};
 use crate::certainty::measured;
 use crate::figures::{Figure, Term};
-use crate::judge::reason::{self, Reason, clear_style};
+use crate::judge::reason::{self, Reason};
 use crate::judge::row::{Row, RowKind, RowStatus, figure_guard, point_guard, point_status};
+use crate::judge::shown::{Shown, clear_style, limit_style};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, SizeRow};
@@ -21,43 +22,38 @@ pub(super) fn sure(expanded_mm: Option<f64>, style: Style) -> String {
 }
 
 /// `0.0007 in left` or `0.0003 in over`.
-pub(super) fn margin(value: Mean, limit: Length, style: Style) -> String {
-    let margin = Mean::from(limit) - value;
-    let text = margin.abs().text(clear_style(margin, Length::ZERO, style));
-    format!("{text} {}", if margin.is_negative() { "over" } else { "left" })
+pub(super) fn margin(value: Mean, limit: &Bound, style: Style) -> String {
+    Shown::new(value, Some(limit), style).left_words().unwrap_or_default()
 }
 
 /// [`margin`], and whether that is too little for the table's decision rule.
-pub(super) fn guarded_margin(value: Mean, limit: Length, guard: Length, style: Style) -> String {
+pub(super) fn guarded_margin(value: Mean, limit: &Bound, guard: Length, style: Style) -> String {
     let text = margin(value, limit, style);
-    let left = Mean::from(limit) - value;
+    let left = Mean::from(limit.length) - value;
     let is_within = !left.is_negative() && left < guard;
     if is_within { format!("{text}, less than the guard band") } else { text }
 }
 
-/// A value with as many digits as it takes to see on which side of a limit it is.
+/// A value with as many digits as it takes to see on which side of a limit it is, and how far from it.
 pub(super) fn beside(value: Mean, limit: Option<&Bound>, style: Style) -> String {
-    let style = limit.map_or(style, |limit| clear_style(value, limit.length, style));
-    value.text(style)
+    let shown = Shown::new(value, limit, style);
+    shown.value.text(shown.style)
 }
 
 /// A limit in the unit that is shown: as the table writes it, where that is the same unit.
 pub(super) fn bound(bound: &Bound, style: Style) -> String {
-    bound.length.text(bound_style(bound, style))
-}
-
-fn bound_style(bound: &Bound, style: Style) -> Style {
-    if bound.style.unit == style.unit {
-        bound.style
-    } else {
-        clear_style(bound.length.into(), bound.length, style)
-    }
+    bound.length.text(limit_style(bound.length, bound.style, style))
 }
 
 /// What a row comes to, as a sentence; none where it has no figure.
-pub(super) fn row_sentence(subject: Subject<'_>, kind: impl Fn(RowKind) -> bool) -> Option<String> {
+pub(super) fn row_sentence(
+    subject: Subject<'_>,
+    options: &Options,
+    kind: impl Fn(RowKind) -> bool,
+) -> Option<String> {
     let index = subject.assessment.rows.iter().position(|row| kind(row.kind) && row.figure.is_some())?;
-    reason::sentence(Reason::Within(index), subject.assessment, subject.cylinder, subject.limits())
+    let limits = subject.limits();
+    reason::sentence_in(options.unit, Reason::Within(index), subject.assessment, subject.cylinder, limits)
 }
 
 /// The first row of a kind.
@@ -123,7 +119,7 @@ pub(super) fn reading(
     let (margin, mut from) = if !limits.bore_stations.contains(&at.station) {
         ("above ring travel: not judged".to_owned(), String::new())
     } else if let Some(limit) = limit {
-        let left = guarded_margin(cell.mean(), limit.length, guard_of_cell(subject, at), style);
+        let left = guarded_margin(cell.mean(), limit, guard_of_cell(subject, at), style);
         let judged = match limits.bore_judged_on {
             JudgedOn::EveryPoint => "",
             JudgedOn::Average => "; the average is judged",

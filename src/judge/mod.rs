@@ -23,6 +23,7 @@ pub mod finding;
 pub mod fit;
 pub mod reason;
 pub mod row;
+pub mod shown;
 pub mod what_if;
 pub mod words;
 

@@ -4,10 +4,11 @@
 //! A [`Reason`] points into the assessment; [`sentence`] puts it in words for whoever shows it. A margin is
 //! always "left" or "over", never a bare sign.
 
-use super::clean_up::{CleanUp, Original};
+use super::clean_up::CleanUp;
 use super::evidence::Contradiction;
 use super::finding::{self, Amount, Asks, CondemnedBy};
 use super::row::{Row, RowKind, RowStatus};
+use super::shown::{Shown, clear_style, figure_style, limit_style};
 use super::{Assessment, Need, Recommendation, words};
 use crate::area::Area;
 use crate::bore::Point;
@@ -154,13 +155,13 @@ impl Teller<'_> {
         self.cylinder.style(self.limits).shown_in(self.unit)
     }
 
-    /// A length of the table as the table writes lengths.
-    fn of_table(self, length: impl Into<Mean>) -> String {
-        length.into().text(self.limits.style.shown_in(self.unit))
+    /// A length as it was written, or with all its digits in the unit that was asked for.
+    fn written(self, length: Length, own: Style) -> String {
+        length.text(limit_style(length, own, own.shown_in(self.unit)))
     }
 
     fn bound(self, bound: &Bound) -> String {
-        bound.length.text(bound.style.shown_in(self.unit))
+        self.written(bound.length, bound.style)
     }
 
     fn sentence(self, reason: Reason) -> Option<String> {
@@ -181,51 +182,48 @@ impl Teller<'_> {
         })
     }
 
+    /// A limit of the table beside a figure, and as the table writes it where that is in the other unit.
+    fn limit(self, limit: &Bound, beside: Shown) -> Option<String> {
+        let text = beside.limit_text()?;
+        let is_other = self.unit.is_none() && limit.style.unit != beside.style.unit;
+        Some(if is_other { format!("{text} ({} in the table)", limit.text()) } else { text })
+    }
+
     fn row(self, row: &Row) -> Option<String> {
         let limits = self.limits;
-        let written = self.cylinder.style(limits);
         let figure = row.figure.as_ref()?;
+        let shown = shown(row, self.style())?;
+        let value = self.at_20_c(row, shown.value, shown.style);
         let place = figure_place(row.kind, figure, limits);
         let at_least = if row.missing.is_empty() { "" } else { "at least " };
-        let name = capitalised(row.kind.words());
-        let head = format!("{name}, {place}: {at_least}");
+        let head = format!("{}, {place}: {at_least}{value}", capitalised(row.kind.words()));
+        let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
+            let at = worst.place().map_or(String::new(), |at| format!(" at {}", point_words(limits, at)));
+            format!(" The worst point reads {}{at}.", worst.value.text(shown.style))
+        });
         let Some(limit) = &row.limit else {
-            let new = row.new.1.as_ref()?;
-            let style = figure_style(figure.value, written).shown_in(self.unit);
-            return Some(format!(
-                "{head}{} is within the as-made {}{}.",
-                self.at_20_c(row, figure.value, style),
-                self.bound(new),
-                reference(Some(&row.source), Some(new)),
-            ));
+            return Some(format!("{head}{}{worst}", self.without_limit(row, shown.style)));
         };
-        let style = row_style(figure.value, Some(limit), written).shown_in(self.unit);
-        let style = clear_style(figure.value, limit.length, style);
-        let value = self.at_20_c(row, figure.value, style);
         let manual = reference(Some(&row.source), Some(limit));
-        let margin = margin_words(row, style)?;
+        let margin = margin_words(row, self.style())?;
         let what = match row.kind {
             RowKind::Choke => "least that may remain,",
             _ => "serviceable",
         };
-        let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
-            let at = worst.place().map_or(String::new(), |at| format!(" at {}", point_words(limits, at)));
-            format!(" The worst point reads {}{at}.", worst.value.text(style))
-        });
+        let limit = self.limit(limit, shown)?;
         let sentence = match row.status {
             RowStatus::Beyond if row.in_guard_band => {
                 let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
                 format!(
-                    "{head}{value} is within the {what} {} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
-                    self.bound(limit),
-                    guard.text(clear_style(guard.into(), Length::ZERO, style)),
+                    "{head} is within the {what} {limit} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
+                    guard.text(clear_style(guard.into(), Length::ZERO, shown.style)),
                 )
             }
             RowStatus::Beyond => {
                 let margin = margin.replace(" over", " over the").replace(" under", " under the");
-                format!("{head}{value} is {margin} {what} {}{manual}.", self.bound(limit))
+                format!("{head} is {margin} {what} {limit}{manual}.")
             }
-            _ => format!("{head}{value}, {margin} to the {what} {}{manual}.", self.bound(limit)),
+            _ => format!("{head}, {margin} to the {what} {limit}{manual}."),
         };
         Some(sentence + &worst)
     }
@@ -237,6 +235,27 @@ impl Teller<'_> {
         match row.as_read.filter(differs) {
             Some(as_read) => format!("{value} at 20 °C ({} as read)", as_read.text(style)),
             None => value,
+        }
+    }
+
+    /// What follows a figure whose row has no serviceable limit: it is no pass unless it is as made.
+    fn without_limit(self, row: &Row, style: Style) -> String {
+        let text = |bound: &Bound| bound.length.text(limit_style(bound.length, bound.style, style));
+        let as_made = match (&row.new, row.kind) {
+            ((Some(least), Some(most)), RowKind::Choke) => Some(format!("{} to {}", text(least), text(most))),
+            ((_, Some(most)), _) => Some(text(most)),
+            _ => None,
+        };
+        let manual = reference(Some(&row.source), row.new.1.as_ref());
+        match (row.status, as_made) {
+            (RowStatus::WithinNew, Some(as_made)) => format!(" is within the as-made {as_made}{manual}."),
+            (RowStatus::NoLimitGiven, Some(as_made)) => format!(
+                " is not within the as-made {as_made}, and the table gives no serviceable limit{manual}."
+            ),
+            (_, Some(as_made)) => {
+                format!("; as made {as_made}, and the table gives no serviceable limit{manual}.")
+            }
+            (_, None) => format!("; the table gives no limit{manual}."),
         }
     }
 
@@ -323,16 +342,17 @@ impl Teller<'_> {
         let rung = assessment.ladder.get(index)?;
         let row = limits.sizes.get(rung.size)?;
         let stock = rung.least_stock()?;
+        let comes_off = Shown::new(cylinder.bore.mean(stock.at)?, Some(&row.new.0), self.style());
         let what = match assessment.recommendation {
             Recommendation::Rebore(_) => format!("Rebore to {}", row.name),
             _ => format!("Needs {} at least", row.name),
         };
         Some(format!(
             "{what}: finished to {}, it {}.{} {} comes off on the diameter at {}, where it takes least{}.",
-            self.of_table(rung.finished),
+            self.limit(&row.new.0, comes_off)?,
             words::rung_words(rung, assessment),
             words::unseen_oval(cylinder, limits),
-            stock.stock.text(clear_style(stock.stock, Length::ZERO, self.style())),
+            comes_off.below_limit()?.text(comes_off.style),
             point_words(limits, stock.at),
             reference(Some(&row.source), None),
         ))
@@ -342,9 +362,12 @@ impl Teller<'_> {
         let Self { assessment, cylinder, limits, .. } = self;
         let rung = assessment.ladder.get(index)?;
         let row = limits.sizes.get(rung.size)?;
-        let style = self.style();
-        let finished = self.of_table(rung.finished);
-        let text = |mean: Mean| mean.text(clear_style(mean, rung.finished, style));
+        let even = Shown::new(rung.needs_if_even, Some(&row.new.0), self.style());
+        let finished = self.limit(&row.new.0, even)?;
+        let text = |mean: Mean| {
+            let shown = Shown::new(mean, Some(&row.new.0), self.style());
+            shown.value.text(shown.style)
+        };
         let at = point_words(limits, rung.too_small_at());
         Some(match rung.clean_up {
             CleanUp::No => format!(
@@ -353,9 +376,12 @@ impl Teller<'_> {
                 text(rung.needs_if_even)
             ),
             CleanUp::OnlyIfWornEvenly => {
-                let from = match Original::of(cylinder, limits)? {
-                    Original::Known(size) => format!("{}, its last-finished size", self.of_table(size)),
-                    Original::Least(size) => format!("{}, the smallest as made", self.of_table(size)),
+                let from = match cylinder.finished_to {
+                    Some((size, style)) => format!("{}, its last-finished size", self.written(size, style)),
+                    None => {
+                        let made = &limits.sizes.get(cylinder.size?)?.new.0;
+                        format!("{}, the smallest as made", self.bound(made))
+                    }
                 };
                 format!(
                     "{} is doubtful: finished to {finished}, it {} (needs {}). With all wear on one side, {at} needs {} (counted from {from}).",
@@ -395,7 +421,7 @@ impl Teller<'_> {
         };
         let finished = || {
             let (finished, style) = cylinder.finished_to?;
-            Some(finished.text(style.shown_in(self.unit)))
+            Some(self.written(finished, style))
         };
         Some(match contradiction {
             Contradiction::SmallerThanMade { at, by, fits } => format!(
@@ -474,26 +500,6 @@ impl Teller<'_> {
     }
 }
 
-/// How a figure is shown: as its readings were written, with one digit more where that shows something, as it does
-/// for most means, so that a value and its margin agree to the last digit shown.
-pub fn figure_style(value: Mean, style: Style) -> Style {
-    let finer = Style { decimals: style.decimals.saturating_add(1), ..style };
-    if value.rounded(style) == value.rounded(finer) { style } else { finer }
-}
-
-/// More digits where the usual ones would hide on which side of the limit a value is.
-pub fn clear_style(value: Mean, limit: Length, style: Style) -> Style {
-    let mut clear = style;
-    let extra = style.decimals..=style.decimals.saturating_add(4);
-    for decimals in extra {
-        clear.decimals = decimals;
-        if value.rounded(clear).cmp(&limit.into()) == value.cmp(&limit.into()) {
-            break;
-        }
-    }
-    clear
-}
-
 /// ` (ref. 17, table 2-1)`, or nothing.
 fn reference(source: Option<&RowSource>, bound: Option<&Bound>) -> String {
     let words = source.map_or(String::new(), |source| source.words(bound));
@@ -519,24 +525,25 @@ pub fn figure_place(kind: RowKind, figure: &Figure, limits: &Limits) -> String {
     }
 }
 
-/// `0.0007 in left` or `0.0003 in over`; for choke `under`.
-pub fn margin_words(row: &Row, style: Style) -> Option<String> {
-    let margin = row.margin?;
-    let text = margin.abs().text(clear_style(margin, Length::ZERO, style));
+/// A row's figure beside its limit, as shown; `style` is how readings are written, in the unit to show.
+pub fn shown(row: &Row, style: Style) -> Option<Shown> {
+    Some(Shown::new(row.figure.as_ref()?.value, row.limit.as_ref(), style))
+}
+
+/// The number of what is left to a row's limit, without its unit, and `left`, `over`, or for choke `under`; `style` is
+/// how readings are written, in the unit to show.
+pub fn margin(row: &Row, style: Style) -> Option<(String, &'static str)> {
+    let (shown, margin) = (shown(row, style)?, row.margin?);
+    let number = shown.below_limit()?.abs().number(shown.style);
     Some(match (margin.is_negative(), row.kind) {
-        (false, _) => format!("{text} left"),
-        (true, RowKind::Choke) => format!("{text} under"),
-        (true, _) => format!("{text} over"),
+        (false, _) => (number, "left"),
+        (true, RowKind::Choke) => (number, "under"),
+        (true, _) => (number, "over"),
     })
 }
 
-/// How a row's figure and margin are shown: with the digits that its limit has, and more where it takes more to
-/// see on which side of the limit the figure is.
-pub fn row_style(value: Mean, limit: Option<&Bound>, style: Style) -> Style {
-    let mut style = figure_style(value, style);
-    let Some(limit) = limit else { return style };
-    if limit.style.unit == style.unit {
-        style.decimals = style.decimals.max(limit.style.decimals);
-    }
-    clear_style(value, limit.length, style)
+/// `0.0007 in left` or `0.0003 in over`; for choke `under`.
+pub fn margin_words(row: &Row, style: Style) -> Option<String> {
+    let (number, side) = margin(row, style)?;
+    Some(format!("{number} {} {side}", style.unit))
 }

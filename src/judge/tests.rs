@@ -5,6 +5,7 @@ mod findings;
 mod laws;
 mod one_size;
 mod parts;
+mod shown;
 mod temperature;
 mod what_if;
 mod worked;

@@ -7,13 +7,15 @@
 use super::clean_up::{CleanUp, Rung};
 use super::engine::OneSize;
 use super::row::{Row, RowStatus};
+use super::shown::{Shown, figure_style, limit_style};
 use super::{Assessment, Recommendation, engine, reason};
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::measured;
 use crate::figures::{Figure, Term, ovality};
-use crate::length::{Length, Mean, Style, Unit};
+use crate::length::{Mean, Style, Unit};
 use crate::limits::Limits;
+use crate::limits::resolved::{Bound, SizeRow};
 use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
 use crate::slips::Slip;
@@ -56,11 +58,6 @@ pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
         JudgedOn::EveryPoint => "every point",
         JudgedOn::Average => "the average of all points",
     }
-}
-
-/// How a row's figure, limit and margin are shown.
-pub fn row_style(row: &Row, style: Style) -> Style {
-    row.figure.as_ref().map_or(style, |figure| reason::row_style(figure.value, row.limit.as_ref(), style))
 }
 
 /// The present size in words.
@@ -131,18 +128,9 @@ pub fn disposition_words(
     words
 }
 
-/// The style of a limit beside figures: its own, in the figures' unit where that keeps it exact.
-pub fn limit_style(length: Length, own: Style, figures: Style) -> Style {
-    if own.unit == figures.unit {
-        own
-    } else {
-        Style { unit: figures.unit, decimals: length.decimals(figures.unit).max(figures.decimals) }
-    }
-}
-
 /// How the means of a sheet are shown: with one digit more where any of them does not end.
 pub fn sheet_style(cylinder: &Cylinder, style: Style) -> Style {
-    let means = cylinder.bore.measured().map(|(_, cell)| reason::figure_style(cell.mean(), style).decimals);
+    let means = cylinder.bore.measured().map(|(_, cell)| figure_style(cell.mean(), style).decimals);
     Style { decimals: means.max().unwrap_or(style.decimals), ..style }
 }
 
@@ -194,7 +182,7 @@ pub fn clean_up_words(
     limits: &Limits,
     style: Style,
 ) -> String {
-    let need = |mean: Mean| mean.text(reason::figure_style(mean, style));
+    let need = |mean: Mean| mean.text(figure_style(mean, style));
     let (even, side) = (need(rung.needs_if_even), need(rung.needs_whichever_side));
     let place = |at| point_words(limits, at);
     let as_far = if assessment.clean_up_is_complete() { "To come" } else { "As far as measured, to come" };
@@ -206,6 +194,24 @@ pub fn clean_up_words(
         format!("{even} if the wear is even ({even_at}), {side} if all wear is on one side ({side_at}).")
     };
     format!("{as_far} out clean it needs {needs}{}", unseen_oval(cylinder, limits))
+}
+
+/// What an oversize leaves beyond what a clean bore needs, without its unit: `left`, or `short` of it.
+pub fn spare(need: Mean, finished: &Bound, style: Style) -> (String, &'static str) {
+    let (number, side) = Shown::new(need, Some(finished), style).left().unwrap_or_default();
+    (number, if side == "over" { "short" } else { side })
+}
+
+/// How what an oversize takes off is shown, so that it and the diameter make the finished size.
+pub fn stock_style(cylinder: &Cylinder, finished: &SizeRow, style: Style) -> Style {
+    let style = sheet_style(cylinder, style);
+    let finished = limit_style(finished.new.0.length, finished.new.0.style, style);
+    Style { decimals: style.decimals.max(finished.decimals), ..style }
+}
+
+/// What an oversize takes off at a place, as shown; negative where the bore is larger already.
+pub fn stock(cylinder: &Cylinder, rung: &Rung, at: Point, style: Style) -> Option<Mean> {
+    Some(Mean::from(rung.finished).rounded(style) - cylinder.bore.mean(at)?.rounded(style))
 }
 
 /// What an oversize comes to, in words; as far as measured where something is missing that it rests on.

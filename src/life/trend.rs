@@ -12,7 +12,7 @@ use super::figure::{Figure, Limit, Reading, Side, amount};
 use super::follow::{History, Life, Sighting, Since, hours_text};
 use super::line::{self, Line, NoLine, Observation, Of};
 use super::sheet::Temperature;
-use crate::judge::reason;
+use crate::judge::shown;
 use jiff::civil::Date;
 
 use crate::length::{Length, Style};
@@ -438,7 +438,7 @@ impl Trend {
         self.style.decimals = limit.decimals(style.unit).clamp(style.decimals, most);
         if let Some(value) = self.latest().and_then(|(_, reading)| Length::from_mm(reading.mm())) {
             let value = if self.is_magnitude() { value.abs() } else { value };
-            self.style = reason::clear_style(value.into(), limit, self.style);
+            self.style = shown::clear_style(value.into(), limit, self.style);
         }
     }
 

@@ -341,7 +341,12 @@ impl Reader<'_> {
             Limit::At(value) => return self.bound(value, path, row),
             Limit::OverNew(value) => {
                 let bound = self.bound(value, path, row)?;
-                return Some(Bound { length: over_new(bound.length), ..bound });
+                let length = over_new(bound.length);
+                // Of a sum of both units only the one in millimetres has an end.
+                let styles = [new.map_or(bound.style, |new| new.style), bound.style];
+                let style = styles.into_iter().find(|style| length.exact_decimals(style.unit).is_some());
+                let style = whole(length, style.unwrap_or(bound.style));
+                return Some(Bound { length, style, ..bound });
             }
             Limit::PerBore(value) => (value, self.nominal_bore()),
             Limit::PerTravel(value) => (value, self.travel()),
@@ -359,11 +364,9 @@ impl Reader<'_> {
         };
         match value::ratio(value) {
             Ok(ratio) => {
-                let mut style = new.map_or(Style::usual(self.table.unit), |new| new.style);
+                let style = new.map_or(Style::usual(self.table.unit), |new| new.style);
                 let length = over_new(ratio.of(of));
-                // The product has more digits than the table's sizes; shown with fewer it would be another limit.
-                style.decimals = style.decimals.max(length.decimals(style.unit));
-                Some(Bound { length, style, place: value.place.clone() })
+                Some(Bound { length, style: whole(length, style), place: value.place.clone() })
             }
             Err(error) => {
                 self.errors.push(Diagnostic::error(error.to_string()).at(path).place(row));
@@ -383,6 +386,13 @@ impl Reader<'_> {
         let read = |value| value::parse(value, self.table.unit).ok().map(|printed| printed.entry.length);
         Some((read(bottom)? - read(top)?).abs())
     }
+}
+
+/// A style with the digits that a worked-out limit has: shown with fewer it would be another limit. One without an end
+/// is shown to a hundredth of the unit's usual last digit.
+fn whole(length: Length, style: Style) -> Style {
+    let decimals = length.exact_decimals(style.unit).unwrap_or(style.unit.usual_decimals() + 2);
+    Style { decimals: decimals.max(style.decimals), ..style }
 }
 
 fn top(name: &'static str) -> FieldPath {

@@ -14,6 +14,7 @@ use crate::drawing::{self, Options, Subject, View, svg};
 use crate::figures::summary::Figures;
 use crate::judge::reason::{self, Reason as Why};
 use crate::judge::row::{self, Row as JudgedRow, RowKind, RowStatus};
+use crate::judge::shown::{Shown, figure_style, limit_style};
 use crate::judge::words::{self, NONE};
 use crate::judge::{Assessment, Recommendation};
 use crate::length::{Length, Mean, Style, Unit};
@@ -673,13 +674,7 @@ fn counts(chosen: &[usize], assessments: &[Assessment]) -> String {
 
 /// A margin as its number and the word behind it.
 fn margin(row: &JudgedRow, style: Style) -> (String, &'static str) {
-    let Some(margin) = row.margin else { return (NONE.to_owned(), "") };
-    let number = margin.abs().number(reason::clear_style(margin, Length::ZERO, style));
-    match (margin.is_negative(), row.kind) {
-        (false, _) => (number, "left"),
-        (true, RowKind::Choke) => (number, "under"),
-        (true, _) => (number, "over"),
-    }
+    reason::margin(row, style).unwrap_or_else(|| (NONE.to_owned(), ""))
 }
 
 /// A cylinder; `written` is the same as it stands in the record, and the unit of its lengths that name none.
@@ -713,7 +708,7 @@ fn cylinder(
         differs: disposition
             .is_some_and(|d| !words::agrees(&d.decision, assessment.recommendation, limits, unit)),
         tightest: assessment.tightest_row().map(|row| {
-            let (margin, side) = margin(row, words::row_style(row, style));
+            let (margin, side) = margin(row, style);
             Tightest { row: row.kind.words(), margin, side, chance: words::within_words(row) }
         }),
         reasons: reasons(subject),
@@ -783,10 +778,14 @@ fn readings_on(
 ) -> Readings {
     let (cylinder, limits) = (subject.cylinder, &subject.survey.limits);
     let style = cylinder.style(limits);
-    let means = words::sheet_style(cylinder, style);
+    let mut means = words::sheet_style(cylinder, style);
     let depth = drawing::depth_style(limits, style);
     let size = cylinder.size.and_then(|size| limits.sizes.get(size));
     let limit = size.and_then(|size| size.serviceable.as_ref());
+    if let Some(limit) = limit {
+        // A reading and what is left make the limit to the last digit.
+        means.decimals = means.decimals.max(limit_style(limit.length, limit.style, means).decimals);
+    }
     let label = |&axis: &usize| limits.axes.get(axis).map_or(String::new(), axis_label);
     let rows: Vec<ReadingRow> = limits
         .stations
@@ -807,8 +806,10 @@ fn readings_on(
             };
             let largest =
                 (0..limits.axes.len()).filter_map(|axis| cylinder.bore.mean(Point::new(index, axis))).max();
-            let left =
-                largest.zip(limit).filter(|_| judged).map(|(mean, limit)| Mean::from(limit.length) - mean);
+            let left = largest
+                .zip(limit)
+                .filter(|_| judged)
+                .map(|(mean, limit)| Mean::from(limit.length).rounded(means) - mean.rounded(means));
             let out_of_round = figures
                 .stations
                 .get(index)
@@ -820,9 +821,7 @@ fn readings_on(
                 role: station.role.words(),
                 cells: axes.iter().map(cell).collect(),
                 out_of_round: or_none(out_of_round),
-                margin: or_none(
-                    left.map(|left| left.abs().number(reason::clear_style(left, Length::ZERO, means))),
-                ),
+                margin: or_none(left.map(|left| left.abs().number(means))),
                 side: left.map_or("", |left| if left.is_negative() { "over" } else { "left" }),
             }
         })
@@ -869,25 +868,28 @@ pub(super) fn bore_limits(cylinder: &Barrel, limits: &Limits) -> String {
     let Some(row) = cylinder.size.and_then(|size| limits.sizes.get(size)) else {
         return "The table of limits has no row for this cylinder's size.".to_owned();
     };
+    let style = cylinder.style(limits);
+    let bound = |bound: &Bound| bound.length.text(limit_style(bound.length, bound.style, style));
     let limit = row.serviceable.as_ref().map_or_else(
         || "no serviceable limit given".to_owned(),
-        |limit| format!("serviceable to {}", limit.text()),
+        |limit| format!("serviceable to {}", bound(limit)),
     );
     let from = row.source.words(row.serviceable.as_ref());
     let from = if from.is_empty() { String::new() } else { format!(" ({from})") };
     format!(
         "Bore, size {}: as made {} to {}, {limit}{from}.",
         row.name,
-        row.new.0.length.number(row.new.0.style),
-        row.new.1.text()
+        row.new.0.length.number(limit_style(row.new.0.length, row.new.0.style, style)),
+        bound(&row.new.1)
     )
 }
 
 fn figure_row(row: &JudgedRow, style: Style, limits: &Limits) -> FigureRow {
-    let shown = words::row_style(row, style);
-    let bound = |bound: &Bound| bound.length.number(words::limit_style(bound.length, bound.style, shown));
-    let figure = row.figure.as_ref().map(|figure| {
-        let number = figure.value.number(shown);
+    let shown = reason::shown(row, style);
+    let digits = shown.map_or(style, |shown| shown.style);
+    let bound = |bound: &Bound| bound.length.number(limit_style(bound.length, bound.style, digits));
+    let figure = shown.map(|shown| {
+        let number = shown.value.number(shown.style);
         if row.missing.is_empty() { number } else { format!("≥ {number}") }
     });
     let sign = if row.kind == RowKind::Choke { "≥" } else { "≤" };
@@ -897,7 +899,7 @@ fn figure_row(row: &JudgedRow, style: Style, limits: &Limits) -> FigureRow {
         (Some(least), None) => format!("≥ {}", bound(least)),
         (None, None) => NONE.to_owned(),
     };
-    let (margin, side) = margin(row, shown);
+    let (margin, side) = margin(row, style);
     let guard = if row.in_guard_band { ", in the guard band" } else { "" };
     FigureRow {
         row: capitalised(row.kind.words()),
@@ -918,8 +920,8 @@ fn wear(figures: &Figures, limits: &Limits, style: Style) -> String {
     let Some((wear, (at, greatest))) = figures.wear.as_ref().and_then(|w| Some((w, w.greatest?))) else {
         return String::new();
     };
-    let text = greatest.text(reason::figure_style(greatest, style));
-    let from = wear.reference.diameter().text(reason::figure_style(wear.reference.diameter(), style));
+    let text = greatest.text(figure_style(greatest, style));
+    let from = wear.reference.diameter().text(figure_style(wear.reference.diameter(), style));
     format!(
         "Greatest wear {text}, {}, counted from {from}, {}.",
         crate::survey::point_words(limits, at),
@@ -992,13 +994,9 @@ fn clean_up(assessment: &Assessment, cylinder: &Barrel, limits: &Limits, style: 
 
 fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderRow> {
     let row = |rung: &crate::judge::clean_up::Rung| {
-        let spare = |need: Mean| {
-            let spare = Mean::from(rung.finished) - need;
-            let side = if spare.is_negative() { "short" } else { "left" };
-            (spare.abs().number(reason::clear_style(spare, Length::ZERO, style)), side)
-        };
-        let finished =
-            Style { unit: style.unit, decimals: style.decimals.max(rung.finished.decimals(style.unit)) };
+        let made = limits.sizes.get(rung.size).map(|row| &row.new.0);
+        let spare = |need: Mean| made.map_or((NONE.to_owned(), ""), |made| words::spare(need, made, style));
+        let finished = made.map_or(style, |made| limit_style(made.length, made.style, style));
         let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
         LadderRow {
             size: limits.sizes.get(rung.size).map_or(NONE.to_owned(), |row| row.name.clone()),
@@ -1029,24 +1027,21 @@ fn fits(assessment: &Assessment, limits: &Limits, style: Style) -> (Vec<FitRow>,
         };
         let limit = row.limit.as_ref().map(|limit| limit.length);
         let own = if row.style.unit == style.unit { row.style } else { style };
-        let decimals =
-            row.limit.as_ref().map_or(0, |limit| words::limit_style(limit.length, limit.style, own).decimals);
-        let own = Style { unit: style.unit, decimals: own.decimals.max(decimals) };
-        let own = reason::clear_style(largest, limit.unwrap_or(Length::ZERO), own);
+        let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
+        let own = shown.style;
         let number = |mean: Mean| {
             let letter = if gap { "" } else { words::clearance_letter(mean) };
             format!("{}{letter}", if gap { mean } else { mean.abs() }.number(own))
         };
-        let margin =
-            row.margin.map(|margin| margin.abs().number(reason::clear_style(margin, Length::ZERO, own)));
+        let (margin, side) = shown.left().unwrap_or_else(|| (NONE.to_owned(), ""));
         rows.push(FitRow {
             reference: row.source.reference.clone(),
             parts,
             least: or_none(row.smallest.map(number)),
             most: number(largest),
             limit: or_none(limit.map(|limit| format!("≤ {}", number(limit.into())))),
-            margin: or_none(margin),
-            side: row.margin.map_or("", |margin| if margin.is_negative() { "over" } else { "left" }),
+            margin,
+            side,
             status: Status {
                 kind: status_kind(row.status),
                 words: if row.too_tight {
@@ -1157,7 +1152,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
 /// A bound's number in a unit, exact in that unit where its own is another.
 fn in_unit(bound: &Bound, unit: Unit) -> String {
     let style = Style { unit, decimals: unit.usual_decimals() };
-    bound.length.number(words::limit_style(bound.length, bound.style, style))
+    bound.length.number(limit_style(bound.length, bound.style, style))
 }
 
 /// The table of limits, for the report and for the blank sheet.
@@ -1260,8 +1255,7 @@ pub(super) fn limits_of(limits: &Limits) -> LimitsTable {
 
 fn clearance_row<Kind>(row: &FitLimits<Kind>, unit: Unit, lettered: bool) -> LimitsRow {
     let number = |bound: &Bound| {
-        let style =
-            words::limit_style(bound.length, bound.style, Style { unit, decimals: unit.usual_decimals() });
+        let style = limit_style(bound.length, bound.style, Style { unit, decimals: unit.usual_decimals() });
         let mean = Mean::from(bound.length);
         let letter = if lettered { words::clearance_letter(mean) } else { "" };
         format!("{}{letter}", if lettered { mean.abs() } else { mean }.number(style))

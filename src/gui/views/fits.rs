@@ -11,8 +11,8 @@ use crate::gui::ViewCx;
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::judge::fit::{FitRow, clearance_text, part_row, part_status};
-use crate::judge::reason::clear_style;
 use crate::judge::row::RowStatus;
+use crate::judge::shown::{Shown, limit_style};
 use crate::judge::{Assessment, engine};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
@@ -118,20 +118,14 @@ fn source_words(source: &RowSource) -> String {
 /// What was measured, and what that comes to.
 fn result_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &FitRow, what: &str, show: impl Fn(Mean, Style) -> String) {
     let Some((largest, smallest)) = row.largest.zip(row.smallest) else { return };
-    let figure = |value: Mean| {
-        let bound = row.limit.as_ref().map_or(row.new.1.length, |limit| limit.length);
-        show(value, cx.prefs.shown(clear_style(value, bound, row.style)))
-    };
+    let shown = Shown::in_digits(largest, row.limit.as_ref(), cx.prefs.shown(row.style));
+    let figure = |value: Mean| show(value.rounded(shown.style), shown.style);
     let range = if largest == smallest {
         figure(largest)
     } else {
         format!("{} at the least, {} at the most", figure(smallest), figure(largest))
     };
-    let margin = row.margin.map_or(String::new(), |margin| {
-        let style = clear_style(margin, Length::ZERO, row.style);
-        let side = if margin.is_negative() { "over" } else { "left" };
-        format!(", {} {side}", cx.figure(margin.abs(), style))
-    });
+    let margin = shown.left_words().map_or(String::new(), |left| format!(", {left}"));
     let colour = if row.status == RowStatus::Beyond { cx.palette.beyond } else { cx.palette.ink };
     ui.label(RichText::new(format!("{what} {range}{margin}.")).color(colour));
     if row.too_tight {
@@ -153,7 +147,8 @@ fn fit_ui(
     limits: &Limits,
 ) {
     let prefs = cx.prefs;
-    head_ui(ui, cx, judged, |length, style| clearance_text(length.into(), prefs.shown(style)));
+    let in_unit = |length, own| limit_style(length, own, prefs.shown(own));
+    head_ui(ui, cx, judged, |length, own| clearance_text(length.into(), in_unit(length, own)));
     let reference = &row.limits.source.reference;
     let measured = index.and_then(|index| written.fits.get(index));
     let mut fit = measured.cloned().unwrap_or_else(|| Fit { row: reference.clone(), ..Fit::default() });
@@ -230,14 +225,15 @@ fn parts_ui(
         let (status, margin) = part_status(size, part);
         ui.horizontal_wrapped(|ui| {
             symbols::status(ui, 20.0, status);
-            let margin = margin.map_or(String::new(), |margin| {
+            let shown = Shown::new(size.into(), part.limits.serviceable.as_ref(), cx.prefs.shown(style));
+            let margin = shown.below_limit().zip(margin).map_or(String::new(), |(shown_margin, margin)| {
                 let side = if margin < Length::ZERO { "beyond its limit" } else { "left" };
-                format!(", {} {side}", cx.figure(margin.abs(), style))
+                format!(", {} {side}", shown_margin.abs().text(shown.style))
             });
             let words = format!(
                 "{} {}: {}{margin}{}",
                 capitalised(&part.limits.description),
-                cx.figure(size, style),
+                shown.value.text(shown.style),
                 status.words(),
                 source_words(&part.limits.source),
             );
@@ -261,7 +257,7 @@ fn gap_ui(
     let prefs = cx.prefs;
     let mut named = judged.clone();
     named.description = format!("{}, gap", judged.description);
-    head_ui(ui, cx, &named, |length, style| length.text(prefs.shown(style)));
+    head_ui(ui, cx, &named, |length, own| length.text(limit_style(length, own, prefs.shown(own))));
     let reference = &row.source.reference;
     let at = written.ring_gaps.iter().position(|gap| gap.row == *reference);
     let measured = at.and_then(|at| written.ring_gaps.get(at));

@@ -12,14 +12,15 @@ use crate::gui::symbols;
 use crate::gui::theme::{self, Palette, TEXT};
 use crate::gui::{Action, Place, UserCommand, ViewCx};
 use crate::judge::clean_up::Original;
-use crate::judge::reason::{self, Reason, clear_style, margin_words, row_style};
+use crate::judge::reason::{self, Reason, margin_words};
 use crate::judge::row::{Row, Sureness};
+use crate::judge::shown::{Shown, limit_style};
 use crate::judge::what_if::{Alternative, OtherRule, what_if};
 use crate::judge::words::{self, agrees, decision_of};
 use crate::judge::{Assessment, Need, Recommendation};
 use crate::length::{Length, Mean, Style, Unit};
 use crate::limits::Limits;
-use crate::limits::resolved::CutLimit;
+use crate::limits::resolved::{Bound, CutLimit};
 use crate::record::schema::{Decision, Disposition};
 use crate::session::CylinderEdit;
 use crate::survey::{Cylinder, Survey, point_words};
@@ -225,14 +226,16 @@ pub(super) fn rows_ui(
                 for row in &assessment.rows {
                     symbols::status(ui, 20.0, row.status).on_hover_text(row.status.words());
                     ui.label(row.kind.words()).on_hover_text(row.status.words());
-                    let value = row.figure.as_ref().map(|figure| figure.value);
-                    let shown = prefs.shown(value.map_or(style, |v| row_style(v, row.limit.as_ref(), style)));
-                    let read = value.map_or_else(|| row.status.words().to_owned(), |v| v.number(shown));
-                    ui.label(read);
-                    let limit =
-                        row.limit.as_ref().map(|limit| limit.length.number(limit.style.shown_in(Some(unit))));
+                    let style = prefs.shown(style);
+                    let shown = reason::shown(row, style);
+                    let read = shown.map(|shown| shown.value.number(shown.style));
+                    ui.label(read.unwrap_or_else(|| row.status.words().to_owned()));
+                    let alone =
+                        |limit: &Bound| limit.length.number(limit_style(limit.length, limit.style, style));
+                    let limit = shown.and_then(Shown::limit_number);
+                    let limit = limit.or_else(|| row.limit.as_ref().map(alone));
                     ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
-                    ui.label(margin_words(row, shown).unwrap_or_else(|| "\u{2013}".to_owned()));
+                    ui.label(margin_words(row, style).unwrap_or_else(|| "\u{2013}".to_owned()));
                     ui.end_row();
                 }
             },
@@ -305,10 +308,14 @@ fn ladder_ui(
             ui.horizontal_wrapped(|ui| {
                 let name = if chosen { format!("{}, recommended", row.name) } else { row.name.clone() };
                 ui.label(RichText::new(name).font(theme::bold(TEXT)).color(colour));
-                ui.label(format!("finished to {}", cx.figure(rung.finished, limits.style)));
+                let even = Shown::new(rung.needs_if_even, Some(&row.new.0), cx.prefs.shown(style));
+                ui.label(format!("finished to {}", even.limit_text().unwrap_or_default()));
             });
             ui.label(format!("{}.", capitalised(&words::rung_words(rung, assessment))));
-            let shown = |value: Mean| cx.figure(value, clear_style(value, rung.finished, style));
+            let shown = |value: Mean| {
+                let shown = Shown::new(value, Some(&row.new.0), cx.prefs.shown(style));
+                shown.value.text(shown.style)
+            };
             let even_at = if rung.governed_if_even == rung.governed_by {
                 String::new()
             } else {
@@ -341,14 +348,21 @@ fn ladder_ui(
     };
     let allowance = cx.figure(limits.clean_up_allowance.length, limits.clean_up_allowance.style);
     faint(ui, cx, format!("{original}; with {allowance} on the diameter for a clean surface."));
-    fold(ui, "stock", "Stock at each place", |ui| stock_ui(ui, cx, assessment, style, limits));
+    fold(ui, "stock", "Stock at each place", |ui| stock_ui(ui, cx, (cylinder, assessment), style, limits));
 }
 
 /// What each oversize takes off on the diameter, place by place.
-fn stock_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, style: Style, limits: &Limits) {
+fn stock_ui(
+    ui: &mut Ui,
+    cx: &mut ViewCx<'_>,
+    (cylinder, assessment): (&Cylinder, &Assessment),
+    style: Style,
+    limits: &Limits,
+) {
     let ladder = &assessment.ladder;
     let Some(first) = ladder.first() else { return };
-    let unit = cx.prefs.shown(style).unit;
+    let style = cx.prefs.shown(style);
+    let unit = style.unit;
     ScrollArea::horizontal().id_salt("stock").show(ui, |ui| {
         Grid::new("stock").striped(true).spacing([14.0, 4.0]).show(ui, |ui| {
             faint(ui, cx, format!("place, {unit}"));
@@ -364,9 +378,11 @@ fn stock_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, style: St
                 }
                 for rung in ladder {
                     let Some(here) = rung.stock.get(i) else { continue };
-                    let shown = clear_style(here.stock, Length::ZERO, cx.prefs.shown(style));
+                    let Some(row) = limits.sizes.get(rung.size) else { continue };
+                    let digits = words::stock_style(cylinder, row, style);
+                    let stock = words::stock(cylinder, rung, here.at, digits).unwrap_or(here.stock);
                     let least = rung.least_stock().is_some_and(|least| least.at == here.at);
-                    let text = RichText::new(here.stock.number(shown));
+                    let text = RichText::new(stock.number(digits));
                     let text = if least { text.font(theme::bold(TEXT)) } else { text };
                     let text = if here.stock.is_negative() { text.color(cx.palette.beyond) } else { text };
                     ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
@@ -441,14 +457,14 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         let (Some(sureness), Some(figure)) = (&row.sureness, &row.figure) else { continue };
         any = true;
         let expanded = sureness.budget.expanded_95();
-        let shown = row_style(figure.value, row.limit.as_ref(), style);
+        let shown = Shown::new(figure.value, row.limit.as_ref(), cx.prefs.shown(style));
         let name = capitalised(row.kind.words());
         let sure = sureness.probability_within.map_or(String::new(), |probability| {
             format!("; within its limit with a probability of {}", percent(probability))
         });
         ui.label(format!(
             "{name}: {} \u{b1} {} {unit}{sure}.",
-            cx.figure(figure.value, shown),
+            shown.value.text(shown.style),
             spread(expanded.u_mm, unit),
         ));
         fold(ui, row.kind.words(), format!("{name}, line by line"), |ui| {
@@ -564,11 +580,10 @@ pub(super) fn alternatives_ui(
                 let words = RichText::new(format!("{same}{}", outcome.words(limits)));
                 ui.label(words.font(theme::bold(TEXT)).color(colour));
                 let taper = other.taper.as_ref().and_then(|row| {
-                    let value = row.figure.as_ref()?.value;
-                    let shown = row_style(value, row.limit.as_ref(), style);
-                    let margin =
-                        margin_words(row, prefs.shown(shown)).map_or(String::new(), |m| format!(", {m}"));
-                    Some(format!("taper {}{margin}", value.text(prefs.shown(shown))))
+                    let shown = reason::shown(row, prefs.shown(style))?;
+                    let margin = margin_words(row, prefs.shown(style));
+                    let margin = margin.map_or(String::new(), |m| format!(", {m}"));
+                    Some(format!("taper {}{margin}", shown.value.text(shown.style)))
                 });
                 if let Some(taper) = taper {
                     ui.label(RichText::new(taper).color(palette.faint_ink));

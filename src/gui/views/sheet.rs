@@ -22,6 +22,7 @@ use crate::gui::{Action, ViewCx};
 use crate::judge::evidence::Contradiction;
 use crate::judge::reason::{self, Reason};
 use crate::judge::row::{RowStatus, point_guard, point_status};
+use crate::judge::shown::Shown;
 use crate::judge::{Assessment, Need};
 use crate::length::{Entry, Length, Mean};
 use crate::limits::Limits;
@@ -518,9 +519,8 @@ fn margin_of(
 ) -> String {
     let Some(limit) = &row.serviceable else { return status.words().to_owned() };
     let margin = Mean::from(limit.length) - diameter;
-    let amount = cx.figure(margin.abs(), entry.style);
-    let side = if margin.is_negative() { "over" } else { "left" };
-    let words = format!("{}, {amount} {side}", status.words());
+    let left = Shown::new(diameter, Some(limit), cx.prefs.shown(entry.style)).left_words();
+    let words = format!("{}, {}", status.words(), left.unwrap_or_default());
     if status == RowStatus::Beyond && !margin.is_negative() {
         // More digits, or a guard band might be shown as the margin it is larger than.
         let style = crate::length::Style { decimals: entry.style.decimals.saturating_add(1), ..entry.style };

@@ -301,7 +301,7 @@ fn reasons_can_be_told_in_the_other_unit() {
     let told = |unit| sentence_in(unit, Reason::Beyond(0), &assessment, &barrel, &limits).unwrap();
     assert!(told(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"), "{}", told(None));
     let told = told(Some(Unit::Millimetre));
-    assert!(told.contains("130.307 mm is 0.005 mm over the serviceable 130.302 mm"), "{told}");
+    assert!(told.contains("130.3071 mm is 0.0051 mm over the serviceable 130.3020 mm"), "{told}");
 }
 
 #[test]

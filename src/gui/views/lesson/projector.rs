@@ -8,7 +8,7 @@ use super::drawings::Picture;
 use super::shapes::ShapesView;
 use crate::gui::symbols;
 use crate::gui::theme;
-use crate::judge::reason::{margin_words, row_style};
+use crate::judge::reason;
 use crate::judge::row::RowStatus;
 use crate::lesson::demonstration::Demonstration;
 use crate::wording::capitalised;
@@ -64,10 +64,10 @@ fn figure(cx: &LessonCx<'_>, shown: &Demonstration) -> String {
     let beyond = assessment.rows.iter().find(|row| row.status == RowStatus::Beyond);
     let Some(row) = beyond.or_else(|| assessment.tightest_row()) else { return String::new() };
     let style = cylinder.style(&survey.limits);
-    let Some(figure) = &row.figure else { return String::new() };
-    let style = cx.prefs.shown(row_style(figure.value, row.limit.as_ref(), style));
-    let margin = margin_words(row, style).map_or(String::new(), |margin| format!(", {margin}"));
-    format!("{} {}{margin}", capitalised(row.kind.words()), figure.value.text(style))
+    let style = cx.prefs.shown(style);
+    let Some(shown) = reason::shown(row, style) else { return String::new() };
+    let margin = reason::margin_words(row, style).map_or(String::new(), |margin| format!(", {margin}"));
+    format!("{} {}{margin}", capitalised(row.kind.words()), shown.value.text(shown.style))
 }
 
 fn stepped(picture: Picture, step: isize) -> Picture {

@@ -9,7 +9,7 @@ use crate::drawing::{Options, Oversizes};
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
 use crate::gui::views::outcome::{alternatives_ui, rows_ui};
-use crate::judge::reason::figure_style;
+use crate::judge::shown::figure_style;
 use crate::length::{Length, Style, Unit};
 use crate::lesson::demonstration::Demonstration;
 use crate::lesson::shape::{Example, Frame, Shape, examples};
