@@ -3,7 +3,7 @@
 //! A heading is compared without regard to capitals, blanks and signs. A unit at its end, as in `Reading (mm)` or
 //! `diameter_in`, is told apart from its name.
 
-use crate::length::Unit;
+use crate::length::{Length, Unit};
 
 /// Each column's own name, and what else it is called; all in the plain form of [`plain`].
 const NAMES: [(&str, &[&str]); 18] = [
@@ -28,7 +28,7 @@ const NAMES: [(&str, &[&str]); 18] = [
     ("station", &["level", "stn"]),
     ("axis", &["direction", "orientation"]),
     ("reading", &["value", "measured", "measurement", "as_typed", "entered"]),
-    ("diameter", &["bore", "dia", "bore_diameter"]),
+    ("diameter", &["bore", "dia", "bore_diameter", "mean", "mean_diameter", "average", "average_diameter"]),
     ("hours", &["total_hours", "total_time"]),
     ("repeat", &["rep", "trial", "repetition"]),
     ("unit", &["units", "uom"]),
@@ -60,6 +60,53 @@ pub fn unit_word(word: &str) -> Option<Unit> {
         "in" | "inch" | "inches" | "\"" => Some(Unit::Inch),
         "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Some(Unit::Millimetre),
         _ => None,
+    }
+}
+
+/// The word for a count of graduations, where a unit of length may stand.
+pub const GRADUATIONS: &str = "graduations";
+
+/// What a number counts, as a sheet says it beside the number or in a heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum StatedUnit {
+    /// A length in this unit, as it is written behind a number: `in`, `mm`, `thou`.
+    Length(String),
+    /// Graduations of a dial.
+    Graduations,
+}
+
+impl StatedUnit {
+    /// By a word for it; none: it is no unit known here.
+    pub fn of(word: &str) -> Option<Self> {
+        let word = word.trim();
+        if let Some(unit) = unit_word(word) {
+            return Some(Self::Length(unit.symbol().to_owned()));
+        }
+        let lower = word.to_lowercase();
+        if matches!(
+            lower.as_str(),
+            "graduation" | "graduations" | "grad" | "grads" | "div" | "divs" | "divisions"
+        ) {
+            return Some(Self::Graduations);
+        }
+        // What is known behind a number is known here.
+        let alone = word.starts_with(char::is_alphabetic) || word.starts_with(['"', '\u{2033}', '\'']);
+        (alone && Length::parse(&format!("1 {word}"), Unit::Inch).is_ok()).then_some(Self::Length(lower))
+    }
+
+    /// The unit that a heading ends with, such as `Dial (thou)`; a heading that is nothing else has none.
+    pub fn of_heading(heading: &str) -> Option<Self> {
+        let words = heading.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        let words: Vec<&str> = words.collect();
+        words.last().filter(|_| words.len() > 1).and_then(|last| Self::of(last))
+    }
+
+    /// Its word.
+    pub fn word(&self) -> &str {
+        match self {
+            Self::Length(word) => word,
+            Self::Graduations => GRADUATIONS,
+        }
     }
 }
 
@@ -152,6 +199,28 @@ mod tests {
         for heading in ["", "in", "colour", "reading of what"] {
             assert_eq!(known(heading), None, "{heading}");
         }
+    }
+
+    #[test]
+    fn a_unit_is_what_a_number_may_carry() {
+        for (word, known) in [
+            ("in", Some("in")),
+            ("Inches", Some("in")),
+            ("mm.", Some("mm")),
+            ("thou", Some("thou")),
+            ("µm", Some("µm")),
+            ("um", Some("um")),
+            ("Div", Some("graduations")),
+            ("graduations", Some("graduations")),
+            ("furlong", None),
+            ("5", None),
+            ("", None),
+            ("+", None),
+        ] {
+            assert_eq!(StatedUnit::of(word).as_ref().map(StatedUnit::word), known, "{word}");
+        }
+        assert_eq!(StatedUnit::of_heading("Dial, thou").as_ref().map(StatedUnit::word), Some("thou"));
+        assert_eq!(StatedUnit::of_heading("mm"), None);
     }
 
     #[test]

@@ -329,6 +329,38 @@ impl Length {
         Ok(Entry { length, style: Style { unit, decimals } })
     }
 
+    /// A text that has more digits than can be kept, with as many as always can be (six decimals of an inch, seven of a
+    /// millimetre), rounded half away from zero; `None` if nothing need be cut off.
+    ///
+    /// For what a program worked out, such as a mean of repeats. `graduation` is that of a text that counts them.
+    pub fn rounded_to_keep(text: &str, unit: Unit, graduation: Option<Self>) -> Option<String> {
+        let text = text.trim();
+        let number = Decimal::read(text).ok()?;
+        let scale = if number.rest.is_empty() {
+            graduation.map_or(unit.tenths_of_nm(), |graduation| graduation.0)
+        } else {
+            written_unit(number.rest).or_else(|| written_unit(&number.rest.to_lowercase()))?.0
+        };
+        let most = (0..=7_u8).rev().find(|&d| scale % 10_i64.pow(u32::from(d)) == 0).unwrap_or(0);
+        let beyond = number.decimals.checked_sub(most).filter(|beyond| *beyond > 0)?;
+        let kept = rounded_ratio(number.digits, 10_i128.checked_pow(u32::from(beyond))?);
+        let (whole, part) = divided(kept, 10_i128.pow(u32::from(most)));
+        let sign = if number.negative {
+            "-"
+        } else if text.starts_with('+') {
+            "+"
+        } else {
+            ""
+        };
+        let rest = if number.rest.is_empty() { String::new() } else { format!(" {}", number.rest) };
+        let places = usize::from(most);
+        Some(if most == 0 {
+            format!("{sign}{whole}{rest}")
+        } else {
+            format!("{sign}{whole}.{part:0places$}{rest}")
+        })
+    }
+
     /// The fewest decimals (at most 7) that show this length exactly in `unit`, or the unit's usual ones if
     /// it has no finite decimal there.
     pub fn decimals(self, unit: Unit) -> u8 {

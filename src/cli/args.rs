@@ -297,9 +297,21 @@ pub struct Import {
     /// What a column holds: its heading, and a field or - for none; may be given several times
     #[arg(long, value_name = "HEADING=FIELD", value_parser = field_value)]
     pub map: Vec<(String, String)>,
-    /// Only show which column is what and which rows are refused
+    /// The gauge of rows that name none
+    #[arg(long, value_name = "NAME")]
+    pub gauge: Option<String>,
+    /// Only show which column is what, and the gauge, unit and diameter of each row
     #[arg(long)]
     pub dry_run: bool,
+    /// Take the other places although rows are refused
+    #[arg(long)]
+    pub leave_out_refused: bool,
+    /// Take values that are not likely to be diameters of their bore
+    #[arg(long)]
+    pub accept_implausible: bool,
+    /// Replace readings and temperatures that the record holds
+    #[arg(long)]
+    pub replace: bool,
 }
 
 /// `borewright plot`

@@ -7,10 +7,10 @@ use jiff::civil::Date;
 use super::args::{Export, Import};
 use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
-use super::text::{PLAIN, Page, clean, counted};
+use super::text::{Align, Cell, PLAIN, Page, Table, clean, shortened};
 use crate::diag::{Diagnostic, Told};
 use crate::evaluation::Evaluation;
-use crate::exchange::import::{self, Import as Imported};
+use crate::exchange::import::{self, Consent, Import as Imported, Obstacle, Taken, Unstated};
 use crate::exchange::mapping::Mapping;
 use crate::exchange::table::Grid;
 use crate::exchange::{self, Part, Source};
@@ -100,71 +100,169 @@ fn taken(
     change: &Change,
     page: &mut Page,
 ) -> Result<(usize, Option<Diagnostic>), Diagnostic> {
+    let of_file = |error: Diagnostic| error.in_file(&typed.file);
     let grid = exchange::read(&typed.file)?;
     let mut mapping = Mapping::of(&grid);
     for (heading, field) in &typed.map {
-        mapping.put_named(&grid, heading, field).map_err(|error| error.in_file(&typed.file))?;
+        mapping.put_named(&grid, heading, field).map_err(of_file)?;
     }
     mapping_part(page, &grid, &mapping);
     let index = one_overhaul(&change.record, typed.overhaul).map_err(|error| error.in_file(&typed.into))?;
     let mut session = Session::new(change.record.clone());
     session.choose_overhaul(index);
-    let unit = typed.unit.map(Unit::from);
-    let import = import::import(&grid, &mapping, unit, (session.record(), index), session.evaluation())
-        .map_err(|error| error.in_file(&typed.file))?;
-    let refused = import.refused.len();
-    refused_part(page, &import);
-    let summary = session.overhaul().map(|overhaul| summary(&import, overhaul, typed.dry_run));
-    let summary = summary.unwrap_or_default();
-    if import.taken.is_empty() {
-        return Err(Diagnostic::error("No row can be taken over; the record stands as it was.")
-            .remedy("Put the reasons above right first.")
-            .in_file(&typed.file));
+    let unstated = Unstated { unit: typed.unit.map(Unit::from), gauge: typed.gauge.clone() };
+    let import = import::import(&grid, &mapping, &unstated, (session.record(), index), session.evaluation())
+        .map_err(of_file)?;
+    let Some(overhaul) = session.overhaul() else {
+        return Err(of_file(Diagnostic::error("There is no overhaul.")));
+    };
+    if typed.dry_run {
+        rows_part(page, &import, overhaul);
     }
+    attention_part(page, &import, overhaul);
+    if import.is_empty() && import.unchanged == 0 {
+        return Err(of_file(
+            Diagnostic::error("No row can be taken over; the record stays as it was.")
+                .remedy("Put the reasons above right first."),
+        ));
+    }
+    let consent = Consent {
+        leave_out_refused: typed.leave_out_refused,
+        accept_implausible: typed.accept_implausible,
+        replace: typed.replace,
+    };
+    let agreed = match import.agreed(consent) {
+        Ok(agreed) => agreed,
+        Err(obstacles) => {
+            page.paragraph(0, "", PLAIN, &clean(&import.summary(overhaul, false)));
+            return Err(of_file(not_agreed(&obstacles)));
+        }
+    };
+    let summary = import.summary(overhaul, !typed.dry_run);
     let mut note = None;
-    if !typed.dry_run {
-        session.dispatch(Command::Import(Box::new(import))).map_err(|error| error.in_file(&typed.into))?;
-        note = change.write(&typed.into, session.record())?;
+    if typed.dry_run {
+        page.paragraph(0, "", PLAIN, &clean(&format!("{summary} Nothing is written.")));
+    } else {
+        if !import.is_empty() {
+            session
+                .dispatch(Command::Import(Box::new(agreed)))
+                .map_err(|error| error.in_file(&typed.into))?;
+            note = change.write(&typed.into, session.record())?;
+        }
+        // Said once it is so.
+        page.paragraph(0, "", PLAIN, &clean(&summary));
     }
-    // Said once it is so.
-    page.paragraph(0, "", PLAIN, &summary);
-    Ok((refused, note))
+    Ok((import.refused.len(), note))
 }
 
-/// Which column is what.
+/// Which sheet is read, and which column is what.
 fn mapping_part(page: &mut Page, grid: &Grid, mapping: &Mapping) {
+    if let Some(sheet) = &grid.sheet {
+        page.paragraph(0, "", PLAIN, &format!("Sheet `{}`, no other one.", clean(sheet)));
+    }
     page.paragraph(0, "", PLAIN, "Columns:");
     for ((heading, field), unit) in grid.headings.iter().zip(&mapping.columns).zip(&mapping.units) {
+        let unit = field.filter(|field| field.is_value()).and(unit.as_ref());
+        let unit = unit.map_or(String::new(), |unit| format!(", in {}", unit.word()));
         let field = field.map_or("not used", |field| field.words());
-        let unit = unit.map_or(String::new(), |unit| format!(", in {unit}"));
         page.paragraph(2, "", PLAIN, &format!("{} is: {field}{unit}", clean(heading)));
     }
 }
 
-/// What is not taken, and why.
-fn refused_part(page: &mut Page, import: &Imported) {
-    for (line, reason) in import.refused.iter().take(MOST_TOLD) {
-        page.hanging(2, &clean(&format!("Line {line} is refused: {reason}.")), PLAIN);
+/// A cylinder and a place of it, short.
+fn place_words(taken: &Taken, overhaul: &Overhaul) -> [String; 3] {
+    let cylinder = overhaul.cylinders.get(taken.cylinder);
+    let name = cylinder.map_or("", |cylinder| match cylinder.position.as_str() {
+        "" => cylinder.serial.as_str(),
+        position => position,
+    });
+    [shortened(name, 12), shortened(&taken.station, 14), shortened(&taken.axis, 10)]
+}
+
+/// Every reading that would be taken: its line, place, gauge, unit and diameter.
+fn rows_part(page: &mut Page, import: &Imported, overhaul: &Overhaul) {
+    let mut table = Table::new([
+        ("line", Align::Right),
+        ("cylinder", Align::Left),
+        ("station", Align::Left),
+        ("axis", Align::Left),
+        ("as kept", Align::Left),
+        ("unit", Align::Left),
+        ("diameter", Align::Left),
+        ("gauge", Align::Left),
+    ]);
+    for taken in &import.taken {
+        let [cylinder, station, axis] = place_words(taken, overhaul);
+        for reading in &taken.entered {
+            table.row([
+                reading.line.to_string().into(),
+                cylinder.clone().into(),
+                station.clone().into(),
+                axis.clone().into(),
+                shortened(&reading.text, 16).into(),
+                reading.unit.clone().into(),
+                reading.diameter.text(reading.style).into(),
+                Cell::from(taken.gauge_words.clone()),
+            ]);
+        }
     }
-    if let Some(more) = import.refused.len().checked_sub(MOST_TOLD).filter(|more| *more > 0) {
-        page.paragraph(2, "", PLAIN, &format!("{} more are refused.", counted(more, "row")));
+    if !table.is_empty() {
+        page.gap();
+        page.paragraph(0, "", PLAIN, "Readings:");
+        page.table(2, &table);
+        page.gap();
+    }
+}
+
+/// What is not taken, what is doubtful, and what would be lost, each with its reason.
+fn attention_part(page: &mut Page, import: &Imported, overhaul: &Overhaul) {
+    let place = |taken: &Taken| {
+        let [cylinder, station, axis] = place_words(taken, overhaul);
+        format!("cylinder {cylinder}, station {station}, axis {axis}")
+    };
+    let refused = import.refused.iter().map(|refused| refused.words());
+    let doubtful = import
+        .implausible()
+        .map(|(taken, reading, why)| format!("Line {}, {}: not likely: {why}.", reading.line, place(taken)));
+    let replaced = import.taken.iter().filter(|taken| !taken.replaces.is_empty()).map(|taken| {
+        let line = taken.entered.first().map_or(0, |reading| reading.line);
+        format!(
+            "Line {line}, {}: would replace {} by {}.",
+            place(taken),
+            taken.replaces.join(", "),
+            taken.texts().join(", ")
+        )
+    });
+    for (list, what) in [
+        (refused.collect::<Vec<_>>(), "row that is refused"),
+        (doubtful.collect(), "value that is not likely"),
+        (replaced.collect(), "place that is replaced"),
+    ] {
+        for words in list.iter().take(MOST_TOLD) {
+            page.hanging(2, &clean(words), PLAIN);
+        }
+        if let Some(more) = list.len().checked_sub(MOST_TOLD).filter(|more| *more > 0) {
+            page.paragraph(2, "", PLAIN, &format!("And {} more: {what}.", more));
+        }
     }
     for note in &import.notes {
         page.paragraph(0, "", PLAIN, &clean(note));
     }
 }
 
-/// What is taken over, or would be.
-fn summary(import: &Imported, overhaul: &Overhaul, dry_run: bool) -> String {
-    let (verb, tail) = if dry_run { ("would be", " Nothing was written.") } else { ("are", "") };
-    format!(
-        "{} at {} {verb} taken over into the overhaul of {}, {} of them in place of others; {} refused.{tail}",
-        counted(import.readings(), "reading"),
-        counted(import.taken.len(), "place"),
-        overhaul.date,
-        import.replaces(overhaul),
-        counted(import.refused.len(), "row"),
-    )
+/// Nothing is taken over: what must be agreed to, and how.
+fn not_agreed(obstacles: &[Obstacle]) -> Diagnostic {
+    let words: Vec<String> = obstacles.iter().map(|obstacle| obstacle.words()).collect();
+    let flags: Vec<&str> = obstacles
+        .iter()
+        .map(|obstacle| match obstacle {
+            Obstacle::Refused(_) => "--leave-out-refused",
+            Obstacle::Implausible(_) => "--accept-implausible",
+            Obstacle::Replaces(..) => "--replace",
+        })
+        .collect();
+    Diagnostic::error(format!("Nothing is taken over. {}", words.join(" ")))
+        .remedy(format!("Correct the file, or agree with {}.", flags.join(" ")))
 }
 
 /// A part of an overhaul, as it is typed.

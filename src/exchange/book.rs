@@ -103,7 +103,7 @@ pub fn from_bytes(bytes: &[u8]) -> Result<Grid, Diagnostic> {
     let name = name.ok_or_else(|| Diagnostic::error("This workbook has no sheet."))?;
     let sheet = book.worksheet_range(&name).map_err(|error| cannot(&error))?;
     let first = sheet.start().map_or(0, |(row, _)| row as usize);
-    let mut grid = Grid::default();
+    let mut grid = Grid { sheet: (names.len() > 1).then_some(name), ..Grid::default() };
     for (index, row) in sheet.rows().enumerate() {
         add(&mut grid, first + index + 1, row.iter().map(text).collect())?;
     }
@@ -134,7 +134,9 @@ fn cannot(error: &dyn std::fmt::Display) -> Diagnostic {
 /// fractions leave over.
 fn text(cell: &Data) -> String {
     let text = match cell {
-        Data::Empty | Data::Error(_) => String::new(),
+        Data::Empty => String::new(),
+        // It is no reading, and not nothing either.
+        Data::Error(error) => error.to_string(),
         Data::String(text) => text.trim().to_owned(),
         Data::Float(number) => number_text(*number),
         Data::Int(number) => number.to_string(),
@@ -150,7 +152,7 @@ fn text(cell: &Data) -> String {
             text.split_once(' ').map_or(text.clone(), |(day, _)| day.to_owned())
         }
     };
-    text.chars().take(LONGEST_CELL).collect()
+    text.chars().take(LONGEST_CELL + 1).collect()
 }
 
 /// The shortest decimal that agrees with a number in fifteen digits.

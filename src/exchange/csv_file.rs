@@ -1,5 +1,7 @@
 //! A table as CSV (RFC 4180, UTF-8, commas, a point in numbers), and CSV of any usual kind as rows of texts.
 
+use std::borrow::Cow;
+
 use super::table::{Cell, Grid, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Table, guarded, unguarded};
 use crate::diag::{Diagnostic, TextPosition};
 use crate::heading;
@@ -28,6 +30,9 @@ pub fn text(table: &Table) -> String {
 /// No heading, a row that cannot be read, or more than can be meant.
 pub fn read(text: &str) -> Result<Grid, Diagnostic> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    // Lines that end in a carriage return alone are counted like the others.
+    let ended = if text.contains('\n') { Cow::Borrowed(text) } else { Cow::Owned(text.replace('\r', "\n")) };
+    let text = ended.as_ref();
     let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let delimiter = heading::delimiter(first.as_bytes());
     let mut reader = csv::ReaderBuilder::new()
@@ -44,7 +49,7 @@ pub fn read(text: &str) -> Result<Grid, Diagnostic> {
                 .remedy("Save the file as CSV in UTF-8.")
         })?;
         let line = heading::row_line(text, row.position(), None);
-        let cells = row.iter().map(|cell| cell.chars().take(LONGEST_CELL).collect::<String>());
+        let cells = row.iter().map(|cell| cell.chars().take(LONGEST_CELL + 1).collect::<String>());
         add(&mut grid, line, cells.map(|cell| unguarded(cell.trim_matches(' ')).to_owned()).collect())?;
     }
     whole(grid)

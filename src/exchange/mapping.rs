@@ -2,8 +2,7 @@
 
 use super::table::Grid;
 use crate::diag::{Diagnostic, likely_meant};
-use crate::heading;
-use crate::length::Unit;
+use crate::heading::{self, StatedUnit};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -97,6 +96,11 @@ impl Field {
         }
     }
 
+    /// Does it hold values that have a unit?
+    pub fn is_value(self) -> bool {
+        matches!(self, Self::Reading | Self::Diameter)
+    }
+
     /// By its name.
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|field| field.name() == name)
@@ -108,8 +112,8 @@ impl Field {
 pub struct Mapping {
     /// For each column from the left; none: it is not used.
     pub columns: Vec<Option<Field>>,
-    /// The unit that the heading of the reading or of the diameter names.
-    pub units: Vec<Option<Unit>>,
+    /// The unit that each heading ends with.
+    pub units: Vec<Option<StatedUnit>>,
 }
 
 impl Mapping {
@@ -119,7 +123,7 @@ impl Mapping {
         let columns = heading::columns(grid.headings.iter().map(String::as_str));
         for (heading, column) in grid.headings.iter().zip(columns) {
             mapping.columns.push(column.and_then(|(name, _)| Field::named(name)));
-            mapping.units.push(heading::plain(heading).1);
+            mapping.units.push(StatedUnit::of_heading(heading));
         }
         mapping
     }
@@ -168,8 +172,28 @@ impl Mapping {
     }
 
     /// The unit that a field's heading names.
-    pub fn unit(&self, field: Field) -> Option<Unit> {
-        self.column(field).and_then(|column| self.units.get(column).copied().flatten())
+    pub fn unit(&self, field: Field) -> Option<&StatedUnit> {
+        self.column(field).and_then(|column| self.units.get(column)?.as_ref())
+    }
+
+    /// Is a column of temperatures in something else than degrees Celsius, as its heading says?
+    ///
+    /// # Errors
+    /// The column, and what to do.
+    pub fn check_temperatures(&self, grid: &Grid) -> Result<(), Diagnostic> {
+        for (field, heading) in self.columns.iter().zip(&grid.headings) {
+            let last = heading.split(|c: char| !c.is_alphanumeric()).rfind(|word| !word.is_empty());
+            let other = last.is_some_and(|word| {
+                ["f", "k", "fahrenheit", "kelvin"].iter().any(|unit| word.eq_ignore_ascii_case(unit))
+            });
+            if other && matches!(field, Some(Field::BarrelC | Field::GaugeC)) {
+                return Err(Diagnostic::error(format!(
+                    "The temperatures under `{heading}` are not in degrees Celsius."
+                ))
+                .remedy("Give them in degrees Celsius, or leave the column unused."));
+            }
+        }
+        Ok(())
     }
 
     /// The columns that are needed and not there, in words; empty: rows can be read.

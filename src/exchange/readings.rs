@@ -3,7 +3,9 @@
 
 use super::Source;
 use super::table::{Cell, Table};
-use crate::record::schema::{Cylinder, Reading};
+use crate::heading::GRADUATIONS;
+use crate::length::{Decimal, Length, Unit};
+use crate::record::schema::{Cylinder, Reading, Reads};
 use crate::survey::Cylinder as Barrel;
 
 /// The table.
@@ -24,7 +26,7 @@ pub fn table(source: Source<'_>) -> Table {
             .map(str::to_owned)
             .into_iter()
             .chain(["gauge".to_owned(), format!("diameter, {unit}"), "confirmed".to_owned()])
-            .chain(["barrel temperature, °C".to_owned(), "gauge temperature, °C".to_owned()]);
+            .chain(["barrel temperature, °C", "gauge temperature, °C"].map(str::to_owned));
     Table { name: "Readings", columns: columns.collect(), rows }
 }
 
@@ -37,6 +39,8 @@ fn row(
 ) -> Vec<Cell> {
     let overhaul = source.overhaul;
     let gauge = reading.gauge.as_ref().or(overhaul.gauges.first().map(|gauge| &gauge.name));
+    let counts =
+        overhaul.gauges.iter().any(|known| Some(&known.name) == gauge && known.reads == Reads::Graduations);
     let temperatures = overhaul.temperatures.as_ref();
     vec![
         Cell::text(&source.record.engine.serial),
@@ -47,13 +51,22 @@ fn row(
         Cell::text(&reading.axis),
         Cell::number(repeat + 1),
         Cell::text(text),
-        Cell::text(overhaul.unit.symbol()),
+        Cell::text(unit_word(text, counts, overhaul.unit)),
         Cell::or_empty(gauge.map(Cell::text)),
         Cell::or_empty(diameter(source, barrel, reading, repeat)),
         Cell::text(&reading.confirmed),
         Cell::or_empty(temperatures.map(|t| Cell::number(t.barrel))),
         Cell::or_empty(temperatures.map(|t| Cell::number(t.gauge))),
     ]
+}
+
+/// What a reading as typed is in: its own unit, or else graduations on a gauge that counts them, or the overhaul's unit.
+fn unit_word(text: &str, counts: bool, unit: Unit) -> &str {
+    match Decimal::read(text.trim()) {
+        Ok(number) if !number.rest.is_empty() && Length::parse(text, unit).is_ok() => number.rest,
+        _ if counts => GRADUATIONS,
+        _ => unit.symbol(),
+    }
 }
 
 /// The diameter that a repeat stands for; none if the cell cannot be read.

@@ -6,7 +6,7 @@ use crate::length::{Mean, Unit};
 pub const MOST_ROWS: usize = 100_000;
 /// The most columns that a file may have.
 pub const MOST_COLUMNS: usize = 500;
-/// The most characters of a cell that is read.
+/// The most characters that a cell may have. One more is read, so that a longer one is seen.
 pub const LONGEST_CELL: usize = 2_000;
 
 /// A cell.
@@ -63,6 +63,8 @@ pub struct Grid {
     pub rows: Vec<(usize, Vec<String>)>,
     /// What parts the columns; none in a workbook.
     pub delimiter: Option<u8>,
+    /// The sheet of a workbook that it is, where that has several.
+    pub sheet: Option<String>,
 }
 
 /// Is a text a plain number, perhaps with a unit of length, which no spreadsheet takes for a formula?

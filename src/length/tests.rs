@@ -458,3 +458,31 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_a_program_worked_out_keeps_as_many_digits_as_can_be_kept() {
+    let cut = |text, graduation: Option<&str>| {
+        let graduation = graduation.map(|text| Length::parse(text, Unit::Inch).unwrap().length);
+        Length::rounded_to_keep(text, Unit::Inch, graduation)
+    };
+    for (text, graduation, kept) in [
+        ("5.13533333333333", None, Some("5.135333")),
+        ("5.1353335", None, Some("5.135334")),
+        ("-0.00000049999999", None, Some("-0.000000")),
+        ("+0.00020049999", None, Some("+0.000200")),
+        ("130.437466666667 mm", None, Some("130.4374667 mm")),
+        ("3.00041 thou", None, Some("3.000 thou")),
+        ("12.5 µin", None, Some("13 µin")),
+        ("+2.33333", Some("0.0001"), Some("+2.33")),
+        ("2.3333", Some("0.01 mm"), None),
+        ("2.333333", Some("0.01 mm"), Some("2.33333")),
+        ("5.1255", None, None),
+        ("five", None, None),
+        ("5.12555555 furlong", None, None),
+    ] {
+        assert_eq!(cut(text, graduation).as_deref(), kept, "{text}");
+        if let Some(kept) = kept {
+            Length::parse(kept, Unit::Inch).expect(kept);
+        }
+    }
+}

@@ -133,10 +133,15 @@ impl<'a> Check<'a> {
         let spot = if value.place.is_empty() { spot.clone() } else { spot.detail(&value.place) };
         match value::parse(value, self.table.unit) {
             Ok(printed) => {
-                if let Some(other) = printed.other
-                    && let Some((message, remedy)) = columns::disagreement(printed.entry, other)
+                let other = printed.other.map(|other| (printed.entry, other));
+                if let Some((message, remedy)) =
+                    other.and_then(|(front, other)| columns::disagreement(front, other))
                 {
                     self.error(&spot, message, remedy);
+                } else if let Some((message, remedy)) =
+                    other.and_then(|(front, other)| columns::finer_second(front, other))
+                {
+                    self.note(&spot, message, remedy);
                 }
                 Some(printed.entry)
             }

@@ -1,7 +1,7 @@
-//! Typing readings: the order they are taken in, blocks from a spreadsheet, and how a diameter is written in
-//! the terms of the gauge that would have read it.
+//! Typing readings: the order they are taken in, blocks from a spreadsheet, how a diameter is written in the terms of
+//! the gauge that would have read it, and where in a cylinder's list a cell stands.
 
-use super::schema::{Gauge, PlusMeans, Reads};
+use super::schema::{Cylinder, Gauge, PlusMeans, Reading, Reads};
 use crate::bore::Point;
 use crate::length::{Length, Style, Unit};
 use crate::limits::Limits;
@@ -101,4 +101,27 @@ pub fn as_typed(
     let graduation = Length::parse(gauge.graduation.as_deref()?, unit).ok()?.length.tenths_of_nm();
     let deviation = deviation.tenths_of_nm();
     (graduation != 0 && deviation % graduation == 0).then(|| format!("{sign}{}", deviation / graduation))
+}
+
+/// The reading that a cylinder's record holds for a cell: the first, if it is written twice.
+pub fn reading<'a>(cylinder: &'a Cylinder, limits: &Limits, at: Point) -> Option<&'a Reading> {
+    let (station, axis) = (limits.stations.get(at.station)?, limits.axes.get(at.axis)?);
+    cylinder.readings.iter().find(|reading| reading.station == station.name && reading.axis == axis.label)
+}
+
+/// Puts a cell's readings in place of what stands there, or else in the order of the table, so that the file reads
+/// like the sheet.
+pub fn place(cylinder: &mut Cylinder, limits: Option<&Limits>, reading: Reading) {
+    let same = |known: &&mut Reading| known.station == reading.station && known.axis == reading.axis;
+    if let Some(known) = cylinder.readings.iter_mut().find(same) {
+        *known = reading;
+        return;
+    }
+    let order = |reading: &Reading| {
+        let station = limits.and_then(|limits| limits.station_index(&reading.station)).unwrap_or(usize::MAX);
+        (station, limits.and_then(|limits| limits.axis_index(&reading.axis)).unwrap_or(usize::MAX))
+    };
+    let here = order(&reading);
+    let index = cylinder.readings.iter().position(|known| order(known) > here);
+    cylinder.readings.insert(index.unwrap_or(cylinder.readings.len()), reading);
 }

@@ -8,9 +8,10 @@ use jiff::civil::Date;
 use super::history::{Key, Scope, Whereabouts};
 use crate::bore::Point;
 use crate::evaluation::Evaluation;
-use crate::exchange::import::Import;
+use crate::exchange::import::Agreed;
 use crate::limits::Limits;
 use crate::limits::schema::{Size, TableOfLimits};
+use crate::record::entry::place;
 use crate::record::schema::{
     Cylinder, Disposition, EngineRecord, Finding, Fit, Gauge, Overhaul, Reading, RingGap, SettingStandard,
     TableReference, Temperatures,
@@ -155,8 +156,9 @@ pub enum Command {
     EngineOwner(String),
     /// What the engine is in.
     EngineInstalledIn(String),
-    /// Readings from another program: each cell that they are for gets them in place of its own.
-    Import(Box<Import>),
+    /// Readings from another program, as a person agreed to them: each cell that they are for gets them in place of its
+    /// own.
+    Import(Box<Agreed>),
     /// The chosen overhaul is signed: from then on it is closed.
     Sign(Signature),
     /// An amendment of the chosen overhaul begins: who, and why.
@@ -280,7 +282,9 @@ impl Command {
             Self::EngineInstalledIn(text) => record.engine.installed_in = text,
             Self::Import(import) => {
                 if let Some(overhaul) = record.overhauls.get_mut(overhaul) {
-                    take_over(*import, overhaul, limits);
+                    // Under a signature what is new stands behind the rest: see `CylinderEdit::apply`.
+                    let limits = limits.filter(|_| overhaul.seal.is_none());
+                    import.take_over(overhaul, limits);
                 }
             }
             // What speaks against these has been told before: see `closed`.
@@ -524,49 +528,6 @@ fn follow<'a>(names: impl Iterator<Item = &'a mut String>, renamed: &[(String, S
     }
 }
 
-/// Takes readings from another program over.
-fn take_over(import: Import, overhaul: &mut Overhaul, limits: Option<&Limits>) {
-    // Under a signature what is new stands behind the rest: see `CylinderEdit::apply`.
-    let limits = limits.filter(|_| overhaul.seal.is_none());
-    for taken in import.taken {
-        let Some(cylinder) = overhaul.cylinders.get_mut(taken.cylinder) else { continue };
-        let same = |known: &&Reading| known.station == taken.station && known.axis == taken.axis;
-        let stands = cylinder.readings.iter().find(same);
-        if stands.is_some_and(|known| known.entered == taken.entered) && taken.confirmed.is_empty() {
-            // The same readings, and nothing against what was confirmed of them.
-            continue;
-        }
-        let reading = Reading {
-            station: taken.station,
-            axis: taken.axis,
-            gauge: taken.gauge,
-            entered: taken.entered,
-            confirmed: taken.confirmed,
-        };
-        place(cylinder, limits, reading);
-    }
-    if import.temperatures.is_some() {
-        overhaul.temperatures = import.temperatures;
-    }
-}
-
-/// Puts a cell's readings in place of what stands there, or else in the order of the table, so that the file reads
-/// like the sheet.
-fn place(cylinder: &mut Cylinder, limits: Option<&Limits>, reading: Reading) {
-    let same = |known: &&mut Reading| known.station == reading.station && known.axis == reading.axis;
-    if let Some(known) = cylinder.readings.iter_mut().find(same) {
-        *known = reading;
-        return;
-    }
-    let order = |reading: &Reading| {
-        let station = limits.and_then(|limits| limits.station_index(&reading.station)).unwrap_or(usize::MAX);
-        (station, limits.and_then(|limits| limits.axis_index(&reading.axis)).unwrap_or(usize::MAX))
-    };
-    let here = order(&reading);
-    let index = cylinder.readings.iter().position(|known| order(known) > here);
-    cylinder.readings.insert(index.unwrap_or(cylinder.readings.len()), reading);
-}
-
 /// Tells the rows of a table apart in a key.
 fn row_key(reference: &str) -> usize {
     reference.bytes().fold(0, |key: usize, byte| key.wrapping_mul(31).wrapping_add(usize::from(byte)))
@@ -587,12 +548,6 @@ fn put<T>(list: &mut Vec<T>, element: Option<T>, is_meant: impl Fn(&T) -> bool) 
         }),
         (None, None) => {}
     }
-}
-
-/// The reading that a cylinder's record holds for a cell: the first, if it is written twice.
-pub fn reading<'a>(cylinder: &'a Cylinder, limits: &Limits, at: Point) -> Option<&'a Reading> {
-    let (station, axis) = (limits.stations.get(at.station)?, limits.axes.get(at.axis)?);
-    cylinder.readings.iter().find(|reading| reading.station == station.name && reading.axis == axis.label)
 }
 
 fn reading_mut<'a>(cylinder: &'a mut Cylinder, limits: &Limits, at: Point) -> Option<&'a mut Reading> {

@@ -266,7 +266,7 @@ impl Session {
         let reading = self
             .cylinder(cylinder)
             .zip(self.evaluation.limits())
-            .and_then(|(cylinder, limits)| command::reading(cylinder, limits, at));
+            .and_then(|(cylinder, limits)| entry::reading(cylinder, limits, at));
         let name = reading.map_or(in_hand, |reading| reading.gauge.as_deref());
         match name {
             Some(name) => overhaul.gauges.iter().find(|gauge| gauge.name == name),

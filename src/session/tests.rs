@@ -15,7 +15,7 @@ fn reading(at: Point, repeat: usize, text: &str) -> Command {
 
 fn entered(session: &Session, at: Point) -> Vec<String> {
     let (cylinder, limits) = (session.cylinder(0).expect("there"), session.evaluation().limits());
-    command::reading(cylinder, limits.expect("a table"), at).map_or(Vec::new(), |r| r.entered.clone())
+    entry::reading(cylinder, limits.expect("a table"), at).map_or(Vec::new(), |r| r.entered.clone())
 }
 
 #[test]
@@ -115,7 +115,7 @@ fn a_confirmation_falls_with_its_reading() {
     session.dispatch(Command::Cylinder(0, CylinderEdit::Confirm(at, "twice".into()))).expect("confirmed");
     session.dispatch(reading(at, 0, "+33")).expect("typed");
     let (cylinder, limits) = (session.cylinder(0).expect("there"), session.evaluation().limits());
-    assert!(command::reading(cylinder, limits.expect("a table"), at).expect("there").confirmed.is_empty());
+    assert!(entry::reading(cylinder, limits.expect("a table"), at).expect("there").confirmed.is_empty());
 }
 
 #[test]

@@ -31,10 +31,11 @@ fn readings_go_out_and_come_back() {
         let arguments = ["import", out.to_str().unwrap(), "--into", record.to_str().unwrap()];
         let run = borewright(arguments);
         assert_eq!(run.status, 0, "{}{}", run.out, run.errors);
+        let out = in_one_line(&run.out);
         assert!(
-            in_one_line(&run.out).contains("0 of them in place of others; 0 rows refused."),
-            "{}",
-            run.out
+            out.contains("0 readings at 0 places are taken over")
+                && out.contains("others are in the record already"),
+            "{out}"
         );
         assert_eq!(files::load_record(&record).value.unwrap(), before, "{name}");
     }
@@ -66,12 +67,28 @@ fn what_would_be_taken_is_shown_before_it_is() {
     let missing = import(&["--dry-run"]);
     assert_eq!(missing.status, 2);
     assert!(missing.errors.contains("No column holds the reading or diameter."), "{}", missing.errors);
-    let shown = import(&["--dry-run", "--map", "Dial=reading"]);
+    let map = ["--map", "Dial=reading"];
+    let with = |more: &[&'static str]| import(&[&map, more].concat());
+    let shown = with(&["--dry-run"]);
     assert_eq!(shown.status, 2, "two rows are refused");
     assert_eq!(fs::read_to_string(&record).unwrap(), before);
     golden("import_bench.txt", &shown.out);
-    let taken = import(&["--map", "Dial=reading"]);
-    assert_eq!(taken.status, 2);
+    // What is wrong stops the whole file, until a person says otherwise.
+    let refused = with(&[]);
+    assert_eq!((refused.status, fs::read_to_string(&record).unwrap()), (2, before.clone()));
+    assert!(
+        in_one_line(&refused.errors).contains(
+            "Nothing is taken over. 2 rows are refused. 2 places have other readings in the record. Correct the file, \
+             or agree with --leave-out-refused --replace."
+        ),
+        "{}",
+        refused.errors
+    );
+    let one = with(&["--leave-out-refused"]);
+    assert!(one.errors.contains("--replace") && !one.errors.contains("--leave-out"), "{}", one.errors);
+    assert_eq!(fs::read_to_string(&record).unwrap(), before);
+    let taken = with(&["--leave-out-refused", "--replace"]);
+    assert_eq!(taken.status, 2, "rows are refused all the same");
     let after = files::load_record(&record).value.unwrap();
     assert_eq!(after.overhauls[2].cylinders[0].readings[0].entered, ["+7"]);
     let wrong = import(&["--map", "Dail=reading"]);
@@ -82,6 +99,49 @@ fn what_would_be_taken_is_shown_before_it_is() {
 }
 
 #[test]
+fn a_diameter_is_taken_as_one_and_an_unlikely_one_is_asked_about() {
+    let (folder, record) = folder();
+    let csv = folder.path().join("bench.csv");
+    let before = fs::read_to_string(&record).unwrap();
+    let import = |text: &str, more: &[&str]| {
+        fs::write(&csv, text).unwrap();
+        let arguments = ["import", csv.to_str().unwrap(), "--into", record.to_str().unwrap()];
+        borewright(arguments.into_iter().chain(more.iter().copied()))
+    };
+    let diameter = "position,station,axis,diameter\n5,D,pin,5.1352\n5,D,thrust,5.1280\n";
+    let shown = import(diameter, &["--dry-run"]);
+    let out = in_one_line(&shown.out);
+    assert_eq!(shown.status, 2, "{out}");
+    assert!(out.contains("2 5 D pin 5.1352 in 5.1352 in inside micrometer"), "{out}");
+    assert!(
+        out.contains("Line 2, cylinder 5, station D, axis pin: not likely: 5.1352 in is 0.0062 in above"),
+        "{out}"
+    );
+    let asked = import(diameter, &[]);
+    assert_eq!((asked.status, fs::read_to_string(&record).unwrap()), (2, before.clone()));
+    assert!(in_one_line(&asked.errors).contains("agree with --accept-implausible."), "{}", asked.errors);
+    // In inches this is no bore, and no word makes it one.
+    let metric = "position,station,axis,diameter\n5,D,pin,130.175\n";
+    let refused = import(metric, &["--accept-implausible", "--leave-out-refused"]);
+    assert_eq!((refused.status, fs::read_to_string(&record).unwrap()), (2, before.clone()));
+    assert!(in_one_line(&refused.out).contains("It would fit in mm"), "{}", refused.out);
+    let taken = import(metric, &["--unit", "mm"]);
+    assert_eq!(taken.status, 0, "{}{}", taken.out, taken.errors);
+    let taken = import(diameter, &["--accept-implausible", "--replace"]);
+    assert_eq!(taken.status, 0, "{}{}", taken.out, taken.errors);
+    let after = files::load_record(&record).value.unwrap();
+    let readings = &after.overhauls[2].cylinders[4].readings;
+    let [pin, thrust] = ["pin", "thrust"].map(|axis| {
+        let reading = readings.iter().find(|r| r.station == "D" && r.axis == axis).unwrap();
+        (reading.entered.join(" "), reading.gauge.clone().unwrap())
+    });
+    assert_eq!(pin, ("5.1352".to_owned(), "inside micrometer".to_owned()));
+    assert_eq!(thrust.0, "5.1280");
+    let none = import(diameter, &["--gauge", "a stick"]);
+    assert!(none.errors.contains("The overhaul has no gauge `a stick`"), "{}", none.errors);
+}
+
+#[test]
 fn nothing_is_taken_into_a_signed_overhaul() {
     let (folder, record) = folder();
     let by = ["--name", "Ada Invented", "--certificate", "invented 7", "--date", "2026-05-14"];
@@ -89,7 +149,7 @@ fn nothing_is_taken_into_a_signed_overhaul() {
     let csv = folder.path().join("bench.csv");
     fs::write(&csv, "position,station,axis,reading\n1,A,pin,+7\n").unwrap();
     let before = fs::read_to_string(&record).unwrap();
-    let run = borewright(["import", csv.to_str().unwrap(), "--into", record.to_str().unwrap()]);
+    let run = borewright(["import", csv.to_str().unwrap(), "--into", record.to_str().unwrap(), "--replace"]);
     assert_eq!(run.status, 2);
     assert!(run.errors.contains("signed by Ada Invented (invented 7) on 2026-05-14"), "{}", run.errors);
     assert!(run.errors.contains("borewright amend"), "{}", run.errors);

@@ -38,9 +38,19 @@ fn a_mapping_is_seen_and_readings_are_taken_over_as_one_step() {
     harness.run();
     harness.get_by_label("reading as typed").click();
     harness.run();
-    harness.get_by_label_contains("2 at 2 places, 2 of them in place of others. Rows refused: 1.");
-    harness.get_by_label_contains("Line 4 is refused: there is no station `Q`");
+    harness.get_by_label_contains("2 readings at 2 places would be taken over");
+    harness.get_by_label_contains("Line 4, column Station: refused: there is no station `Q`");
+    harness.get_by_label_contains(
+        "Line 2, cylinder 1, station A, axis pin: +7 graduations, 5.1357 in on bore gauge",
+    );
+    // Nothing is taken over before what stands against it is agreed to.
+    harness.get_by_label("Take them over").click();
+    harness.run();
     assert_eq!(*desk(&harness).session.record(), before, "nothing is taken over yet");
+    harness.get_by_label_contains("Leave the refused rows out").click();
+    harness.run();
+    harness.get_by_label_contains("Replace what the record holds").click();
+    harness.run();
     harness.get_by_label("Take them over").click();
     harness.run();
     assert_eq!(reading(&harness, "A", "pin").expect("taken").entered, ["+7"]);

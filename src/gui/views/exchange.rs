@@ -3,11 +3,11 @@
 
 use std::path::{Path, PathBuf};
 
-use eframe::egui::{self, Button, ComboBox, Label, RichText, Role, ScrollArea, TextEdit, Ui};
+use eframe::egui::{self, Button, ComboBox, Label, RichText, Role, ScrollArea, TextEdit, TextStyle, Ui};
 
 use super::fields::{faint, named, unit_words};
 use crate::diag::Diagnostic;
-use crate::exchange::import::{self, Import};
+use crate::exchange::import::{self, Consent, Import, Obstacle, Unstated};
 use crate::exchange::mapping::{Field, Mapping};
 use crate::exchange::table::Grid;
 use crate::exchange::{self, Part, Source};
@@ -15,7 +15,6 @@ use crate::gui::browse::{Browse, Wanted};
 use crate::gui::dialogs::{browse_ui, entered, typed_path};
 use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
-use crate::length::Unit;
 use crate::seal::words;
 use crate::session::Command;
 use crate::store;
@@ -37,7 +36,8 @@ pub enum Asked {
 struct Opened {
     grid: Grid,
     mapping: Mapping,
-    unit: Option<Unit>,
+    unstated: Unstated,
+    consent: Consent,
     /// What it comes to, for a state and an overhaul of the record.
     read: Option<(u64, usize, Result<Import, Diagnostic>)>,
 }
@@ -82,7 +82,8 @@ impl ExchangeView {
             Ok(grid) => {
                 self.wrong = None;
                 let mapping = Mapping::of(&grid);
-                self.opened = Some(Opened { grid, mapping, unit: None, read: None });
+                let (unstated, consent) = (Unstated::default(), Consent::default());
+                self.opened = Some(Opened { grid, mapping, unstated, consent, read: None });
             }
             Err(wrong) => self.wrong = Some(wrong),
         }
@@ -181,18 +182,21 @@ fn in_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut ExchangeView) {
 
 /// The columns of a file and what its rows come to; says whether they were taken over.
 fn opened_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, opened: &mut Opened) -> bool {
-    let before = (opened.mapping.clone(), opened.unit);
+    let before = (opened.mapping.clone(), opened.unstated.clone());
     columns_ui(ui, opened);
     unit_ui(ui, cx, opened);
-    if (&opened.mapping, opened.unit) != (&before.0, before.1) {
+    gauge_ui(ui, cx, opened);
+    if (&opened.mapping, &opened.unstated) != (&before.0, &before.1) {
         opened.read = None;
+        // What was agreed to was something else.
+        opened.consent = Consent::default();
     }
     let (state, index) = (cx.session.state(), cx.session.overhaul_index());
     let kept = opened.read.take().filter(|(s, i, _)| (*s, *i) == (state, index));
     let (_, _, read) = kept.unwrap_or_else(|| {
         let record = (cx.session.record(), index);
         let read =
-            import::import(&opened.grid, &opened.mapping, opened.unit, record, cx.session.evaluation());
+            import::import(&opened.grid, &opened.mapping, &opened.unstated, record, cx.session.evaluation());
         (state, index, read)
     });
     let done = match &read {
@@ -200,7 +204,7 @@ fn opened_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, opened: &mut Opened) -> bool {
             wrong_ui(ui, cx, Some(wrong));
             false
         }
-        Ok(import) => import_ui(ui, cx, import),
+        Ok(import) => import_ui(ui, cx, import, &mut opened.consent),
     };
     opened.read = Some((state, index, read));
     done
@@ -245,43 +249,116 @@ fn unit_ui(ui: &mut Ui, cx: &ViewCx<'_>, opened: &mut Opened) {
     ui.horizontal_wrapped(|ui| {
         ui.label("A reading that names no unit is in");
         for unit in [own, own.other()] {
-            let is = opened.unit.unwrap_or(own) == unit;
+            let is = opened.unstated.unit.unwrap_or(own) == unit;
             if ui.radio(is, unit_words(unit)).clicked() {
-                opened.unit = Some(unit);
+                opened.unstated.unit = Some(unit);
             }
         }
     });
 }
 
-/// What would be taken over and what not; says whether it was.
-fn import_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, import: &Import) -> bool {
-    let overhaul = cx.session.overhaul();
-    let replaces = overhaul.map_or(0, |overhaul| import.replaces(overhaul));
-    let date = overhaul.map_or(String::new(), |overhaul| overhaul.date.to_string());
+/// The gauge of rows that name none.
+fn gauge_ui(ui: &mut Ui, cx: &ViewCx<'_>, opened: &mut Opened) {
+    let gauges = cx.session.overhaul().map(|overhaul| overhaul.gauges.as_slice()).unwrap_or_default();
+    if gauges.is_empty() {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("Gauge of rows that name none");
+        let shown = opened.unstated.gauge.clone().unwrap_or_else(|| "the only one that it can be".to_owned());
+        let combo = ComboBox::from_id_salt("gauge").width(260.0).selected_text(&shown).show_ui(ui, |ui| {
+            ui.selectable_value(&mut opened.unstated.gauge, None, "the only one that it can be");
+            for gauge in gauges {
+                ui.selectable_value(&mut opened.unstated.gauge, Some(gauge.name.clone()), &gauge.name);
+            }
+        });
+        named(&combo.response, Role::ComboBox, "Gauge of rows that name none", &shown);
+        combo.response.labelled_by(label.id);
+    });
+}
+
+/// What would be taken over and what not, and what must be agreed to; says whether it was taken over.
+fn import_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, import: &Import, consent: &mut Consent) -> bool {
+    let Some(overhaul) = cx.session.overhaul() else { return false };
     ui.add_space(4.0);
-    let text = format!(
-        "Readings for the overhaul of {date}: {} at {} places, {replaces} of them in place of others. Rows refused: {}.",
-        import.readings(),
-        import.taken.len(),
-        import.refused.len()
-    );
-    ui.add(Label::new(RichText::new(text).font(theme::bold(TEXT))).wrap());
+    let summary = RichText::new(import.summary(overhaul, false)).font(theme::bold(TEXT));
+    ui.add(Label::new(summary).wrap());
     for note in &import.notes {
-        ui.label(note);
+        ui.add(Label::new(note).wrap());
     }
-    for (line, reason) in import.refused.iter().take(MOST_LISTED) {
-        let text = format!("Line {line} is refused: {reason}.");
-        ui.add(Label::new(RichText::new(text).color(cx.palette.beyond)).wrap());
+    let place = |taken: &import::Taken| {
+        let cylinder =
+            overhaul.cylinders.get(taken.cylinder).map_or("", |cylinder| cylinder.position.as_str());
+        format!("cylinder {cylinder}, station {}, axis {}", taken.station, taken.axis)
+    };
+    let refused: Vec<String> = import.refused.iter().map(|refused| refused.words()).collect();
+    let doubtful = import.implausible();
+    let doubtful: Vec<String> = doubtful
+        .map(|(taken, reading, why)| format!("Line {}, {}: not likely: {why}.", reading.line, place(taken)))
+        .collect();
+    let replaced = import.taken.iter().filter(|taken| !taken.replaces.is_empty());
+    let replaced: Vec<String> = replaced
+        .map(|taken| {
+            let (before, after) = (taken.replaces.join(", "), taken.texts().join(", "));
+            format!("{}: {before} would be replaced by {after}.", place(taken))
+        })
+        .collect();
+    for list in [&refused, &doubtful, &replaced] {
+        for words in list.iter().take(MOST_LISTED) {
+            ui.add(Label::new(RichText::new(words).color(cx.palette.beyond)).wrap());
+        }
+        if let Some(more) = list.len().checked_sub(MOST_LISTED).filter(|more| *more > 0) {
+            faint(ui, cx, format!("and {more} more"));
+        }
     }
-    if let Some(more) = import.refused.len().checked_sub(MOST_LISTED).filter(|more| *more > 0) {
-        faint(ui, cx, format!("and {more} more"));
-    }
+    rows_ui(ui, import, &place);
     ui.add_space(4.0);
-    let take = ui.add_enabled(!import.taken.is_empty(), Button::new("Take them over"));
-    if take.clicked() {
-        cx.ask(Action::Do(Command::Import(Box::new(import.clone()))));
+    for obstacle in import.obstacles(Consent::default()) {
+        let (agreed, words) = match obstacle {
+            Obstacle::Refused(_) => (&mut consent.leave_out_refused, "Leave the refused rows out"),
+            Obstacle::Implausible(_) => {
+                (&mut consent.accept_implausible, "Take the values that are not likely")
+            }
+            Obstacle::Replaces(..) => (&mut consent.replace, "Replace what the record holds"),
+        };
+        ui.checkbox(agreed, format!("{words}: {}", obstacle.words()));
     }
-    take.clicked()
+    let agreed = import.agreed(*consent).ok().filter(|_| !import.is_empty());
+    let take = ui.add_enabled(agreed.is_some(), Button::new("Take them over"));
+    if let (true, Some(agreed)) = (take.clicked(), agreed) {
+        cx.ask(Action::Do(Command::Import(Box::new(agreed))));
+        return true;
+    }
+    false
+}
+
+/// Every reading that would be taken: its line, place, gauge, unit and diameter. Only the lines in sight are drawn.
+fn rows_ui(ui: &mut Ui, import: &Import, place: &dyn Fn(&import::Taken) -> String) {
+    let rows: Vec<_> = import
+        .taken
+        .iter()
+        .flat_map(|taken| taken.entered.iter().map(move |reading| (taken, reading)))
+        .collect();
+    if rows.is_empty() {
+        return;
+    }
+    ui.label(RichText::new("Readings, with the diameter that each makes").font(theme::bold(TEXT)));
+    let height = ui.text_style_height(&TextStyle::Body);
+    let area = ScrollArea::vertical().id_salt("readings").max_height(10.0 * height);
+    area.auto_shrink([false, true]).show_rows(ui, height, rows.len(), |ui, shown| {
+        for (taken, reading) in rows.get(shown).unwrap_or_default() {
+            let text = format!(
+                "Line {}, {}: {} {}, {} on {}",
+                reading.line,
+                place(taken),
+                reading.text,
+                if reading.text.ends_with(reading.unit.as_str()) { "" } else { reading.unit.as_str() },
+                reading.diameter.text(reading.style),
+                taken.gauge_words
+            );
+            ui.add(Label::new(text).truncate());
+        }
+    });
 }
 
 // ---- out

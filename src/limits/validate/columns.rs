@@ -106,6 +106,23 @@ pub(super) fn disagreement(front: Entry, other: Entry) -> Option<(String, String
     Some((message, format!("{guess}Look it up in the manual and correct the column that is wrong.")))
 }
 
+/// Message and remedy, if the second column is the finer one and the one in front is only a rounding of it: the two
+/// agree, but what counts is not what the finer one says.
+pub(super) fn finer_second(front: Entry, other: Entry) -> Option<(String, String)> {
+    let finer = other.style.last_digit() < front.style.last_digit();
+    let rounded = Entry { style: other.style, ..front };
+    if !finer || !agree(front, other) || front.length.number(other.style) == other.length.number(other.style)
+    {
+        return None;
+    }
+    let message = format!(
+        "The second column is the finer one: {}. The one in front counts, and is {}.",
+        text(other),
+        text(rounded)
+    );
+    Some((message, format!("If the manual holds to the finer one, write {} in front.", text(other))))
+}
+
 /// Message and remedy for a minimum above its maximum.
 pub(super) fn wrong_order(least: Entry, most: Entry) -> (String, String) {
     let message = format!("The minimum {} is larger than the maximum {}.", text(least), text(most));

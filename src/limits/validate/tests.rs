@@ -198,7 +198,14 @@ fn columns_agree_to_half_a_unit_of_the_coarser_last_place() {
     };
     // 0.002 in is 0.0508 mm. Half of the last place of 0.05 mm is 0.005 mm, of 0.002 in 0.0127 mm.
     silent(with("0.002 in (0.05 mm)"));
-    silent(with("0.002 in (0.0635 mm)"));
+    note(
+        "step.serviceable",
+        "finer one: 0.0635 mm. The one in front counts, and is 0.0508 mm",
+        with("0.002 in (0.0635 mm)"),
+    );
+    // A maker's table converts 96.96 mm to 3.82 in, which is 97.03 mm (the digits from memory).
+    note("step.serviceable", "write 96.96 mm in front", with("3.82 in (96.96 mm)"));
+    silent(with("96.96 mm (3.82 in)"));
     error("step.serviceable", "columns disagree", with("0.002 in (0.0636 mm)"));
     silent(with("0.0020 in (0.051 mm)"));
     error("step.serviceable", "exchanged: 0.0508 mm", with("0.0020 in (0.0580 mm)"));

@@ -587,7 +587,7 @@ fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice)
                 for &axis in &axes {
                     let at = crate::bore::Point::new(station, axis);
                     let cell = cylinder.bore.cell(at);
-                    let reading = crate::session::command::reading(written, limits, at);
+                    let reading = crate::record::entry::reading(written, limits, at);
                     let texts = reading.map_or(&[][..], |reading| reading.entered.as_slice());
                     let said = texts.iter().enumerate().map(|(repeat, text)| {
                         let stands = cell.and_then(|cell| cell.repeats().get(repeat));

@@ -14,7 +14,7 @@ use crate::lesson::mark::{self, Mark};
 use crate::lesson::random::Random;
 use crate::lesson::shape::Shape;
 use crate::record::entry::MeasuringOrder;
-use crate::session::command::reading;
+use crate::record::entry::reading;
 use crate::session::{Command, CylinderEdit};
 
 /// The most that a gauge can be rocked either way, in degrees.
