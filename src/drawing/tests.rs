@@ -261,11 +261,11 @@ fn the_profile_shows_bands_readings_and_where_the_oversize_finishes() {
     // 0.0040 in above the as-made minimum, in millimetres.
     assert!((profile.bands[2].from - 0.1016).abs() < 1e-9);
     let worst = profile.marks.iter().find(|mark| mark.must_label).expect("the largest is labelled");
-    assert_eq!(worst.label, "largest 5.1304, 0.0014 in over");
+    assert_eq!(worst.label, "largest 5.13037, 0.00137 in over");
     assert_eq!(worst.choice, Some(Choice { station: 1, axis: Some(2) }));
     assert!(worst.beyond);
     assert!(worst.hover.value.starts_with("5.1304 in ± "), "{:?}", worst.hover);
-    assert!(worst.hover.margin.starts_with("0.0014 in over"), "{:?}", worst.hover);
+    assert!(worst.hover.margin.starts_with("0.00137 in over"), "{:?}", worst.hover);
     assert!(worst.hover.source.contains("ref. 1, table 6-1, line 1"), "{:?}", worst.hover);
     let labels: Vec<&str> = profile.rules.iter().map(|rule| rule.label.as_str()).collect();
     assert!(labels.contains(&"+0.015 in finishes at 5.1400 in"), "{labels:?}");

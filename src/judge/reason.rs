@@ -231,9 +231,8 @@ impl Teller<'_> {
     /// A row's figure, and what it is as read where the digits shown tell the two apart.
     fn at_20_c(self, row: &Row, figure: Mean, style: Style) -> String {
         let value = figure.text(style);
-        let differs = |as_read: &Mean| (*as_read - figure).abs() * 2 >= style.last_digit();
-        match row.as_read.filter(differs) {
-            Some(as_read) => format!("{value} at 20 °C ({} as read)", as_read.text(style)),
+        match row.as_read.map(|as_read| as_read.text(style)).filter(|as_read| *as_read != value) {
+            Some(as_read) => format!("{value} at 20 °C ({as_read} as read)"),
             None => value,
         }
     }
