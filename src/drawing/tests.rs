@@ -264,7 +264,7 @@ fn the_profile_shows_bands_readings_and_where_the_oversize_finishes() {
     assert_eq!(worst.label, "largest 5.13037, 0.00137 in over");
     assert_eq!(worst.choice, Some(Choice { station: 1, axis: Some(2) }));
     assert!(worst.beyond);
-    assert!(worst.hover.value.starts_with("5.1304 in ± "), "{:?}", worst.hover);
+    assert!(worst.hover.value.starts_with("5.13037 in ± "), "{:?}", worst.hover);
     assert!(worst.hover.margin.starts_with("0.00137 in over"), "{:?}", worst.hover);
     assert!(worst.hover.source.contains("ref. 1, table 6-1, line 1"), "{:?}", worst.hover);
     let labels: Vec<&str> = profile.rules.iter().map(|rule| rule.label.as_str()).collect();
