@@ -5,9 +5,24 @@
 //!
 //! # The JSON
 //!
-//! `--json` prints one object: `format` 1, `program`, `engines`, `cylinders`, `said` (about the records as a
-//! whole) and `errors`. Amounts are JSON numbers in millimetres, rates in millimetres per hour, times in hours
-//! of the cylinder's own running; a chance is from 0 to 1. What there is not is `null`, and never 0.
+//! `--json` prints one object: `format` 2, `program`, `time`, `engines`, `cylinders`, `said` (about the records as
+//! a whole) and `errors`. Amounts are JSON numbers in millimetres, rates in millimetres per hour, times in hours
+//! of the cylinder's own running; with `--by-date` hours are years throughout, and `time` says so. A chance is
+//! from 0 to 1. What there is not is `null`, and never 0.
+//!
+//! - `rate_...`, `limit_reached_...`, `crossing`, `measure_within_hours` and `outlook` are by the line that leads.
+//!   `rate_basis` says which: `own`, or `common` for the rate of all cylinders of the engine that do not differ.
+//!   Where the common one leads, `alone` has the line through the cylinder's own surveys.
+//! - `u` is a standard uncertainty, `dof` its degrees of freedom; a rate's 95 % is `rate +- t u`.
+//! - `crossing` is `bounded`, `no_upper_bound`, `never`, `any_time`, `passed`, or `no_interval` where there are
+//!   two surveys and no budget.
+//! - A point's `u_mm` is made of what it has for itself (`u_reading_mm`), what its survey shares (`u_survey_mm`),
+//!   and what all surveys with its `standard` share (`u_standard_mm`).
+//! - `checked` says how surveys agree with the budget: `chi_squared` on `dof`, and `ratio`, the R that the stated
+//!   variance was multiplied by; `budget_dof` is what the budget counted for in it. `readings` are what each
+//!   reading has for itself; `null`: it was checked together with `surveys`.
+//! - `against_others` has a cylinder's own rate against the common one of the others; `p` is times the number of
+//!   cylinders.
 
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -21,14 +36,17 @@ use super::run::{Status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
 use crate::folder;
 use crate::length::Style;
-use crate::life::crossing::Interval;
+use crate::life::crossing::Crossing;
 use crate::life::engine::{self, Member, Said, Stand};
 use crate::life::figure::{Figure, amount, number};
 use crate::life::first::{First, first};
 use crate::life::follow::{self, Followed, History};
 use crate::life::index::{Done, Index, Job, kept_file};
+use crate::life::line::Line;
+use crate::life::lines::Checked;
+use crate::life::pooled::Pooled;
 use crate::life::sheet::EngineName;
-use crate::life::trend::{Forecast, Time, Trend, trend};
+use crate::life::trend::{Basis, CLOSING, Forecast, Time, Trend, trend};
 
 /// Does what was typed.
 ///
@@ -70,22 +88,22 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
     // A figure or a cylinder that is not there is not taken for another one.
     let wanted_is_there =
         typed.figure.is_some() == named.is_some() && serial.is_none_or(|_| !histories.is_empty());
+    let time = if typed.by_date { Time::Years } else { Time::Hours };
     if wanted_is_there && !followed.histories.is_empty() {
-        let time = if typed.by_date { Time::Years } else { Time::Hours };
         match (typed.json, histories) {
             (true, _) => json(&followed, histories, named.as_ref(), time, typed.at, &bad, out)?,
             (false, []) => engines_text(&followed, named.as_ref(), time, typed.at, out)?,
             (false, histories) => {
                 for history in histories {
                     let shown = cylinder_shown(&followed, history, named.as_ref(), time);
-                    out.write_all(cylinder_text(history, &shown, time, typed.at).as_bytes())?;
+                    out.write_all(cylinder_text(&followed, history, &shown, time, typed.at).as_bytes())?;
                 }
                 writeln!(out)?;
                 out.write_all(closing().as_bytes())?;
             }
         }
     } else if typed.json {
-        json_of(&Document::new(&followed.said, &bad), out)?;
+        json_of(&Document::new(time, &followed.said, &bad), out)?;
     }
     Ok(if bad.is_empty() { Status::Done } else { Status::BadInput })
 }
@@ -141,11 +159,6 @@ fn no_such_serial(followed: &Followed, serial: &str) -> String {
     format!("error: No cylinder with the serial number `{serial}` was found. {remedy}")
 }
 
-/// The trend of a cylinder's latest life.
-fn latest(history: &History, figure: &Figure, time: Time) -> Option<Trend> {
-    Some(trend(history, history.lives.last()?, figure, time))
-}
-
 /// A figure to show, and why where nobody has asked for it.
 struct Shown {
     figure: Figure,
@@ -197,12 +210,9 @@ fn cylinder_shown(followed: &Followed, history: &History, named: Option<&Figure>
         let seen = history.latest()?;
         let rows = rows_of(followed, &seen.sheet.engine);
         let stands = stands(followed, &seen.sheet.engine, &rows, time);
-        let position = history.apart.as_ref().and_then(|apart| apart.position.as_ref());
-        let is_it = |member: &&Member| {
-            member.trend.serial == history.serial && position.is_none_or(|at| *at == member.position)
-        };
-        let members = stands.iter().flat_map(|stand| &stand.members).filter(is_it);
-        let alone: Vec<Trend> = rows.iter().filter_map(|row| latest(history, row, time)).collect();
+        let members = stands.iter().flat_map(|stand| &stand.members).filter(|member| member.is(history));
+        let own = |row| Some(trend(history, history.lives.last()?, row, time));
+        let alone: Vec<Trend> = rows.iter().filter_map(own).collect();
         first(members.map(Member::positioned))
             .or_else(|| first(alone.iter().map(|trend| (seen.cylinder().position.as_str(), trend))))
     })
@@ -215,7 +225,7 @@ fn head(names: &[&str], style: Style, time: Time) -> Table {
     Table::new(front.chain([
         ("n".to_owned(), Align::Right),
         ("latest".to_owned(), Align::Point),
-        (format!("{unit} per {} (95 %)", time.per_words()), Align::Words),
+        (format!("own rate, {unit} per {} (95 %)", time.per_words()), Align::Words),
         ("limit".to_owned(), Align::Point),
         (format!("reached after, {} (95 %)", time.symbol()), Align::Left),
     ]))
@@ -226,15 +236,12 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
     let none = || NONE.to_owned();
     let latest = trend.latest();
     let per = trend.time.per();
-    let rate = trend.line.as_ref().map_or_else(
-        |_| none(),
-        |line| match line.slope_interval_95() {
-            Some((low, high)) => {
-                format!("{} ({} to {})", text(line.slope * per, 1), text(low * per, 1), text(high * per, 1))
-            }
-            None => format!("{} (no interval)", text(line.slope * per, 1)),
-        },
-    );
+    let rate = trend.own_line().map_or_else(none, |line| match line.slope_interval_95() {
+        Some((low, high)) => {
+            format!("{} ({} to {})", text(line.slope * per, 1), text(low * per, 1), text(high * per, 1))
+        }
+        None => format!("{} (no interval)", text(line.slope * per, 1)),
+    });
     table.row(names.iter().map(|name| Cell::from(*name)).chain([
         Cell::from(trend.points.len().to_string()),
         Cell::from(latest.map_or_else(none, |(_, reading)| text(reading.mm(), 0))),
@@ -277,8 +284,6 @@ fn closing() -> String {
     page.into_text()
 }
 
-const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
-
 fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
     let mut page = Page::default();
     let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
@@ -295,8 +300,8 @@ fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
         page.paragraph(2, "- ", PLAIN, &said.text());
     }
     for (what, text) in [
-        ("If all wear at the common rate, the limit is reached after: ", listed(stand, alike_words)),
-        ("Measure again, each by its own surveys: ", listed(stand, |member| member.trend.measure_text())),
+        ("By its own surveys alone, each reaches the limit after: ", listed(stand, alone_words)),
+        ("Measure again: ", listed(stand, |member| member.trend.measure_text())),
     ] {
         if !text.is_empty() {
             page.paragraph(2, "- ", PLAIN, &format!("{what}{text}."));
@@ -320,14 +325,32 @@ fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
     stand.members.iter().filter_map(said).collect::<Vec<_>>().join("; ")
 }
 
-fn alike_words(member: &Member) -> Option<String> {
-    let trend = member.alike.as_ref()?;
-    matches!(trend.forecast, Forecast::Known { at: Some(_), .. })
-        .then(|| Some(format!("{} {}", trend.reached_text()?, trend.time.symbol())))
-        .flatten()
+/// A cylinder's trends, one a life; the latest is as its engine has it.
+fn trends(followed: &Followed, history: &History, figure: &Figure, time: Time) -> Vec<Trend> {
+    let earlier = history.lives.iter().rev().skip(1).rev();
+    let mut trends: Vec<Trend> = earlier.map(|life| trend(history, life, figure, time)).collect();
+    trends.extend(engine::latest_trend(followed, history, figure, time));
+    trends
 }
 
-fn cylinder_text(history: &History, shown: &Shown, time: Time, at: Option<f64>) -> String {
+fn surveys(history: &History, life: usize) -> usize {
+    history.lives.get(life).map_or(0, |life| life.sightings.len())
+}
+
+fn alone_words(member: &Member) -> Option<String> {
+    let alone = member.trend.alone.as_ref()?;
+    let reached = member.trend.reached_by(alone.forecast)?;
+    let is_time = alone.forecast.crossing().is_some_and(|crossing| crossing.at().is_some());
+    Some(if is_time { format!("{reached} {}", member.trend.time.symbol()) } else { reached })
+}
+
+fn cylinder_text(
+    followed: &Followed,
+    history: &History,
+    shown: &Shown,
+    time: Time,
+    at: Option<f64>,
+) -> String {
     let Shown { figure, why } = shown;
     let mut page = Page::default();
     page.heading(0, &format!("{}: {}", history.name(), figure.words()), "", PLAIN);
@@ -341,15 +364,14 @@ fn cylinder_text(history: &History, shown: &Shown, time: Time, at: Option<f64>) 
         page.paragraph(2, "- ", PLAIN, said);
     }
     let lives = history.lives.len();
-    for (i, life) in history.lives.iter().enumerate() {
-        let trend = trend(history, life, figure, time);
+    for (i, trend) in trends(followed, history, figure, time).iter().enumerate() {
         page.gap();
         if lives > 1 {
             page.paragraph(
                 2,
                 "",
                 HEADING,
-                &format!("Life {} of {lives}, {}", i + 1, counted(life.sightings.len(), "survey")),
+                &format!("Life {} of {lives}, {}", i + 1, counted(surveys(history, i), "survey")),
             );
         }
         let hours = format!("hours since {}", trend.since.words());
@@ -393,8 +415,8 @@ fn cylinder_text(history: &History, shown: &Shown, time: Time, at: Option<f64>) 
     let mut table = head(&[""], style, time);
     if let Some(sighting) = history.latest() {
         for entry in &sighting.sheet.scheme.entries {
-            if let Some(trend) = latest(history, &entry.figure, time).filter(|trend| trend.latest().is_some())
-            {
+            let trend = engine::latest_trend(followed, history, &entry.figure, time);
+            if let Some(trend) = trend.filter(|trend| trend.latest().is_some()) {
                 row(&mut table, &[&entry.figure.words()], &trend);
             }
         }
@@ -410,6 +432,44 @@ struct JsonPoint {
     total_hours: Option<f64>,
     value_mm: f64,
     u_mm: f64,
+    u_reading_mm: f64,
+    u_survey_mm: f64,
+    u_standard_mm: f64,
+    standard: Option<String>,
+    budget_dof: u8,
+}
+
+#[derive(Serialize)]
+struct JsonPooled {
+    chi_squared: f64,
+    dof: f64,
+    budget_dof: f64,
+    ratio: f64,
+}
+
+#[derive(Serialize)]
+struct JsonChecked {
+    readings: Option<JsonPooled>,
+    surveys: JsonPooled,
+}
+
+#[derive(Serialize)]
+struct JsonAlone {
+    rate_mm_per_hour: f64,
+    rate_95: Option<(f64, f64)>,
+    rate_u_mm_per_hour: Option<f64>,
+    rate_dof: f64,
+    crossing: Option<&'static str>,
+    limit_reached_after_hours: Option<f64>,
+    limit_reached_95: Option<(f64, Option<f64>)>,
+}
+
+#[derive(Serialize)]
+struct JsonAgainst {
+    own_rate_mm_per_hour: f64,
+    others_rate_mm_per_hour: f64,
+    t: f64,
+    p: f64,
 }
 
 #[derive(Serialize)]
@@ -431,48 +491,65 @@ struct JsonTrend {
     points: Vec<JsonPoint>,
     rate_mm_per_hour: Option<f64>,
     rate_95: Option<(f64, f64)>,
+    rate_u_mm_per_hour: Option<f64>,
+    rate_dof: Option<f64>,
+    rate_basis: Option<&'static str>,
     /// What its hours count from.
     hours_since: String,
     /// Since it was new, or last finished: running-in is in it.
     rate_before_first_survey_mm_per_hour: Option<f64>,
     limit_mm: Option<f64>,
     limit_passed: bool,
+    crossing: Option<&'static str>,
     /// Hours of running after the latest survey.
     limit_reached_after_hours: Option<f64>,
     limit_reached_95: Option<(f64, Option<f64>)>,
     measure_within_hours: Option<f64>,
-    /// The same with the rate of all cylinders of the engine together.
-    limit_reached_at_common_rate_after_hours: Option<f64>,
-    limit_reached_at_common_rate_95: Option<(f64, Option<f64>)>,
+    alone: Option<JsonAlone>,
+    against_others: Option<JsonAgainst>,
+    checked: Option<JsonChecked>,
     outlook: Option<JsonOutlook>,
     sentences: Vec<String>,
     caveats: Vec<String>,
 }
 
-/// Hours of running until the limit, with the ends of their interval.
-fn json_reached(trend: &Trend) -> (Option<f64>, Option<(f64, Option<f64>)>) {
-    let now = trend.points.last().map_or(0.0, |point| point.x);
-    let (reached, interval) = match trend.forecast {
-        Forecast::Unsure { at } => (at, None),
-        Forecast::Known { at, interval: Interval::Between(low, high), .. } => {
-            (at, Some(((low - now).max(0.0), Some(high - now))))
-        }
-        Forecast::Known { at, earliest, .. } => (at, earliest.map(|earliest| (earliest - now, None))),
-        Forecast::NoLimit | Forecast::Passed | Forecast::NoLine => (None, None),
-    };
-    (reached.map(|x| x - now), interval)
+fn json_crossing(forecast: Forecast) -> Option<&'static str> {
+    Some(match forecast.crossing()? {
+        Crossing::Passed => "passed",
+        Crossing::Bounded { .. } => "bounded",
+        Crossing::NoUpperBound { .. } => "no_upper_bound",
+        Crossing::Never => "never",
+        Crossing::AnyTime => "any_time",
+        Crossing::NoInterval { .. } => "no_interval",
+    })
 }
 
-fn json_trend(
-    (engine, position): (&EngineName, &str),
-    trend: &Trend,
-    alike: Option<&Trend>,
-    at: Option<f64>,
-) -> JsonTrend {
+/// Hours of running until the limit, with the ends of their interval.
+fn json_reached(forecast: Forecast, now: f64) -> (Option<f64>, Option<(f64, Option<f64>)>) {
+    let Some(crossing) = forecast.crossing() else { return (None, None) };
+    let interval = match crossing {
+        Crossing::Bounded { from, to, .. } => Some((from - now, Some(to - now))),
+        Crossing::NoUpperBound { from, .. } => Some((from - now, None)),
+        Crossing::AnyTime => Some((0.0, None)),
+        Crossing::Passed | Crossing::Never | Crossing::NoInterval { .. } => None,
+    };
+    (crossing.at().map(|at| at - now), interval)
+}
+
+fn json_checked(checked: &Checked) -> JsonChecked {
+    let json = |pooled: Pooled| JsonPooled {
+        chi_squared: pooled.chi_squared,
+        dof: pooled.observed_dof,
+        budget_dof: pooled.budget_dof,
+        ratio: pooled.ratio,
+    };
+    JsonChecked { readings: checked.readings.map(json), surveys: json(checked.surveys) }
+}
+
+fn json_trend((engine, position): (&EngineName, &str), trend: &Trend, at: Option<f64>) -> JsonTrend {
     let line = trend.line.as_ref().ok();
     let now = trend.points.last().map_or(0.0, |point| point.x);
-    let (reached, interval) = json_reached(trend);
-    let (alike_reached, alike_interval) = alike.map_or((None, None), json_reached);
+    let (reached, interval) = json_reached(trend.forecast, now);
     let mut sentences = trend.sentences();
     sentences.extend(at.map(|at| trend.outlook_words(at)));
     JsonTrend {
@@ -483,25 +560,57 @@ fn json_trend(
         points: trend
             .points
             .iter()
-            .map(|point| JsonPoint {
-                date: point.date.to_string(),
-                own_hours: point.x,
-                total_hours: point.total_hours,
-                value_mm: point.reading.mm(),
-                u_mm: point.reading.u_mm(),
+            .map(|point| {
+                let parts = point.reading.parts();
+                JsonPoint {
+                    date: point.date.to_string(),
+                    own_hours: point.x,
+                    total_hours: point.total_hours,
+                    value_mm: point.reading.mm(),
+                    u_mm: point.reading.u_mm(),
+                    u_reading_mm: parts.reading,
+                    u_survey_mm: parts.survey,
+                    u_standard_mm: parts.standard,
+                    standard: point.standard().map(str::to_owned),
+                    budget_dof: point.reading.budget_dof(),
+                }
             })
             .collect(),
         rate_mm_per_hour: line.map(|line| line.slope),
-        rate_95: line.and_then(|line| line.slope_interval_95()),
+        rate_95: line.and_then(Line::slope_interval_95),
+        rate_u_mm_per_hour: line.and_then(Line::slope_u),
+        rate_dof: line.map(Line::slope_dof),
+        rate_basis: line.map(|_| match trend.basis {
+            Basis::Own => "own",
+            Basis::Common(_) => "common",
+        }),
         hours_since: trend.since.words(),
         rate_before_first_survey_mm_per_hour: trend.from_new.map(|before| before.rate()),
         limit_mm: trend.limit_mm(),
-        limit_passed: trend.forecast == Forecast::Passed,
+        limit_passed: trend.forecast.crossing() == Some(Crossing::Passed),
+        crossing: json_crossing(trend.forecast),
         limit_reached_after_hours: reached,
         limit_reached_95: interval,
         measure_within_hours: trend.measure_within,
-        limit_reached_at_common_rate_after_hours: alike_reached,
-        limit_reached_at_common_rate_95: alike_interval,
+        alone: trend.alone.as_ref().map(|alone| {
+            let (reached, interval) = json_reached(alone.forecast, now);
+            JsonAlone {
+                rate_mm_per_hour: alone.line.slope,
+                rate_95: alone.line.slope_interval_95(),
+                rate_u_mm_per_hour: alone.line.slope_u(),
+                rate_dof: alone.line.slope_dof(),
+                crossing: json_crossing(alone.forecast),
+                limit_reached_after_hours: reached,
+                limit_reached_95: interval,
+            }
+        }),
+        against_others: trend.against.map(|against| JsonAgainst {
+            own_rate_mm_per_hour: against.slope,
+            others_rate_mm_per_hour: against.others,
+            t: against.t,
+            p: against.p,
+        }),
+        checked: trend.checked.as_ref().map(json_checked),
         outlook: at.and_then(|at| trend.outlook(at)).map(|outlook| JsonOutlook {
             further_hours: outlook.x - now,
             value_mm: outlook.mm,
@@ -524,6 +633,14 @@ struct JsonEngine {
     figure_chosen_because: Option<String>,
     common_rate_mm_per_hour: Option<f64>,
     common_rate_95: Option<(f64, f64)>,
+    common_rate_u_mm_per_hour: Option<f64>,
+    common_rate_dof: Option<f64>,
+    /// Serial numbers of the cylinders that it is of.
+    common_rate_cylinders: Vec<String>,
+    common_rate_leads: bool,
+    checked: Option<JsonChecked>,
+    rates_differ_f: Option<f64>,
+    rates_differ_dof: Option<(f64, f64)>,
     rates_differ_p: Option<f64>,
     stands_out: Option<String>,
     sentences: Vec<String>,
@@ -534,6 +651,7 @@ struct JsonEngine {
 struct Document<'a> {
     format: u32,
     program: String,
+    time: &'static str,
     engines: Vec<JsonEngine>,
     cylinders: Vec<JsonTrend>,
     said: &'a [String],
@@ -541,9 +659,13 @@ struct Document<'a> {
 }
 
 impl<'a> Document<'a> {
-    fn new(said: &'a [String], errors: &'a [String]) -> Self {
+    fn new(time: Time, said: &'a [String], errors: &'a [String]) -> Self {
         let program = concat!("borewright ", env!("CARGO_PKG_VERSION")).to_owned();
-        Self { format: 1, program, engines: Vec::new(), cylinders: Vec::new(), said, errors }
+        let time = match time {
+            Time::Hours => "hours",
+            Time::Years => "years",
+        };
+        Self { format: 2, program, time, engines: Vec::new(), cylinders: Vec::new(), said, errors }
     }
 }
 
@@ -556,37 +678,47 @@ fn json(
     errors: &[String],
     out: &mut impl Write,
 ) -> io::Result<()> {
-    let mut document = Document::new(&followed.said, errors);
+    let mut document = Document::new(time, &followed.said, errors);
     for history in histories {
         let Some(seen) = history.latest() else { continue };
         let place = (&*seen.sheet.engine, seen.cylinder().position.as_str());
         let shown = cylinder_shown(followed, history, named, time);
-        let trends = history.lives.iter().map(|life| trend(history, life, &shown.figure, time));
-        document.cylinders.extend(trends.map(|trend| json_trend(place, &trend, None, at)));
+        let trends = trends(followed, history, &shown.figure, time);
+        document.cylinders.extend(trends.iter().map(|trend| json_trend(place, trend, at)));
     }
     if histories.is_empty() {
         let stands = followed.engines.keys().filter_map(|name| engine_shown(followed, name, named, time));
         document.engines = stands
             .map(|(stand, why)| {
-                let common = stand.common.as_ref();
+                let (common, test) = (stand.common.as_ref(), stand.test.as_ref());
+                let line = common.map(|common| &common.line);
+                let serial = |i: &usize| Some(stand.members.get(*i)?.trend.serial.clone());
                 JsonEngine {
                     model: stand.engine.model.clone(),
                     serial: stand.engine.serial.clone(),
                     date: stand.date.to_string(),
                     figure: stand.figure.short(),
                     figure_chosen_because: why,
-                    common_rate_mm_per_hour: common.map(|common| common.slope),
-                    common_rate_95: common.map(|common| common.interval_95),
-                    rates_differ_p: common.and_then(|common| common.test.as_ref()).map(|test| test.p),
+                    common_rate_mm_per_hour: line.map(|line| line.slope),
+                    common_rate_95: line.and_then(Line::slope_interval_95),
+                    common_rate_u_mm_per_hour: line.and_then(Line::slope_u),
+                    common_rate_dof: line.map(Line::slope_dof),
+                    common_rate_cylinders: common
+                        .iter()
+                        .flat_map(|c| &c.members)
+                        .filter_map(serial)
+                        .collect(),
+                    common_rate_leads: common.is_some_and(|common| common.leads),
+                    checked: stand.checked.as_ref().map(json_checked),
+                    rates_differ_f: test.map(|test| test.f),
+                    rates_differ_dof: test.map(|test| test.dof),
+                    rates_differ_p: test.map(|test| test.p),
                     stands_out: stand.odd_one().map(|(member, _)| member.trend.serial.clone()),
                     sentences: stand.said.iter().map(Said::text).collect(),
                     cylinders: stand
                         .members
                         .iter()
-                        .map(|member| {
-                            let place = (&stand.engine, member.position.as_str());
-                            json_trend(place, &member.trend, member.alike.as_ref(), at)
-                        })
+                        .map(|member| json_trend((&stand.engine, &member.position), &member.trend, at))
                         .collect(),
                 }
             })

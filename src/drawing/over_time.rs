@@ -8,11 +8,11 @@ use super::layout::Window;
 use super::{Along, Area, Axis, Band, Drawing, Entry, Fill, Hover, Label, Line, Mark, Marker, Pattern, Pen};
 use super::{Role, Rule, Sample, Scale, Side, Xy};
 use crate::length::{Length, Mean, Style};
-use crate::life::crossing::Interval;
+use crate::life::crossing::Crossing;
 use crate::life::figure::{self, amount};
 use crate::life::follow::hours_text;
 use crate::life::line::Of;
-use crate::life::trend::{Forecast, Time, Trend, TrendPoint};
+use crate::life::trend::{Basis, Forecast, Time, Trend, TrendPoint};
 use crate::wording::capitalised;
 
 /// Whiskers are so many standard uncertainties long on either side.
@@ -102,10 +102,7 @@ fn sight(shown: OverTime<'_>, latest: &TrendPoint) -> Window {
     let span = (latest.x - first).max(latest.x).max(1e-3);
     let mut x = [0.0_f64.min(first), latest.x + (0.3 * span).max(1.12 * shown.ahead)];
     // The crossing too, where that leaves the surveys more than a corner.
-    let at = match trend.forecast {
-        Forecast::Known { at, .. } | Forecast::Unsure { at } => at,
-        _ => None,
-    };
+    let at = trend.forecast.crossing().and_then(Crossing::at);
     if let Some(at) = at.filter(|at| *at < latest.x + 2.5 * span) {
         x[1] = x[1].max(at + 0.12 * span);
     }
@@ -125,8 +122,8 @@ fn sight(shown: OverTime<'_>, latest: &TrendPoint) -> Window {
             see(point.reading.mm());
         }
     }
-    if let Some((level, _)) = trend.heading_for() {
-        see(level);
+    if let Some(level) = trend.level() {
+        see(level.at);
     }
     if let Ok(line) = &trend.line {
         see(line.at(first));
@@ -216,9 +213,20 @@ fn add_line(drawing: &mut Drawing, trend: &Trend, window: Window) {
     let carried = pen.broken(Pattern::Dashed);
     push(vec![[latest.x, line.at(latest.x)], [end, line.at(end)]], carried);
     let mut legend = vec![
-        (Sample::Line(pen, None), "line through the surveys"),
-        (Sample::Line(carried, None), "carried on: no promise"),
+        (
+            Sample::Line(pen, None),
+            match trend.basis {
+                Basis::Own => "line through the surveys",
+                Basis::Common(_) => "line with the common rate of the cylinders",
+            },
+        ),
+        (Sample::Line(carried, None), "extended, an estimate only"),
     ];
+    if let Some(alone) = &trend.alone {
+        let pen = Pen::thin(Role::Guide).broken(Pattern::Dashed);
+        push(vec![[first.x, alone.line.at(first.x)], [end, alone.line.at(end)]], pen);
+        legend.push((Sample::Line(pen, None), "line through its own surveys alone"));
+    }
     if line.factor_95().is_some() {
         let band = |of: Of, upper: bool| {
             bent(first.x, end, |x| line.band_95(x, of).map(|(low, high)| if upper { high } else { low }))
@@ -346,30 +354,30 @@ fn add_earlier(drawing: &mut Drawing, earlier: &Trend, shift: f64, style: Style)
 
 fn add_crossing(drawing: &mut Drawing, shown: OverTime<'_>, window: Window) {
     let trend = shown.trend;
-    let (Some((level, _)), Some(latest)) = (trend.heading_for(), trend.points.last()) else { return };
-    let time = trend.time;
-    let further = |x: f64| time.text((x - latest.x).max(0.0));
-    let (at, whisker, value) = match trend.forecast {
-        Forecast::Unsure { at: Some(at) } => {
-            (at, None, format!("{} further; two surveys give no interval", further(at)))
-        }
-        Forecast::Known { at: Some(at), interval, earliest } => {
-            // An end that is out of sight, or that there is none, runs out of the frame.
-            let out = window.x[1] + (window.x[1] - window.x[0]);
-            let (low, high, words) = match (interval, earliest) {
-                (Interval::Between(low, high), _) => {
-                    let low = low.max(latest.x);
-                    (low, high.min(out), format!("95 %: {} to {}", further(low), further(high)))
-                }
-                (_, Some(earliest)) => {
-                    (earliest, out, format!("95 %: from {}, no upper end", further(earliest)))
-                }
-                (_, None) => (at, out, "no interval".to_owned()),
-            };
-            (at, Some([[low, level], [high, level]]), format!("{} further, {words}", further(at)))
-        }
-        _ => return,
+    let (Forecast::Limit(level, crossing), Some(latest)) = (trend.forecast, trend.points.last()) else {
+        return;
     };
+    let (time, level) = (trend.time, level.at);
+    let further = |x: f64| time.text((x - latest.x).max(0.0));
+    // An end that is out of sight, or that there is none, runs out of the frame.
+    let out = window.x[1] + (window.x[1] - window.x[0]);
+    let (at, ends, value) = match crossing {
+        Crossing::NoInterval { at: Some(at) } => (at, None, format!("{} further; no interval", further(at))),
+        Crossing::Bounded { at, from, to } => {
+            let words = format!("{} further, 95 %: {} to {}", further(at), further(from), further(to));
+            (at, Some((from, to.min(out))), words)
+        }
+        Crossing::NoUpperBound { at: Some(at), from } => {
+            let words = format!("{} further, 95 %: from {}, no upper bound", further(at), further(from));
+            (at, Some((from, out)), words)
+        }
+        Crossing::Passed
+        | Crossing::Never
+        | Crossing::AnyTime
+        | Crossing::NoUpperBound { at: None, .. }
+        | Crossing::NoInterval { at: None } => return,
+    };
+    let whisker = ends.map(|(low, high)| [[low, level], [high, level]]);
     drawing.marks.push(Mark {
         marker: Marker::Diamond,
         role: Role::Attention,

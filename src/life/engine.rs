@@ -1,19 +1,21 @@
 //! The cylinders of one engine against each other: which one stands out, and along which axis or bank it wears.
 //!
-//! Rates are compared by one common slope ([`super::common_slope`]), each cylinder with its own intercept and
-//! its own hours. Latest wear is compared only among cylinders that have run equally long since they were new
-//! or first measured: a barrel fitted later has worn less, and that says nothing. Plain words come first, the
-//! numbers behind.
+//! Rates are compared by the lines of all cylinders together ([`super::lines`]), each with its own intercept and
+//! its own hours. Where none stands out, what they have in common leads for each; one that does stands alone, and
+//! the others are compared without it. Latest wear is compared only among cylinders that have run equally long
+//! since they were new or first measured: a barrel fitted later has worn less, and that says nothing. Plain words
+//! come first, the numbers behind.
 
 use std::collections::BTreeMap;
 
-use super::common_slope::{self, CommonSlope, SlopeTest};
 use super::compare::{self, Difference};
-use super::figure::{Figure, amount};
-use super::follow::{Followed, Seen};
-use super::line::Observation;
+use super::figure::{self, Figure, amount};
+use super::follow::{Followed, History, Seen};
+use super::line::{Line, NoLine};
+use super::lines::{self, Against, Checked, Common, SlopeTest};
+use super::pooled::Pooled;
 use super::sheet::EngineName;
-use super::trend::{Time, Trend, percent, trend};
+use super::trend::{self, Basis, Keys, Time, Trend, percent};
 use crate::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
 use crate::length::Style;
 use crate::wording::capitalised;
@@ -23,10 +25,8 @@ use crate::wording::capitalised;
 pub struct Member {
     /// Its position.
     pub position: String,
-    /// Its trend.
+    /// Its trend, by the line that leads.
     pub trend: Trend,
-    /// The same surveys with the rate of all cylinders together; none where the rates differ, or without one.
-    pub alike: Option<Trend>,
     /// Its wear at that survey, in millimetres, where known.
     pub wear_mm: Option<f64>,
     /// Mean diameter on the thrust axis minus that on the pin axis, in millimetres.
@@ -68,6 +68,19 @@ impl Said {
     }
 }
 
+/// A rate that cylinders have in common.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CommonRate {
+    /// Which members.
+    pub members: Vec<usize>,
+    /// How many values it is from.
+    pub n: usize,
+    /// A line of that rate.
+    pub line: Line,
+    /// It leads: their rates do not differ.
+    pub leads: bool,
+}
+
 /// An engine's cylinders side by side.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stand {
@@ -85,10 +98,14 @@ pub struct Stand {
     pub style: Style,
     /// The cylinders, in the order of the sheet.
     pub members: Vec<Member>,
-    /// The members that the common slope is drawn through.
-    pub in_common: Vec<usize>,
-    /// The common slope.
-    pub common: Option<CommonSlope>,
+    /// How the surveys agree with the gauge's uncertainty budget; none without any line.
+    pub checked: Option<Checked>,
+    /// Whether the rates differ; none where that cannot be tested.
+    pub test: Option<SlopeTest>,
+    /// The rate that cylinders have in common: all that have a line, but for one that stands out.
+    pub common: Option<CommonRate>,
+    /// The member whose rate stands out.
+    odd: Option<usize>,
     /// The latest wear.
     pub wear: LatestWear,
     /// Thrust axis minus pin axis over the cylinders, in millimetres.
@@ -98,46 +115,38 @@ pub struct Stand {
 }
 
 impl Member {
-    /// Its surveys with the line that leads: that of all cylinders together where none stands out, else its own.
-    pub fn leading(&self) -> &Trend {
-        self.alike.as_ref().unwrap_or(&self.trend)
-    }
-
     /// Its position, and its surveys with the line that leads.
     pub fn positioned(&self) -> (&str, &Trend) {
-        (&self.position, self.leading())
+        (&self.position, &self.trend)
+    }
+
+    /// Is it the cylinder of this history? A serial number that is on several is told apart by the position.
+    pub fn is(&self, history: &History) -> bool {
+        let position = history.apart.as_ref().and_then(|apart| apart.position.as_ref());
+        self.trend.serial == history.serial && position.is_none_or(|at| *at == self.position)
     }
 }
 
 impl Stand {
     /// Shows its amounts in another style.
     pub fn restyle(&mut self, style: Style) {
-        for trend in self
-            .members
-            .iter_mut()
-            .flat_map(|member| [&mut member.trend].into_iter().chain(&mut member.alike))
-        {
-            trend.restyle(style);
+        for member in &mut self.members {
+            member.trend.restyle(style);
         }
         // A column has the same digits from top to bottom.
         let decimals =
             self.members.iter().map(|member| member.trend.style.decimals).fold(style.decimals, u8::max);
         self.style = Style { decimals, ..style };
-        for trend in self
-            .members
-            .iter_mut()
-            .flat_map(|member| [&mut member.trend].into_iter().chain(&mut member.alike))
-        {
-            trend.style = self.style;
+        for member in &mut self.members {
+            member.trend.style = self.style;
         }
         self.said = self.words();
     }
 
     /// The member whose rate stands out, if one does.
-    pub fn odd_one(&self) -> Option<(&Member, common_slope::Against)> {
-        let test = self.common.as_ref()?.test.as_ref()?;
-        let (index, against) = test.odd_one().filter(|_| test.differ())?;
-        Some((self.members.get(*self.in_common.get(index)?)?, against))
+    pub fn odd_one(&self) -> Option<(&Member, Against)> {
+        let member = self.members.get(self.odd?)?;
+        Some((member, member.trend.against?))
     }
 }
 
@@ -157,29 +166,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
             is_here.then(|| member(&seen, figure, time))
         })
         .collect();
-    let in_common: Vec<usize> = (0..members.len())
-        .filter(|&i| members.get(i).is_some_and(|member| member.trend.line.is_ok()))
-        .collect();
-    let observations: Vec<Vec<Observation>> = in_common
-        .iter()
-        .filter_map(|&i| members.get(i))
-        .map(|member| {
-            let points = member.trend.steady().iter();
-            points.map(|p| Observation { x: p.x, y: p.reading.mm(), u: p.reading.u_mm() }).collect()
-        })
-        .collect();
     let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
-    let common = common_slope::fit(&observations);
-    let mut members = members;
-    if let Some(common) =
-        common.as_ref().filter(|common| !common.test.as_ref().is_some_and(SlopeTest::differ))
-    {
-        for (&i, observations) in in_common.iter().zip(&observations) {
-            if let Some(member) = members.get_mut(i) {
-                member.alike = common.line(observations).map(|line| member.trend.along(line));
-            }
-        }
-    }
     let decimals = members.iter().map(|member| member.trend.written.decimals);
     let style = latest.scheme.style();
     let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
@@ -190,15 +177,99 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
         time,
         written,
         style: written,
-        in_common,
-        common,
+        checked: None,
+        test: None,
+        common: None,
+        odd: None,
         wear: latest_wear(&members, written),
         thrust_over_pin: compare::paired(&across),
         members,
         said: Vec::new(),
     };
+    stand.fit();
     stand.restyle(written);
     Some(stand)
+}
+
+impl Stand {
+    /// Fits all lines together, and gives each member the one that leads.
+    fn fit(&mut self) {
+        let mut keys = Keys::default();
+        let (mut compared, mut observed, mut budget_dof) = (Vec::new(), Vec::new(), f64::INFINITY);
+        let mut none = Vec::new();
+        for (i, member) in self.members.iter().enumerate() {
+            let observations = trend::observations(member.trend.steady(), &mut keys);
+            match lines::is_line(&observations) {
+                Ok(()) => {
+                    compared.push(i);
+                    observed.push(observations);
+                    budget_dof = budget_dof.min(member.trend.budget_dof);
+                }
+                Err(why) => none.push((i, why)),
+            }
+        }
+        let observed: Vec<&[_]> = observed.iter().map(Vec::as_slice).collect();
+        let fitted = if observed.is_empty() { None } else { lines::fit(&observed, budget_dof) };
+        drop(keys);
+        for (i, why) in none {
+            self.settle(i, Err(why), Basis::Own);
+        }
+        let Some(fitted) = fitted else {
+            compared.into_iter().for_each(|i| self.settle(i, Err(NoLine::NotANumber), Basis::Own));
+            return;
+        };
+        self.checked = Some(fitted.checked);
+        let all: Vec<usize> = (0..compared.len()).collect();
+        let mut common = fitted.common(&all);
+        self.test = common.as_ref().and_then(|common| common.test.clone());
+        let odd = self.test.as_ref().and_then(SlopeTest::odd_one).map(|(odd, _)| odd);
+        if let Some(odd) = odd {
+            let others: Vec<usize> = all.into_iter().filter(|i| *i != odd).collect();
+            common = fitted.common(&others);
+            self.odd = compared.get(odd).copied();
+        }
+        let leads = |common: &Common| common.test.as_ref().is_some_and(|test| !test.differ());
+        let leading = common.as_ref().filter(|common| leads(common));
+        for (place, (&i, own)) in compared.iter().zip(&fitted.each).enumerate() {
+            if let Some(member) = self.members.get_mut(i) {
+                member.trend.against = self.test.as_ref().and_then(|test| test.each.get(place).copied());
+            }
+            let by_common = leading.and_then(|common| {
+                let line = common.lines.get(common.members.iter().position(|member| *member == place)?)?;
+                Some((*line, common.members.len()))
+            });
+            match by_common {
+                Some((line, cylinders)) => {
+                    self.settle(i, Ok(line), Basis::Common(cylinders));
+                    if let Some(member) = self.members.get_mut(i) {
+                        member.trend.set_beside(*own);
+                    }
+                }
+                None => self.settle(i, Ok(*own), Basis::Own),
+            }
+        }
+        self.common = common.as_ref().and_then(|common| {
+            let members = common.members.iter().filter_map(|place| compared.get(*place).copied()).collect();
+            Some(CommonRate { members, n: common.n, line: *common.lines.first()?, leads: leads(common) })
+        });
+    }
+
+    fn settle(&mut self, i: usize, line: Result<Line, NoLine>, basis: Basis) {
+        let checked = self.checked.filter(|_| line.is_ok());
+        if let Some(member) = self.members.get_mut(i) {
+            member.trend.settle(line, basis, checked);
+        }
+    }
+}
+
+/// The trend of a cylinder's latest life: as the engine it was last seen on has it, else by its own surveys.
+pub fn latest_trend(followed: &Followed, history: &History, figure: &Figure, time: Time) -> Option<Trend> {
+    let of_engine = |engine: &EngineName| {
+        let stand = stand(followed, engine, figure, time)?;
+        stand.members.into_iter().find(|member| member.is(history)).map(|member| member.trend)
+    };
+    let engine = history.latest().map(|sighting| sighting.sheet.engine.as_ref());
+    engine.and_then(of_engine).or_else(|| Some(trend::trend(history, history.lives.last()?, figure, time)))
 }
 
 fn member(seen: &Seen<'_>, figure: &Figure, time: Time) -> Member {
@@ -220,8 +291,7 @@ fn member(seen: &Seen<'_>, figure: &Figure, time: Time) -> Member {
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
     Member {
         position: sighting.cylinder().position.clone(),
-        trend: trend(history, life, figure, time),
-        alike: None,
+        trend: trend::gathered(history, life, figure, time),
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match hours {
@@ -310,55 +380,77 @@ impl Stand {
             )));
             return;
         };
-        let cylinders = common.groups;
-        let together = format!(
-            "All {cylinders} together: {} (95 %: {} to {}), from {} values.",
-            per(common.slope),
-            amount(common.interval_95.0 * self.time.per(), self.style, 1),
-            amount(common.interval_95.1 * self.time.per(), self.style, 1),
-            common.n
-        );
+        let together = {
+            let bare = |mm: f64| figure::number(mm * self.time.per(), self.style, 1);
+            let interval = common
+                .line
+                .slope_interval_95()
+                .map(|(low, high)| format!(" (95 %: {} to {})", bare(low), bare(high)));
+            format!("{}{}", per(common.line.slope), interval.unwrap_or_default())
+        };
+        let cylinders = common.members.len();
         let by_luck = |test: &SlopeTest| {
             format!(
-                "Differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom). {together}",
+                "Differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom).",
                 percent(test.p),
                 test.f,
                 test.dof.0,
                 test.dof.1
             )
         };
-        let (plain, behind) = match (&common.test, self.odd_one()) {
+        let values = format!("The common rate is from {} values.", common.n);
+        let (plain, behind) = match (&self.test, self.odd_one()) {
             (Some(test), Some((member, against))) => {
                 let how = if against.slope.abs() > against.others.abs() { "faster" } else { "slower" };
+                let others = match common.leads {
+                    true => format!(
+                        "The common rate of the other {cylinders} counts for each of them: {together}."
+                    ),
+                    false => "The others do not all change alike either: each counts alone.".to_owned(),
+                };
                 (
                     format!(
-                        "{} (position {}) changes {how} than the others: {} against {}.",
+                        "{} (position {}) changes {how} than the others: {} against {}. {others}",
                         member.trend.serial,
                         member.position,
                         per(against.slope),
                         per(against.others)
                     ),
                     format!(
-                        "The chance of such a difference by luck is {} (t {:.2}, times {cylinders} cylinders); of such differences among all slopes {} (F {:.2} with {} and {} degrees of freedom). {together}",
+                        "The chance of such a difference by luck is {} (t {:.2}, times {} cylinders). {} {values}",
                         percent(against.p),
                         against.t,
-                        percent(test.p),
-                        test.f,
-                        test.dof.0,
-                        test.dof.1
+                        test.each.len(),
+                        by_luck(test)
                     ),
                 )
             }
             (Some(test), None) if test.differ() => (
-                "The cylinders do not all change alike, but no single one stands out.".to_owned(),
-                by_luck(test),
+                match cylinders {
+                    2 => "The two cylinders do not change alike: each counts alone.",
+                    _ => "The cylinders do not all change alike, but no single one stands out: each counts alone.",
+                }
+                .to_owned(),
+                format!("{} All {cylinders} together: {together}, from {} values.", by_luck(test), common.n),
             ),
-            (Some(test), None) => ("No cylinder's rate stands out.".to_owned(), by_luck(test)),
-            (None, _) => {
-                ("Two surveys each cannot show whether one of them changes faster.".to_owned(), together)
-            }
+            (Some(test), None) => (
+                format!(
+                    "No cylinder's rate stands out. The common rate of all {cylinders} counts for each: {together}."
+                ),
+                format!("{} {values}", by_luck(test)),
+            ),
+            (None, _) => (
+                "Two surveys each cannot show whether one of them changes faster: each counts alone."
+                    .to_owned(),
+                format!("All {cylinders} together: {together}, from {} values.", common.n),
+            ),
         };
         said.push(Said { plain, behind });
+        if let Some(checked) = &self.checked
+            && let Some(plain) = trend::checked_words(checked)
+        {
+            said.push(Said { plain: plain.to_owned(), behind: checked_numbers(checked) });
+        }
         let left: Vec<_> = self
             .members
             .iter()
@@ -366,10 +458,7 @@ impl Stand {
             .map(|member| member.trend.serial.as_str())
             .collect();
         if !left.is_empty() {
-            said.push(Said::plain(format!(
-                "Not among them, for want of a second survey: {}.",
-                left.join(", ")
-            )));
+            said.push(Said::plain(format!("Not compared, without a rate of its own: {}.", left.join(", "))));
         }
     }
 
@@ -384,7 +473,10 @@ impl Stand {
                     (&member.trend.serial, amount(member.wear_mm.unwrap_or(0.0), self.style, 0));
                 said.push(Said {
                     plain: if grubbs.stands_out() {
-                        format!("{serial} (position {}) has worn more than its fellows: {worn}.", member.position)
+                        format!(
+                            "{serial} (position {}) has worn more than the others: {worn}.",
+                            member.position
+                        )
                     } else {
                         format!("No latest wear stands out; the most is {worn}, {serial}.")
                     },
@@ -395,22 +487,18 @@ impl Stand {
                 });
             }
             None if n < LEAST_VALUES => said.push(Said::plain(format!(
-                "Latest wear is known of {n} cylinders that have run equally long; below {LEAST_VALUES} no outlier can be told from luck."
+                "Latest wear is known of {n} cylinders that have run equally long: too few to compare."
             ))),
-            None => said.push(Said::plain(format!("The latest wear of {n} cylinders is the same to a digit."))),
+            None => {
+                said.push(Said::plain(format!("The latest wear of {n} cylinders is the same to a digit.")))
+            }
         }
         if let Some(difference) = &wear.left_over_right {
             said.push(self.difference_words("the left bank", "the right bank", difference, "and"));
         }
         if let Some(difference) = &wear.first_over_last {
-            let mut words = self.difference_words(
-                "the lower half of the position numbers",
-                "the upper half",
-                difference,
-                "and",
-            );
-            words.plain.push_str(" Which end is the front is not in the record.");
-            said.push(words);
+            let (lower, upper) = ("the lower half of the position numbers", "the upper half");
+            said.push(self.difference_words(lower, upper, difference, "and"));
         }
     }
 
@@ -426,7 +514,7 @@ impl Stand {
         let plain = if difference.is_sure() {
             format!("{} has worn {more} than {b}.", capitalised(a))
         } else {
-            format!("{} and {b} do not surely differ.", capitalised(a))
+            format!("{} and {b}: no clear difference.", capitalised(a))
         };
         let behind = format!(
             "Difference {} (95 %: {} to {}, {n}).",
@@ -435,6 +523,23 @@ impl Stand {
             text(high)
         );
         Said { plain, behind }
+    }
+}
+
+/// How far the surveys lie off, in numbers.
+fn checked_numbers(checked: &Checked) -> String {
+    let text = |what: &str, pooled: &Pooled| {
+        let Pooled { chi_squared, observed_dof, ratio, .. } = pooled;
+        format!(
+            "{what}: chi-squared {chi_squared:.1} on {observed_dof} degrees of freedom, variance times {ratio:.2}."
+        )
+    };
+    match &checked.readings {
+        Some(readings) => {
+            format!("{} {}", text("Readings", readings), text("Surveys as a whole", &checked.surveys))
+        }
+        None if checked.surveys.observed_dof > 0.0 => text("Surveys", &checked.surveys),
+        None => String::new(),
     }
 }
 

@@ -13,13 +13,12 @@
 //! | [`index`] | all of that for a folder of records, kept in a small file |
 //! | [`gather`] | the same in the background, with progress, for whoever goes on typing |
 //! | [`across`] | a record on the desk and what was gathered, followed together |
-//! | [`mod@line`], [`crossing`], [`common_slope`], [`compare`] | the statistics, which know nothing of engines |
+//! | [`mod@line`], [`lines`], [`pooled`], [`crossing`], [`compare`] | the statistics, which know nothing of engines |
 //!
 //! Statistics are in millimetres and in hours or years. Nothing here may look surer than it is: what cannot be
 //! said is a sentence, not a number.
 
 pub mod across;
-pub mod common_slope;
 pub mod compare;
 pub mod crossing;
 pub mod engine;
@@ -28,8 +27,11 @@ pub mod first;
 pub mod follow;
 pub mod gather;
 pub mod index;
+mod least_squares;
 pub mod line;
+pub mod lines;
 mod merge;
+pub mod pooled;
 pub mod repeated;
 pub mod sheet;
 pub mod trend;

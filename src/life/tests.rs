@@ -9,14 +9,14 @@ use std::sync::Arc;
 use proptest::prelude::*;
 
 use super::across::Across;
-use super::crossing::Interval;
-use super::engine::{Said, Stand, stand};
+use super::crossing::{Crossing, Level};
+use super::engine::{Said, Stand, latest_trend, stand};
 use super::figure::{Figure, Reading};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
 use super::sheet::{EngineName, Sheet, sheets};
-use super::trend::{Forecast, Time, Trend, percent, trend};
+use super::trend::{Basis, Forecast, Time, Trend, percent, trend};
 use crate::file;
 
 /// A cylinder at a survey: position, serial number, further fields, diameter above ring travel and below it.
@@ -139,6 +139,10 @@ fn latest(history: &History, figure: &Figure) -> Trend {
     trend(history, history.lives.last().unwrap(), figure, Time::Hours)
 }
 
+fn crossing(trend: &Trend) -> Crossing {
+    trend.forecast.crossing().unwrap()
+}
+
 fn bore(followed: &Followed) -> Trend {
     latest(only(followed), &Figure::LargestBore)
 }
@@ -161,7 +165,7 @@ fn has_not(sentences: &[String], part: &str) {
 fn one_survey() {
     let trend = bore(&single(&[(1000.0, "5.0020")]));
     assert_eq!((trend.line, trend.forecast), (Err(NoLine::TooFew), Forecast::NoLine));
-    has(&trend.sentences(), "One survey only: there is no rate yet.");
+    has(&trend.sentences(), "Only one survey: there is no rate yet.");
     has(&trend.sentences(), "When the limit of 5.0100 in is reached cannot be said.");
     assert_eq!((trend.measure_within, trend.outlook(500.0), trend.from_new), (None, None, None));
     assert!(trend.outlook_words(500.0).contains("without a rate"));
@@ -194,17 +198,15 @@ fn two_surveys() {
     let line = trend.line.unwrap();
     assert!((line.slope * 1000.0 - 0.0508).abs() < 1e-12);
     assert_eq!(line.slope_interval_95(), None);
+    has(&trend.sentences(), "Two surveys: 0.00200 in per 1000 h, or 0.000200 in per 100 h.");
+    has(&trend.sentences(), "There is no interval: with two surveys it takes the calibration");
     has(
         &trend.sentences(),
-        "Two surveys: a rate, but no interval for it: 0.00200 in per 1000 h, or 0.000200 in per 100 h.",
-    );
-    has(
-        &trend.sentences(),
-        "At that rate the limit of 5.0100 in is reached after a further 3000 h (5000 h total time). Two surveys cannot say how sure that is.",
+        "The limit of 5.0100 in is reached after a further 3000 h (5000 h total time). Two surveys are too few to say how likely that is.",
     );
     assert_eq!(trend.measure_within, None);
     assert_eq!(trend.outlook(500.0).unwrap().chance_passed, None);
-    assert!(trend.outlook_words(500.0).contains("Two surveys give no chance"));
+    assert!(trend.outlook_words(500.0).contains("Two surveys are too few to say how likely"));
 }
 
 #[test]
@@ -238,8 +240,11 @@ fn hours_going_backwards() {
 fn a_bore_that_shrinks() {
     let trend = bore(&single(&[(1000.0, "5.0040"), (2000.0, "5.0020"), (3000.0, "5.0010")]));
     has(&trend.said, "It reads 0.0020 in less on 2011-06-01 than on 2010-06-01. A bore does not shrink");
-    has(&trend.sentences(), "It does not move towards its limit of 5.0100 in.");
-    assert!(matches!(trend.forecast, Forecast::Known { at: None, .. }));
+    has(
+        &trend.sentences(),
+        "It does not approach its limit of 5.0100 in by the line. The surveys cannot rule out",
+    );
+    assert!(matches!(crossing(&trend), Crossing::NoUpperBound { at: None, .. }));
     // Within what the gauge can tell it is no news.
     has_not(&bore(&single(&[(1000.0, "5.0040"), (2000.0, "5.0039"), (3000.0, "5.0041")])).said, "shrink");
 }
@@ -271,55 +276,112 @@ fn a_survey_in_the_other_unit() {
 #[test]
 fn a_limit_already_passed() {
     let trend = bore(&single(&[(1000.0, "5.0060"), (2000.0, "5.0080"), (3000.0, "5.0101")]));
-    assert_eq!((trend.forecast, trend.measure_within), (Forecast::Passed, Some(0.0)));
-    has(&trend.sentences(), "The limit of 5.0100 in is passed already: there is nothing to foretell.");
+    assert_eq!((crossing(&trend), trend.measure_within), (Crossing::Passed, Some(0.0)));
+    has(&trend.sentences(), "The limit of 5.0100 in is already passed.");
     // Exactly on it is not past it.
     let on = bore(&single(&[(1000.0, "5.0060"), (2000.0, "5.0080"), (3000.0, "5.0100")]));
-    assert!(matches!(on.forecast, Forecast::Known { .. }));
+    assert!(!on.is_beyond() && crossing(&on) != Crossing::Passed);
+}
+
+#[test]
+fn two_surveys_that_end_on_their_limit_without_moving_do_not_approach_it() {
+    let still = bore(&single(&[(1000.0, "5.0100"), (2000.0, "5.0100")]));
+    assert_eq!(crossing(&still), Crossing::NoInterval { at: None });
+    has(&still.sentences(), "Two surveys: no change at all.");
+    has(&still.sentences(), "It is not approaching its limit of 5.0100 in, as far as two surveys can tell.");
+    assert_eq!(still.reached_text().as_deref(), Some("not approaching"));
+    // Away from it neither, and towards it now.
+    let away = bore(&single(&[(1000.0, "5.0102"), (2000.0, "5.0100")]));
+    assert_eq!(crossing(&away), Crossing::NoInterval { at: None });
+    let towards = bore(&single(&[(1000.0, "5.0098"), (2000.0, "5.0100")]));
+    assert!(
+        matches!(crossing(&towards), Crossing::NoInterval { at: Some(at) } if (at - 2000.0).abs() < 0.01)
+    );
+}
+
+/// A taper of so many ten-thousandths of an inch at each survey; its limit is 30 of them.
+fn tapers(values: &[i32]) -> Trend {
+    let fields: Vec<_> = (0..values.len()).map(|i| format!("total_hours: {}.0,", 1000 * (i + 1))).collect();
+    let dates: Vec<_> = (0..values.len()).map(|i| format!("20{:02}-06-01", 10 + i)).collect();
+    let barrel = [("1", "S-1", "", "5.0002", "5.0040")];
+    let surveys: Vec<_> = (0..values.len()).map(|i| survey(&dates[i], &fields[i], &barrel)).collect();
+    // The base end is so much smaller, on both axes.
+    let text = record("E1", &surveys, "0.8");
+    let mut parts = text.split(r#"station: "C""#);
+    let mut text = parts.next().unwrap().to_owned();
+    for (part, value) in parts.zip(values.iter().flat_map(|value| [value, value])) {
+        let base = format!("{:.4}", 5.0040 - f64::from(*value) * 0.0001);
+        text += r#"station: "C""#;
+        text += &part.replacen("5.0040", &base, 1);
+    }
+    latest(only(&followed(&[text])), &Figure::Taper)
+}
+
+#[test]
+fn a_limit_of_a_magnitude_has_two_sides() {
+    // Beyond one side while the line leads to the other.
+    let beyond = tapers(&[-50, -42, -35]);
+    assert!(beyond.line.as_ref().unwrap().slope > 0.0 && beyond.is_beyond());
+    assert_eq!((crossing(&beyond), beyond.level().unwrap().sign), (Crossing::Passed, -1.0));
+    // Near one side, where it is not sure that it moves away from it.
+    let near = tapers(&[26, 29, 25, 27]);
+    assert!(near.line.as_ref().unwrap().slope <= 0.0);
+    assert_eq!(near.level().unwrap().sign, 1.0);
+    assert!(matches!(crossing(&near), Crossing::AnyTime | Crossing::NoUpperBound { at: None, .. }));
+    // Surely moving to the far side.
+    let across = tapers(&[20, 10, 0, -10]);
+    let Forecast::Limit(Level { sign, .. }, Crossing::Bounded { at, .. }) = across.forecast else {
+        panic!("{:?}", across.forecast)
+    };
+    assert!(sign < 0.0 && (at - 6000.0).abs() < 1.0, "{at}");
+    has(&across.sentences(), "The limit of 0.0030 in is reached after a further 2000 h");
+    // Either side counts in the chance.
+    let wide = tapers(&[0, 20, -20, 0]);
+    let chance = wide.outlook(1e6).unwrap().chance_passed.unwrap();
+    assert!(chance > 0.9 && chance <= 1.0, "{chance}");
 }
 
 #[test]
 fn a_line_past_the_limit_while_the_latest_reading_is_not() {
     // The line reads 5.0114 in at 3000 h, and crossed the limit 286 h before.
     let trend = bore(&single(&[(1000.0, "5.0000"), (2000.0, "5.0095"), (3000.0, "5.0099")]));
-    let Forecast::Known { at, earliest, .. } = trend.forecast else { panic!("{:?}", trend.forecast) };
-    assert_eq!((at, earliest, trend.measure_within), (Some(3000.0), Some(3000.0), Some(0.0)));
-    assert_eq!(trend.reached_text().as_deref(), Some("0 (0 to no end)"));
-    has(&trend.sentences(), "By the line the limit of 5.0100 in is reached now");
-    has(&trend.sentences(), "Measure again before it runs on");
+    assert_eq!((crossing(&trend), trend.measure_within), (Crossing::AnyTime, Some(0.0)));
+    assert_eq!(trend.reached_text().as_deref(), Some("at any time"));
+    has(
+        &trend.sentences(),
+        "The limit of 5.0100 in may be reached at any time: the surveys cannot say when.",
+    );
+    has(&trend.sentences(), "Measure again before further running.");
     // The whole of the band is past it, so no moment to come is the earliest one.
     let values = ["5.0018", "5.0029", "5.0041", "5.0053", "5.0064", "5.0076", "5.0087", "5.0099", "5.0099"];
     let series: Vec<_> = values.iter().enumerate().map(|(i, v)| (1000.0 * (i + 1) as f64, *v)).collect();
     let trend = bore(&single(&series));
     let line = trend.line.as_ref().unwrap();
-    assert!(line.band_95(9000.0, super::line::Of::Line).unwrap().0 > trend.heading_for().unwrap().0);
-    let known = Forecast::Known {
-        at: Some(9000.0),
-        interval: Interval::Between(9000.0, 9000.0),
-        earliest: Some(9000.0),
-    };
-    assert_eq!((trend.forecast, trend.measure_within), (known, Some(0.0)));
-    has(&trend.sentences(), "reached now, and the whole of its 95 % is past it.");
-    // Nor does it matter that the line leads away from the limit.
+    assert!(line.band_95(9000.0, super::line::Of::Line).unwrap().0 > trend.level().unwrap().at);
+    assert_eq!((crossing(&trend), trend.measure_within), (Crossing::Passed, Some(0.0)));
+    assert!(!trend.is_beyond());
+    has(
+        &trend.sentences(),
+        "By the line the limit of 5.0100 in is already passed; the latest survey is within it.",
+    );
+    // Nor does it matter that the line leads away from the limit, for sure or not.
     let trend = bore(&single(&[(1000.0, "5.0130"), (2000.0, "5.0130"), (3000.0, "5.0099")]));
-    assert_eq!(trend.measure_within, Some(0.0));
-    has(&trend.sentences(), "reached now, but the surveys do not show for sure that it moves towards it.");
-    // Nor, where it surely does, that it comes back within.
+    assert_eq!((crossing(&trend), trend.measure_within), (Crossing::AnyTime, Some(0.0)));
     let values = ["5.0180", "5.0160", "5.0141", "5.0125", "5.0099"];
     let series: Vec<_> = values.iter().enumerate().map(|(i, v)| (1000.0 * (i + 1) as f64, *v)).collect();
     let trend = bore(&single(&series));
-    let Forecast::Known { interval, .. } = trend.forecast else { panic!("{:?}", trend.forecast) };
-    assert_eq!((interval, trend.measure_within), (Interval::Anything, Some(0.0)));
+    assert_eq!((crossing(&trend), trend.measure_within), (Crossing::AnyTime, Some(0.0)));
 }
 
 #[test]
 fn no_wear_at_all() {
     let trend = bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0020"), (3000.0, "5.0020")]));
     has(&trend.sentences(), "3 surveys: no change at all.");
-    has(&trend.sentences(), "It does not move towards its limit of 5.0100 in. The surveys cannot rule out");
-    let Forecast::Known { at, interval, earliest } = trend.forecast else { panic!() };
-    assert_eq!(at, None);
-    assert!(matches!(interval, Interval::From(_)) && earliest.unwrap() > 3000.0);
+    has(
+        &trend.sentences(),
+        "It does not approach its limit of 5.0100 in by the line. The surveys cannot rule out",
+    );
+    assert!(matches!(crossing(&trend), Crossing::NoUpperBound { at: None, from } if from > 3000.0));
 }
 
 #[test]
@@ -339,12 +401,9 @@ fn a_cylinder_on_two_engines_on_one_day() {
 #[test]
 fn an_interval_without_an_end() {
     let trend =
-        bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0050"), (3000.0, "5.0030"), (4000.0, "5.0055")]));
-    assert!(matches!(trend.forecast, Forecast::Known { interval: Interval::From(_), .. }));
-    has(
-        &trend.sentences(),
-        "and there is no upper end: the surveys do not show for sure that it moves at all.",
-    );
+        bore(&single(&[(1000.0, "5.0020"), (2000.0, "5.0040"), (3000.0, "5.0030"), (4000.0, "5.0050")]));
+    assert!(matches!(crossing(&trend), Crossing::NoUpperBound { at: Some(_), .. }));
+    has(&trend.sentences(), "There is no upper bound: the surveys do not show for sure that it changes.");
 }
 
 // ---- following
@@ -565,9 +624,10 @@ proptest! {
         let series: Vec<_> = texts.iter().enumerate().map(|(i, text)| (700.0 * i as f64, text.as_str())).collect();
         let trend = bore(&single(&series));
         let now = trend.points.last().unwrap().x;
-        if let (Forecast::Known { interval, .. }, Some(within)) = (trend.forecast, trend.measure_within) {
-            if let Interval::Between(low, high) = interval && high > now {
-                prop_assert!(within <= (low - now).max(0.0));
+        if let (Some(crossing), Some(within)) = (trend.forecast.crossing(), trend.measure_within) {
+            if let Crossing::Bounded { from, .. } | Crossing::NoUpperBound { from, .. } = crossing {
+                // Nor is a short horizon none at all.
+                prop_assert!(within <= from - now && (within > 0.0 || from == now));
             }
             // The chance of having passed the limit by then is at most one end's.
             let chance = trend.outlook(within).unwrap().chance_passed.unwrap();
@@ -633,15 +693,19 @@ fn the_fast_barrel_stands_out() {
     assert!((against.slope / unit - 0.9 * 5.5).abs() < 0.4, "{}", against.slope / unit);
     assert!((against.others / unit - 0.9 * 3.4).abs() < 0.2, "{}", against.others / unit);
     has(&texts(&stand), "WX-2004 (position 4) changes faster than the others");
-    has(&texts(&stand), "WX-2004 (position 4) has worn more than its fellows");
+    has(&texts(&stand), "WX-2004 (position 4) has worn more than the others");
     has(&texts(&stand), "n = 6");
     has(&texts(&stand), "The thrust axis has worn more than the pin axis");
-    assert!(stand.members.iter().all(|member| member.alike.is_none()), "they do not wear alike");
+    // It counts alone, and the others together.
+    let common = stand.common.as_ref().unwrap();
+    assert_eq!((common.members.as_slice(), common.leads), ([0, 1, 2, 4, 5].as_slice(), true));
+    for (i, member) in stand.members.iter().enumerate() {
+        assert_eq!(member.trend.basis, if i == 3 { Basis::Own } else { Basis::Common(5) });
+        assert_eq!(member.trend.alone.is_some(), i != 3);
+    }
     // The truth lies within its interval: 5.1250 + 19 + 0.9 x 5.5 h / 1 000 reaches 40 units at 4 242 h.
-    let Forecast::Known { interval: Interval::Between(low, high), .. } = member.trend.forecast else {
-        panic!()
-    };
-    assert!(low < 4242.0 && 4242.0 < high, "{low} {high}");
+    let Crossing::Bounded { from, to, .. } = crossing(&member.trend) else { panic!() };
+    assert!(from < 4242.0 && 4242.0 < to, "{from} {to}");
     // Wear before the first survey, 21 - 3 units in 600 h, is running-in and not part of the line.
     assert!(member.trend.from_new.unwrap().rate() > 3.0 * against.slope);
 }
@@ -655,14 +719,21 @@ fn the_pair_of_engines() {
     let stand = demo_stand(&followed, "W6-0032");
     assert!(stand.members.iter().any(|member| member.trend.serial == "WX-3103"));
     assert!(stand.odd_one().is_none());
-    // Alike, all surveys together say more than three each.
+    // Alike, all surveys together say more than three each; there is one advice, and it is by them.
     for member in &stand.members {
-        let Some(alike) = &member.alike else { panic!() };
-        let (own, alike) = (member.trend.line.as_ref().unwrap(), alike.line.as_ref().unwrap());
-        assert!(alike.slope_u().unwrap() <= own.slope_u().unwrap() * 1.001);
+        let trend = &member.trend;
+        let (alone, common) = (trend.alone.unwrap(), trend.line.as_ref().unwrap());
+        assert!(common.slope_u().unwrap() <= alone.line.slope_u().unwrap() * 1.001);
+        let words = trend.sentences();
+        has(&words, "6 cylinders together, none of which stands out: ");
+        has(&words, "Its own ");
+        assert_eq!(words.iter().filter(|sentence| sentence.starts_with("Measure again")).count(), 1);
+        // In every place it is the same.
+        let history = followed.history(&trend.serial).unwrap();
+        assert_eq!(latest_trend(&followed, history, &Figure::LargestBore, Time::Hours).as_ref(), Some(trend));
     }
     let new = demo_stand(&followed, "W6-0031");
-    has(&texts(&new), "Not among them, for want of a second survey: WX-3109.");
+    has(&texts(&new), "Not compared, without a rate of its own: WX-3109.");
 }
 
 #[test]
@@ -681,7 +752,8 @@ fn the_six_over_three_overhauls() {
     assert_eq!(moved.places().len(), 2);
     assert!((moved.lives[0].hours[1].unwrap() - moved.lives[0].hours[0].unwrap() - 1414.5).abs() < 1e-9);
     let fast = latest(moved, &Figure::LargestBore);
-    has(&fast.sentences(), "Two surveys: a rate, but no interval for it");
+    has(&fast.sentences(), "with two surveys, nothing has checked it.");
+    assert_eq!(fast.line.unwrap().slope_dof(), 4.0);
 }
 
 #[test]

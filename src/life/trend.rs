@@ -1,21 +1,31 @@
 //! One figure of one cylinder over time: how fast it changes, when it reaches its limit, and how sure that is.
 //!
 //! The line goes through surveys only, never from "new" to the first survey: running-in is faster than what
-//! follows, so it is told apart ([`FromNew`]). With two surveys there is a rate without an interval, with one
-//! there is none; each is said. The advice to measure again never reaches beyond the lower end of the interval
-//! of 95 %, nor farther ahead than the surveys reach back.
+//! follows, so it is told apart ([`FromNew`]). With two surveys the interval is that of the gauge's uncertainty
+//! budget, which nothing has checked; with one there is no rate; each is said. The advice to measure again never
+//! reaches beyond the lower bound of 95 %, nor farther ahead than the surveys reach back.
+//!
+//! A cylinder is one of an engine's. Where no cylinder of it stands out, the rate of all of them leads: forecast,
+//! chance and advice are by it, and the line through its own surveys stands beside it ([`Trend::alone`]).
 //!
 //! Amounts are in millimetres; time is in hours or in years of 365.25 days.
 
-use super::crossing::{self, Interval};
-use super::figure::{Figure, Limit, Reading, Side, amount};
-use super::follow::{History, Life, Sighting, Since, hours_text};
-use super::line::{self, Line, NoLine, Observation, Of};
-use super::sheet::Temperature;
-use crate::judge::shown;
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
+use super::crossing::{self, Crossing, Level};
+use super::figure::{self, Figure, Limit, Reading, Side, amount};
+use super::follow::{History, Life, Sighting, Since, hours_text};
+use super::line::{Line, NoLine, Observation, Of};
+use super::lines::{self, Against, Checked};
+use super::sheet::{Sheet, Temperature};
+use crate::judge::shown;
 use crate::length::{Length, Style};
+use crate::wording::capitalised;
+
+/// Said once, under everything that looks ahead.
+pub const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %, for steady wear. Irregular wear, such as from a stuck ring or a changed climate, is not in them. A line through past surveys, extended, is an estimate only.";
 
 /// What a figure is drawn against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -43,12 +53,31 @@ impl Time {
         }
     }
 
+    /// A span of time as a number; a short one has a digit more, so that it does not become nought.
+    pub fn number(self, span: f64) -> String {
+        match self {
+            _ if span > self.far() => format!("over {}", self.far()),
+            _ if span > 0.0 && span < self.least() => format!("less than {}", self.least()),
+            Self::Hours if span < 10.0 => hours_text(span),
+            Self::Hours => format!("{span:.0}"),
+            Self::Years if span > 0.0 && span < 1.0 => format!("{span:.2}"),
+            Self::Years => format!("{span:.1}"),
+        }
+    }
+
     /// A span of time in words.
     pub fn text(self, span: f64) -> String {
+        match span > self.far() {
+            true => format!("more than {} {}", self.far(), self.symbol()),
+            false => format!("{} {}", self.number(span), self.symbol()),
+        }
+    }
+
+    /// The shortest span that is given as a number.
+    fn least(self) -> f64 {
         match self {
-            _ if span > self.far() => format!("more than {} {}", self.far(), self.symbol()),
-            Self::Hours => format!("{span:.0} h"),
-            Self::Years => format!("{span:.1} years"),
+            Self::Hours => 0.1,
+            Self::Years => 0.01,
         }
     }
 
@@ -68,17 +97,22 @@ impl Time {
         }
     }
 
-    /// What a round advice is rounded down to.
-    fn step(self) -> f64 {
-        match self {
-            Self::Hours => 10.0,
-            Self::Years => 0.1,
-        }
+    /// A span rounded down to what reads well, but never to nothing.
+    fn rounded_down(self, span: f64) -> f64 {
+        let fine = self.least();
+        // Two or three digits: 1840, 230, 84 and 7.6 h; 12.3 and 0.84 years.
+        let step = match self {
+            Self::Hours if span >= 100.0 => 10.0,
+            Self::Hours if span >= 10.0 => 1.0,
+            Self::Years if span >= 1.0 => 0.1,
+            _ => fine,
+        };
+        if span < fine { span } else { (span / step).floor() * step }
     }
 }
 
 /// One survey's value.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct TrendPoint {
     /// Hours or years.
     pub x: f64,
@@ -88,6 +122,15 @@ pub struct TrendPoint {
     pub date: Date,
     /// Total time of the engine it was on.
     pub total_hours: Option<f64>,
+    /// The survey.
+    pub sheet: Arc<Sheet>,
+}
+
+impl TrendPoint {
+    /// The setting standard it was measured by, where there was one.
+    pub fn standard(&self) -> Option<&str> {
+        self.sheet.standards.get(self.reading.setting()?).map(String::as_str)
+    }
 }
 
 /// A survey's value that has no place in time: what the cylinder had run by then is not known.
@@ -129,25 +172,38 @@ pub struct RunningIn {
 pub enum Forecast {
     /// The table gives no limit.
     NoLimit,
-    /// The latest survey is beyond it.
-    Passed,
     /// There is no line yet.
     NoLine,
-    /// It is reached at `at`, as far as two surveys can tell.
-    Unsure {
-        /// Hours or years, on the axis of the points; none if it does not move towards the limit.
-        at: Option<f64>,
-    },
-    /// It is reached at `at`, within the interval. Neither is before the latest survey, where the line may have
-    /// passed the limit already while the reading has not.
-    Known {
-        /// Hours or years, on the axis of the points; none if it does not move towards the limit.
-        at: Option<f64>,
-        /// Fieller's interval of 95 %, from the latest survey on.
-        interval: Interval,
-        /// From the latest survey on, the earliest that the interval allows; none if never.
-        earliest: Option<f64>,
-    },
+    /// Its limit, and when it is reached. It is passed if the latest survey is beyond it, or by the line.
+    Limit(Level, Crossing),
+}
+
+impl Forecast {
+    /// When the limit is reached; none without a limit or a line.
+    pub fn crossing(self) -> Option<Crossing> {
+        match self {
+            Self::Limit(_, crossing) => Some(crossing),
+            Self::NoLimit | Self::NoLine => None,
+        }
+    }
+}
+
+/// Whose rate a line has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Basis {
+    /// That of its own surveys.
+    Own,
+    /// That which so many cylinders of the engine have in common.
+    Common(usize),
+}
+
+/// A line and when it reaches the limit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Alone {
+    /// The line through its own surveys.
+    pub line: Line,
+    /// When the limit is reached by it.
+    pub forecast: Forecast,
 }
 
 /// What is expected after running on.
@@ -185,8 +241,18 @@ pub struct Trend {
     pub points: Vec<TrendPoint>,
     /// Surveys that have no place among them, the earliest first.
     pub unplaced: Vec<Unplaced>,
-    /// The line through the points.
+    /// The line that leads: what is ahead is by it.
     pub line: Result<Line, NoLine>,
+    /// Whose rate that line has.
+    pub basis: Basis,
+    /// The line through its own surveys, where another one leads.
+    pub alone: Option<Alone>,
+    /// Its own rate against that of the other cylinders of its engine, where that can be tested.
+    pub against: Option<Against>,
+    /// How the surveys agree with the gauge's uncertainty budget, where there is a line.
+    pub checked: Option<Checked>,
+    /// What that budget is worth as an estimate, in degrees of freedom.
+    pub budget_dof: f64,
     /// What happened before the first survey, where known.
     pub from_new: Option<FromNew>,
     /// The first interval, where it is kept apart: the line begins at the second survey then.
@@ -201,8 +267,19 @@ pub struct Trend {
     pub said: Vec<String>,
 }
 
-/// Follows a figure through a life of a cylinder.
+/// Follows a figure through a life of a cylinder, by its own surveys.
 pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
+    let mut trend = gathered(history, life, figure, time);
+    let observations = observations(trend.steady(), &mut Keys::default());
+    match lines::fit_one(&observations, trend.budget_dof) {
+        Ok((line, checked)) => trend.settle(Ok(line), Basis::Own, Some(checked)),
+        Err(why) => trend.settle(Err(why), Basis::Own, None),
+    }
+    trend
+}
+
+/// The surveys of a trend that has no line yet.
+pub(super) fn gathered(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
     let sightings = history.of(life);
     let mut said = life.said.clone();
     let latest = compared_with(sightings, figure);
@@ -216,14 +293,7 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
         let typed = sightings.iter().filter_map(|sighting| sighting.cylinder().decimals);
         Style { decimals: typed.fold(style.decimals, u8::max), ..style }
     });
-    let observations: Vec<_> = points
-        .iter()
-        .map(|point| Observation { x: point.x, y: point.reading.mm(), u: point.reading.u_mm() })
-        .collect();
-    let running_in = running_in(&observations, life, figure);
-    let line = line::fit(running_in.and_then(|_| observations.get(1..)).unwrap_or(&observations));
-    let limit = latest.and_then(|latest| limit(sightings, figure, latest));
-    let from_new = from_new(life, sightings, time);
+    let budget_dof = points.iter().map(|point| point.reading.budget_dof()).min().unwrap_or(0);
     let mut trend = Trend {
         serial: history.serial.clone(),
         figure: figure.clone(),
@@ -231,21 +301,51 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
         style: written,
         written,
         since: life.since,
+        running_in: running_in(&points, f64::from(budget_dof), life, figure),
         points,
         unplaced,
-        line,
-        from_new,
-        running_in,
-        limit,
+        line: Err(NoLine::TooFew),
+        basis: Basis::Own,
+        alone: None,
+        against: None,
+        checked: None,
+        budget_dof: f64::from(budget_dof),
+        from_new: from_new(life, sightings, time),
+        limit: latest.and_then(|latest| limit(sightings, figure, latest)),
         forecast: Forecast::NoLimit,
         measure_within: None,
         said,
     };
     trend.restyle(written);
-    trend.forecast = trend.forecast();
-    trend.measure_within = trend.advice();
     trend.caveats(sightings);
     trend
+}
+
+/// Numbers for the surveys and the setting standards of several cylinders.
+#[derive(Default)]
+pub(super) struct Keys<'a> {
+    /// A survey, by where its sheet is, and by what the gauge was set.
+    surveys: Vec<(*const Sheet, Option<usize>)>,
+    standards: Vec<&'a str>,
+}
+
+fn place_of<T: PartialEq>(known: &mut Vec<T>, key: T) -> usize {
+    known.iter().position(|other| *other == key).unwrap_or_else(|| {
+        known.push(key);
+        known.len() - 1
+    })
+}
+
+/// Some points for a fit; with the same keys as those of other cylinders that it is fitted with.
+pub(super) fn observations<'a>(points: &'a [TrendPoint], keys: &mut Keys<'a>) -> Vec<Observation> {
+    let observation = |point: &'a TrendPoint| Observation {
+        x: point.x,
+        y: point.reading.mm(),
+        u: point.reading.parts(),
+        survey: place_of(&mut keys.surveys, (Arc::as_ptr(&point.sheet), point.reading.setting())),
+        standard: point.standard().map(|standard| place_of(&mut keys.standards, standard)),
+    };
+    points.iter().map(observation).collect()
 }
 
 /// Names of some days: `2011-04-06 and 2016-10-19`.
@@ -343,7 +443,10 @@ fn values(
             Time::Years => Some(f64::from((date - first.sheet.date).get_days()) / 365.25),
         };
         match x {
-            Some(x) => values.points.push(TrendPoint { x, reading, date, total_hours: sheet.total_hours }),
+            Some(x) => {
+                let (total_hours, sheet) = (sheet.total_hours, sheet.clone());
+                values.points.push(TrendPoint { x, reading, date, total_hours, sheet });
+            }
             None => values.unplaced.push(Unplaced { date, reading }),
         }
     }
@@ -398,7 +501,7 @@ fn from_new(life: &Life, sightings: &[Sighting], time: Time) -> Option<FromNew> 
 /// Not more than so many digits are shown beyond those that were typed.
 const MORE_DECIMALS: u8 = 3;
 
-/// Surveys that it takes before a first interval can be told from the rest: three make a line with an interval.
+/// Surveys that it takes before a first interval can be told from the rest: three make a line that is checked.
 const ENOUGH_FOR_RUNNING_IN: usize = 4;
 
 /// Whether the first interval of a life that began new was faster than what followed.
@@ -406,17 +509,18 @@ const ENOUGH_FOR_RUNNING_IN: usize = 4;
 /// The line of the later surveys foretells where a reading would have been at the first one; where the first
 /// reading lies below the whole of that band of 95 %, and the mean rate was higher, more wore between than at
 /// the steady rate. Nothing is dropped on less evidence, and never a reading on the other side.
-fn running_in(observations: &[Observation], life: &Life, figure: &Figure) -> Option<RunningIn> {
+fn running_in(points: &[TrendPoint], budget_dof: f64, life: &Life, figure: &Figure) -> Option<RunningIn> {
     let grows = matches!(
         figure,
         Figure::LargestBore | Figure::AverageBore | Figure::Wear | Figure::Station(_) | Figure::Point(..)
     );
-    if !grows || !life.from_new || observations.len() < ENOUGH_FOR_RUNNING_IN {
+    if !grows || !life.from_new || points.len() < ENOUGH_FOR_RUNNING_IN {
         return None;
     }
+    let observations = observations(points, &mut Keys::default());
     let (first, later) = observations.split_first()?;
     let second = later.first().filter(|second| second.x > first.x)?;
-    let line = line::fit(later).ok()?;
+    let (line, _) = lines::fit_one(later, budget_dof).ok()?;
     let (low, _) = line.band_95(first.x, Of::Reading)?;
     let rate = (second.y - first.y) / (second.x - first.x);
     (first.y < low && rate > line.slope).then_some(RunningIn { rate, since: line.slope })
@@ -462,85 +566,99 @@ impl Trend {
         }
     }
 
-    /// The limit that the line heads for, in millimetres, and 1 if beyond is above it, -1 if below.
-    pub fn heading_for(&self) -> Option<(f64, f64)> {
-        let limit = self.limit?;
-        let at = limit.length().to_mm();
-        Some(match limit.side {
-            Side::AtMost => (at, 1.0),
-            Side::AtLeast => (at, -1.0),
-            Side::Either => {
-                let slope = self.line.as_ref().map_or(0.0, |line| line.slope);
-                let latest = self.latest().map_or(0.0, |(_, reading)| reading.mm());
-                let towards = if slope == 0.0 { latest } else { slope };
-                if towards < 0.0 { (-at, -1.0) } else { (at, 1.0) }
+    /// Gives it the line that leads, and works out what is ahead by it.
+    pub(super) fn settle(&mut self, line: Result<Line, NoLine>, basis: Basis, checked: Option<Checked>) {
+        (self.line, self.basis, self.checked) = (line, basis, checked);
+        self.forecast = self.ahead(self.line.as_ref().ok());
+        self.measure_within = self.advice();
+    }
+
+    /// The limit's level that it heads for, where there is a limit: of a magnitude the one that may be reached first.
+    pub fn level(&self) -> Option<Level> {
+        match self.forecast {
+            Forecast::Limit(level, _) => Some(level),
+            Forecast::NoLimit | Forecast::NoLine => self.levels().next(),
+        }
+    }
+
+    /// The line through its own surveys.
+    pub fn own_line(&self) -> Option<&Line> {
+        self.alone.as_ref().map(|alone| &alone.line).or(self.line.as_ref().ok())
+    }
+
+    /// Puts a line beside the one that leads.
+    pub(super) fn set_beside(&mut self, line: Line) {
+        self.alone = Some(Alone { line, forecast: self.ahead(Some(&line)) });
+    }
+
+    /// The limit's levels: of a magnitude there are two, that on the side of the latest survey first.
+    fn levels(&self) -> impl Iterator<Item = Level> + use<> {
+        let latest = self.latest().map_or(0.0, |(_, reading)| reading.mm());
+        self.limit.into_iter().flat_map(move |limit| {
+            let at = limit.length().to_mm();
+            let (above, below) = (Level { at, sign: 1.0 }, Level { at: -at, sign: -1.0 });
+            match limit.side {
+                Side::AtMost => [Some(above), None],
+                Side::AtLeast => [Some(Level { at, sign: -1.0 }), None],
+                Side::Either if latest < 0.0 => [Some(below), Some(above)],
+                Side::Either => [Some(above), Some(below)],
             }
+            .into_iter()
+            .flatten()
         })
     }
 
-    /// The same surveys with another line through them, such as one of a common slope.
-    #[must_use]
-    pub fn along(&self, line: Line) -> Self {
-        let mut trend = Self { line: Ok(line), ..self.clone() };
-        trend.forecast = trend.forecast();
-        trend.measure_within = trend.advice();
-        trend
+    /// When a line reaches the limit: of two levels that which may be reached first.
+    fn ahead(&self, line: Option<&Line>) -> Forecast {
+        let Some(first) = self.levels().next() else { return Forecast::NoLimit };
+        // A value exactly on its limit is within it. Readings are kept to a tenth of a nanometre.
+        if self.is_beyond() {
+            return Forecast::Limit(first, Crossing::Passed);
+        }
+        let (Some(line), Some(latest)) = (line, self.points.last()) else { return Forecast::NoLine };
+        let soonest = |crossing: Crossing| match crossing {
+            Crossing::Passed => f64::NEG_INFINITY,
+            Crossing::AnyTime => latest.x,
+            Crossing::Bounded { from, .. } | Crossing::NoUpperBound { from, .. } => from,
+            Crossing::NoInterval { at } => at.unwrap_or(f64::INFINITY),
+            Crossing::Never => f64::INFINITY,
+        };
+        let reached = self.levels().map(|level| (level, crossing::crossing(line, level, latest.x)));
+        match reached.min_by(|a, b| soonest(a.1).total_cmp(&soonest(b.1))) {
+            Some((level, crossing)) => Forecast::Limit(level, crossing),
+            None => Forecast::NoLimit,
+        }
     }
 
-    fn forecast(&self) -> Forecast {
-        let (Some((level, sign)), Some(limit)) = (self.heading_for(), self.limit) else {
-            return Forecast::NoLimit;
-        };
-        let Some((_, reading)) = self.latest() else { return Forecast::NoLine };
-        // A value exactly on its limit is within it. Readings are kept to a tenth of a nanometre.
-        let passed = match limit.side {
-            Side::Either => reading.mm().abs() > limit.length().to_mm(),
-            _ => (reading.mm() - level) * sign > 0.0,
-        };
-        let (line, latest) = match (&self.line, self.points.last()) {
-            _ if passed => return Forecast::Passed,
-            (Ok(line), Some(latest)) => (line, latest),
-            _ => return Forecast::NoLine,
-        };
-        // Nothing is reached before the latest survey, which has not passed the limit; the line may have.
-        let now = latest.x;
-        let is_past = (line.at(now) - level) * sign >= 0.0;
-        let towards = || crossing::estimate(line, level).filter(|_| line.slope * sign > 0.0);
-        let at = if is_past { Some(now) } else { towards().map(|at| at.max(now)) };
-        let earliest = if is_past { Some(now) } else { crossing::earliest_95(line, level, now) };
-        let interval = match crossing::interval_95(line, level, Of::Line) {
-            None => return Forecast::Unsure { at },
-            Some(Interval::Between(low, high)) if line.slope * sign > 0.0 => {
-                Interval::Between(low.max(now), high.max(now))
-            }
-            Some(Interval::From(from)) => Interval::From(from.max(now)),
-            // Where a line that leads away from the limit met it is of no use.
-            Some(Interval::Between(..) | Interval::Anything) => Interval::Anything,
-        };
-        Forecast::Known { at, interval, earliest }
+    /// The latest survey, and not only the line, is beyond the limit.
+    pub fn is_beyond(&self) -> bool {
+        self.latest().is_some_and(|(_, reading)| self.levels().any(|l| (reading.mm() - l.at) * l.sign > 0.0))
     }
 
     fn advice(&self) -> Option<f64> {
         let (first, latest) = (self.steady().first()?, self.points.last()?);
         let span = latest.x - first.x;
-        let ahead = match self.forecast {
-            Forecast::Passed => 0.0,
-            Forecast::Known { earliest: Some(earliest), .. } => (earliest - latest.x).min(span),
-            Forecast::Known { earliest: None, .. } => span,
-            Forecast::NoLimit | Forecast::NoLine | Forecast::Unsure { .. } => return None,
+        let ahead = match self.forecast.crossing()? {
+            Crossing::Passed | Crossing::AnyTime => 0.0,
+            Crossing::Bounded { from, .. } | Crossing::NoUpperBound { from, .. } => {
+                (from - latest.x).min(span)
+            }
+            Crossing::Never => span,
+            Crossing::NoInterval { .. } => return None,
         };
-        let step = self.time.step();
-        Some((ahead.max(0.0) / step).floor() * step)
+        Some(self.time.rounded_down(ahead.max(0.0)))
     }
 
     /// What is expected once so much more has run after the latest survey.
     pub fn outlook(&self, further: f64) -> Option<Outlook> {
         let line = self.line.as_ref().ok()?;
         let x = self.points.last()?.x + further;
-        let chance_passed = self.heading_for().and_then(|(level, sign)| {
-            let above = crossing::chance_above(line, level, x, Of::Line)?;
-            Some(if sign > 0.0 { above } else { 1.0 - above })
-        });
+        let beyond = |level: Level| {
+            let above = crossing::chance_above(line, level.at, x)?;
+            Some(if level.sign > 0.0 { above } else { 1.0 - above })
+        };
+        // Of a magnitude either side is beyond it.
+        let chance_passed = self.levels().map(beyond).reduce(|a, b| Some((a? + b?).min(1.0))).flatten();
         Some(Outlook {
             x,
             mm: line.at(x),
@@ -606,18 +724,19 @@ impl Trend {
         self.said.extend(said);
     }
 
-    /// The rate per 100 or per 1 000 of the time's unit, in words with its interval.
+    /// The rate that leads, per 100 or per 1 000 of the time's unit, in words with its interval.
     pub fn rate_text(&self, per: f64) -> Option<String> {
-        let line = self.line.as_ref().ok()?;
+        self.line.as_ref().ok().map(|line| self.rate_of(line, per))
+    }
+
+    fn rate_of(&self, line: &Line, per: f64) -> String {
         // Two digits more than a reading has for each power of ten that is taken off.
         let more = if per >= 1000.0 { 1 } else { 2 };
-        let text = |rate: f64| amount(rate * per, self.style, more);
-        let bare = |rate: f64| {
-            let style = Style { decimals: self.style.decimals.saturating_add(more), ..self.style };
-            Length::from_mm(rate * per).map_or_else(|| text(rate), |length| length.number(style))
-        };
         let interval = match line.slope_interval_95() {
-            Some((low, high)) => format!(" (95 %: {} to {})", bare(low), bare(high)),
+            Some((low, high)) => {
+                let bare = |rate: f64| figure::number(rate * per, self.style, more);
+                format!(" (95 %: {} to {})", bare(low), bare(high))
+            }
             None => String::new(),
         };
         let time = match self.time {
@@ -625,7 +744,16 @@ impl Trend {
             Time::Years if per == 1.0 => "year".to_owned(),
             Time::Years => format!("{per:.0} years"),
         };
-        Some(format!("{} per {time}{interval}", text(line.slope)))
+        format!("{} per {time}{interval}", amount(line.slope * per, self.style, more))
+    }
+
+    /// A rate for both spans that people use.
+    fn rates_of(&self, line: &Line) -> String {
+        let rate = self.rate_of(line, self.time.per());
+        match self.time {
+            Time::Hours => format!("{rate}, or {}", self.rate_of(line, 100.0)),
+            Time::Years => rate,
+        }
     }
 
     /// A moment on the axis of the points, as hours to run and, where known, total time of the engine.
@@ -653,26 +781,36 @@ impl Trend {
                 "What it had run by its surveys is not known: there is no rate by hours.".to_owned()
             }
             (_, 0) => "No survey gives this figure: there is no rate.".to_owned(),
-            (_, 1) => "One survey only: there is no rate yet.".to_owned(),
+            (_, 1) => "Only one survey: there is no rate yet.".to_owned(),
             (Err(NoLine::SameX), _) => {
                 format!("All its surveys are at the same {}: there is no rate.", self.time.symbol())
             }
             (Err(_), _) => "These values make no line: there is no rate.".to_owned(),
-            (Ok(line), _) => {
-                let mut rate = self.rate_text(self.time.per()).unwrap_or_default();
-                if self.time == Time::Hours {
-                    rate = format!("{rate}, or {}", self.rate_text(100.0).unwrap_or_default());
+            (Ok(line), _) => match self.basis {
+                Basis::Own => format!("{}: {}.", capitalised(&self.surveys_words()), self.own_words(line)),
+                Basis::Common(cylinders) => {
+                    format!(
+                        "{cylinders} cylinders together, none of which stands out: {}.",
+                        self.rates_of(line)
+                    )
                 }
-                let level =
-                    self.points.windows(2).all(|p| matches!(p, [a, b] if a.reading.mm() == b.reading.mm()));
-                let how = match line.dof() {
-                    0 => "Two surveys: a rate, but no interval for it".to_owned(),
-                    _ if self.running_in.is_some() => format!("{} of {n} surveys", n - 1),
-                    _ => format!("{n} surveys"),
-                };
-                if level { format!("{how}: no change at all.") } else { format!("{how}: {rate}.") }
-            }
+            },
         });
+        if let Some(alone) = &self.alone {
+            let reached = match (alone.forecast.crossing(), self.reached_by(alone.forecast)) {
+                (Some(crossing), Some(reached)) if crossing.at().is_some() => {
+                    format!("; limit reached after {reached} {}", self.time.symbol())
+                }
+                (_, Some(words)) => format!("; limit: {words}"),
+                (_, None) => String::new(),
+            };
+            words.push(format!(
+                "Its own {} alone: {}{reached}.",
+                self.surveys_words(),
+                self.own_words(&alone.line)
+            ));
+        }
+        words.extend(self.checked.as_ref().and_then(checked_words).map(str::to_owned));
         if let Some(running_in) = self.running_in {
             let rate = |rate: f64| amount(rate * self.time.per(), self.style, 1);
             words.push(format!(
@@ -701,73 +839,71 @@ impl Trend {
         words
     }
 
+    /// `3 surveys`, or `5 of 6 surveys` where the first is kept apart.
+    fn surveys_words(&self) -> String {
+        match (self.steady().len(), self.points.len()) {
+            (2, 2) => "two surveys".to_owned(),
+            (used, all) if used < all => format!("{used} of {all} surveys"),
+            (_, all) => format!("{all} surveys"),
+        }
+    }
+
+    fn own_words(&self, line: &Line) -> String {
+        let values = || self.points.iter().map(|point| point.reading.mm());
+        match values().zip(values().skip(1)).all(|(a, b)| a == b) {
+            true => "no change at all".to_owned(),
+            false => self.rates_of(line),
+        }
+    }
+
     fn forecast_words(&self) -> Vec<String> {
         let Some(limit) = self.limit_mm() else {
             return vec!["The table gives no limit for it.".to_owned()];
         };
         let limit = amount(limit, self.style, 0);
-        let not_towards = || format!("It does not move towards its limit of {limit}.");
         let latest = self.points.last().map_or(0.0, |point| point.x);
-        let mut words = match self.forecast {
-            Forecast::NoLimit | Forecast::NoLine => {
-                return vec![format!("When the limit of {limit} is reached cannot be said.")];
-            }
-            Forecast::Passed => {
-                return vec![format!(
-                    "The limit of {limit} is passed already: there is nothing to foretell."
-                )];
-            }
-            Forecast::Unsure { at: None } => vec![not_towards()],
-            Forecast::Unsure { at: Some(at) } => vec![format!(
-                "At that rate the limit of {limit} is reached after a further {}. Two surveys cannot say how sure that is.",
-                self.moment(at)
-            )],
-            Forecast::Known { at, interval, earliest } => {
-                let reached = match at {
-                    None => not_towards(),
-                    Some(at) if at <= latest => format!("By the line the limit of {limit} is reached now"),
-                    Some(at) => {
-                        format!("The limit of {limit} is reached after a further {}", self.moment(at))
-                    }
-                };
-                vec![match (at, interval, earliest) {
-                    (Some(_), Interval::Between(_, high), _) if high <= latest => {
-                        format!("{reached}, and the whole of its 95 % is past it.")
-                    }
-                    (Some(_), Interval::Between(low, high), _) => format!(
-                        "{reached}; 95 %: {} to {}.",
-                        self.time.text(low - latest),
-                        self.time.text(high - latest)
-                    ),
-                    (Some(at), ..) if at <= latest => {
-                        format!("{reached}, but the surveys do not show for sure that it moves towards it.")
-                    }
-                    (Some(_), _, Some(earliest)) => {
-                        let soonest = if earliest > latest {
-                            format!("not before {}", self.moment(earliest))
-                        } else {
-                            "perhaps at once".to_owned()
-                        };
-                        format!(
-                            "{reached}, {soonest} (95 %), and there is no upper end: the surveys do not show for sure that it moves at all."
-                        )
-                    }
-                    (Some(_), _, None) => format!("{reached}; there is no interval for that."),
-                    (None, _, Some(earliest)) => format!(
-                        "{reached} The surveys cannot rule out that it is reached after a further {} (95 %).",
-                        self.moment(earliest)
-                    ),
-                    (None, _, None) => reached,
-                }]
-            }
+        let (time, further) = (self.time, |x: f64| x - latest);
+        let Some(crossing) = self.forecast.crossing() else {
+            return vec![format!("When the limit of {limit} is reached cannot be said.")];
         };
-        if let Some(within) = self.measure_within {
-            words.push(if within > 0.0 {
-                format!("Measure again within {}.", self.moment(latest + within))
-            } else {
-                "Measure again before it runs on: the limit may be reached at once.".to_owned()
-            });
-        }
+        let reached = |at: f64| match at > latest {
+            true => format!("The limit of {limit} is reached after a further {}", self.moment(at)),
+            false => format!("By the line the limit of {limit} is reached now"),
+        };
+        let mut words = vec![match crossing {
+            Crossing::Passed if self.is_beyond() => {
+                return vec![format!("The limit of {limit} is already passed.")];
+            }
+            Crossing::Passed => {
+                format!("By the line the limit of {limit} is already passed; the latest survey is within it.")
+            }
+            Crossing::Bounded { at, from, to } => {
+                format!("{}; 95 %: {} to {}.", reached(at), time.text(further(from)), time.text(further(to)))
+            }
+            Crossing::NoUpperBound { at: Some(at), from } => format!(
+                "{}; 95 %: not before {}. There is no upper bound: the surveys do not show for sure that it changes.",
+                reached(at),
+                time.text(further(from))
+            ),
+            Crossing::NoUpperBound { at: None, from } => format!(
+                "It does not approach its limit of {limit} by the line. The surveys cannot rule out that it is reached after a further {} (95 %).",
+                self.moment(from)
+            ),
+            Crossing::Never => format!("It is not approaching its limit of {limit}."),
+            Crossing::AnyTime => {
+                format!("The limit of {limit} may be reached at any time: the surveys cannot say when.")
+            }
+            Crossing::NoInterval { at: Some(at) } => {
+                format!("{}. Two surveys are too few to say how likely that is.", reached(at))
+            }
+            Crossing::NoInterval { at: None } => {
+                format!("It is not approaching its limit of {limit}, as far as two surveys can tell.")
+            }
+        }];
+        words.extend(self.measure_within.map(|within| match within > 0.0 {
+            true => format!("Measure again within {}.", self.moment(latest + within)),
+            false => "Measure again before further running.".to_owned(),
+        }));
         words
     }
 
@@ -775,33 +911,35 @@ impl Trend {
     /// where it is not in sight, or where that cannot be said.
     pub fn reached_after(&self) -> Option<f64> {
         let now = self.points.last().map_or(0.0, |point| point.x);
-        match self.forecast {
-            Forecast::Passed => Some(f64::NEG_INFINITY),
-            Forecast::Unsure { at } | Forecast::Known { at, .. } => at.map(|at| at - now),
-            Forecast::NoLimit | Forecast::NoLine => None,
+        match (self.forecast, &self.line) {
+            (Forecast::Limit(_, Crossing::Passed), _) => Some(f64::NEG_INFINITY),
+            // What may be reached at any time has an estimate as well, where the line approaches it.
+            (Forecast::Limit(level, Crossing::AnyTime), Ok(line)) if line.slope * level.sign > 0.0 => {
+                crossing::estimate(line, level.at).map(|at| (at - now).max(0.0))
+            }
+            (forecast, _) => forecast.crossing().and_then(Crossing::at).map(|at| at - now),
         }
     }
 
     /// When the limit is reached, in a few words without the unit of time; none where nothing can be said.
     pub fn reached_text(&self) -> Option<String> {
+        self.reached_by(self.forecast)
+    }
+
+    /// The same by another line.
+    pub fn reached_by(&self, forecast: Forecast) -> Option<String> {
         let now = self.points.last().map_or(0.0, |point| point.x);
-        let decimals = if self.time == Time::Hours { 0 } else { 1 };
-        let far = self.time.far();
-        let after = |x: f64| match x - now {
-            span if span > far => format!("over {far}"),
-            span => format!("{span:.decimals$}"),
-        };
-        Some(match self.forecast {
-            Forecast::NoLimit | Forecast::NoLine => return None,
-            Forecast::Passed => "passed".to_owned(),
-            Forecast::Unsure { at: Some(at) } => format!("{} (no interval)", after(at)),
-            Forecast::Known { at: Some(at), interval: Interval::Between(low, high), .. } => {
-                format!("{} ({} to {})", after(at), after(low), after(high))
+        let after = |x: f64| self.time.number(x - now);
+        Some(match forecast.crossing()? {
+            Crossing::Passed => "already passed".to_owned(),
+            Crossing::Bounded { at, from, to } => format!("{} ({} to {})", after(at), after(from), after(to)),
+            Crossing::NoUpperBound { at: Some(at), from } => {
+                format!("{} ({} to no upper bound)", after(at), after(from))
             }
-            Forecast::Known { at: Some(at), earliest: Some(earliest), .. } => {
-                format!("{} ({} to no end)", after(at), after(earliest))
-            }
-            Forecast::Unsure { at: None } | Forecast::Known { .. } => "not in sight".to_owned(),
+            Crossing::NoUpperBound { at: None, from } => format!("no upper bound (from {})", after(from)),
+            Crossing::Never | Crossing::NoInterval { at: None } => "not approaching".to_owned(),
+            Crossing::AnyTime => "at any time".to_owned(),
+            Crossing::NoInterval { at: Some(at) } => format!("{} (no interval)", after(at)),
         })
     }
 
@@ -811,7 +949,7 @@ impl Trend {
         Some(if within > 0.0 {
             format!("within {}", self.time.text(within))
         } else {
-            "before it runs on".to_owned()
+            "before further running".to_owned()
         })
     }
 
@@ -829,13 +967,38 @@ impl Trend {
                     (Some(chance), _) => {
                         format!(" The chance that its limit is passed by then is {}.", percent(chance))
                     }
-                    (None, Some(_)) => " Two surveys give no chance of passing the limit.".to_owned(),
+                    (None, Some(_)) => {
+                        " Two surveys are too few to say how likely it is that its limit is passed by then."
+                            .to_owned()
+                    }
                     (None, None) => String::new(),
                 };
                 format!("After a further {time}: {expected}{band}.{chance}")
             }
         }
     }
+}
+
+/// What there is to say of how surveys agree with the gauge's budget; nothing where they do.
+pub(super) fn checked_words(checked: &Checked) -> Option<&'static str> {
+    let budget_dof = checked.budget_dof;
+    let parts = || [Some(checked.surveys), checked.readings].into_iter().flatten();
+    let is_checked = parts().any(|pooled| pooled.observed_dof > 0.0);
+    Some(match (is_checked, budget_dof > 0.0) {
+        (false, true) => {
+            "The interval is from the gauge's uncertainty budget alone: with two surveys, nothing has checked it."
+        }
+        (false, false) => {
+            "There is no interval: with two surveys it takes the calibration and the repeatability of the gauge."
+        }
+        (true, false) => {
+            "The gauge's calibration or repeatability is not known. The interval is from scatter alone: an error that all surveys share is not in it."
+        }
+        (true, true) if parts().any(|pooled| pooled.budget_dof < budget_dof) => {
+            "The surveys scatter more than the gauge's uncertainty budget explains. The interval is wider for it."
+        }
+        (true, true) => return None,
+    })
 }
 
 /// A chance in percent, never nought or a hundred.

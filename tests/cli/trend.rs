@@ -44,14 +44,40 @@ fn json_says_the_same() {
     let run = borewright(["trend", "demo/wexcombe_fast_barrel.ron", "--json", "--at", "500"]);
     assert_eq!((run.status, run.errors.as_str()), (0, ""));
     let document: Value = serde_json::from_str(&run.out).unwrap();
-    assert_eq!(document["format"], 1);
+    assert_eq!((&document["format"], &document["time"]), (&2.into(), &"hours".into()));
     let engine = &document["engines"][0];
     assert_eq!(engine["stands_out"], "WX-2004");
+    assert_eq!(engine["common_rate_cylinders"].as_array().unwrap().len(), 5, "all but that one");
+    assert_eq!(engine["common_rate_leads"], true);
     let fast = &engine["cylinders"][3];
     assert_eq!((fast["serial"].as_str(), fast["points"].as_array().unwrap().len()), (Some("WX-2004"), 6));
     let (low, high) = (&fast["limit_reached_95"][0], &fast["limit_reached_95"][1]);
     let within = fast["measure_within_hours"].as_f64().unwrap();
     assert!(within <= low.as_f64().unwrap() && low.as_f64() < high.as_f64());
+    assert_eq!((&fast["crossing"], &fast["rate_basis"]), (&"bounded".into(), &"own".into()));
+    // Enough to recompute: an interval by u and t, R by chi-squared, a point's u by its parts.
+    let number = |value: &Value| value.as_f64().unwrap();
+    let half = number(&fast["rate_95"][1]) - number(&fast["rate_mm_per_hour"]);
+    let t = half / number(&fast["rate_u_mm_per_hour"]);
+    assert!(t > 1.96 && t < 2.78 && number(&fast["rate_dof"]) > 4.0, "{t}");
+    let readings = &fast["checked"]["readings"];
+    let (chi_squared, dof, budget) =
+        (number(&readings["chi_squared"]), number(&readings["dof"]), number(&readings["budget_dof"]));
+    let ratio = ((budget + chi_squared) / (budget + dof)).max(1.0);
+    assert!((number(&readings["ratio"]) - ratio).abs() < 1e-9 && dof == 20.0, "{readings}");
+    let point = &fast["points"][0];
+    let parts = ["u_reading_mm", "u_survey_mm", "u_standard_mm"].map(|part| number(&point[part]));
+    let together = parts[0].hypot(parts[1]).hypot(parts[2]);
+    assert!((number(&point["u_mm"]) - together).abs() < 1e-12);
+    assert_eq!(point["standard"], "5.1250 ring, 130.1750000 mm");
+    assert!(number(&fast["against_others"]["p"]) < 0.05);
+    // Where the common rate leads, the own line is beside it.
+    let other = &engine["cylinders"][0];
+    assert_eq!(
+        (&other["rate_basis"], &other["rate_mm_per_hour"]),
+        (&"common".into(), &engine["common_rate_mm_per_hour"])
+    );
+    assert!(number(&other["alone"]["rate_u_mm_per_hour"]) > number(&other["rate_u_mm_per_hour"]));
     let chance = fast["outlook"]["chance_passed"].as_f64().unwrap();
     assert!(chance > 0.025 && chance < 0.975, "{chance}");
 

@@ -6,7 +6,7 @@ use eframe::egui::{
 };
 
 use super::plate::Plate;
-use super::{LifeView, NO_PROMISE, Subject, heading, planned_ui, told_ui};
+use super::{LifeView, Subject, heading, planned_ui, told_ui};
 use crate::drawing::layout::{Paper, Sheet};
 use crate::drawing::over_time::{OverTime, over_time};
 use crate::gui::ViewCx;
@@ -14,7 +14,7 @@ use crate::gui::theme::{TEXT, plain};
 use crate::length::Unit;
 use crate::life::figure::Figure;
 use crate::life::follow::{Began, History};
-use crate::life::trend::{Forecast, Time, Trend, trend};
+use crate::life::trend::{CLOSING, Time, Trend, trend};
 
 /// From this width in points on, the words stand beside the plot.
 const WIDE: f32 = 900.0;
@@ -54,7 +54,7 @@ pub(super) struct CylinderPage {
 }
 
 impl Trends {
-    fn of(source: Source, history: &History, cx: &ViewCx<'_>) -> Option<Self> {
+    fn of(source: Source, history: &History, subject: &Subject<'_>, cx: &ViewCx<'_>) -> Option<Self> {
         let time = source.time;
         let life = history.lives.last()?;
         let follow = |life| {
@@ -62,7 +62,10 @@ impl Trends {
             trend.restyle(cx.prefs.shown(trend.written));
             trend
         };
-        let latest = follow(life);
+        // As its engine has it, where it is on the engine's latest survey: one advice in every place.
+        let stand = subject.across.stand(&source.figure, time);
+        let member = stand.and_then(|stand| stand.members.iter().find(|member| member.is(history)));
+        let latest = member.map_or_else(|| follow(life), |member| member.trend.clone());
         let first_day = |life| history.of(life).first().map(|sighting| sighting.sheet.date);
         let began = first_day(life);
         let mut earlier = Vec::new();
@@ -107,7 +110,7 @@ pub(super) fn cylinder_ui(
         unit: cx.prefs.unit,
     };
     if view.cylinder.trends.as_ref().is_none_or(|trends| trends.source != source) {
-        view.cylinder.trends = Trends::of(source, history, cx);
+        view.cylinder.trends = Trends::of(source, history, subject, cx);
     }
     // Lent for the frame, so that the rest of the view can be changed meanwhile.
     let Some(trends) = view.cylinder.trends.take() else { return };
@@ -289,16 +292,7 @@ fn words_ui(
         ui.label(sentence);
     }
     let stand = subject.across.stand(&subject.figure, subject.time);
-    let member = stand.and_then(|s| s.members.iter().find(|m| m.trend.serial == history.serial));
-    let alike = member
-        .and_then(|member| member.alike.as_ref())
-        .filter(|alike| matches!(alike.forecast, Forecast::Known { at: Some(_), .. }));
-    if let Some(reached) = alike.and_then(Trend::reached_text) {
-        let unit = subject.time.symbol();
-        ui.label(format!(
-            "No rate of the engine's cylinders stands out. At the one rate of all of them, the limit is reached after a further {reached} {unit}."
-        ));
-    }
+    let member = stand.and_then(|s| s.members.iter().find(|m| m.is(history)));
     if !trend.said.is_empty() || !history.said.is_empty() {
         heading(ui, "To bear in mind");
         for said in history.said.iter().chain(&trend.said) {
@@ -322,5 +316,5 @@ fn words_ui(
         ui.label("It is not on the engine's latest survey, so it is not among those side by side.");
     }
     told_ui(ui, cx, subject.across);
-    ui.label(RichText::new(NO_PROMISE).color(cx.palette.faint_ink));
+    ui.label(RichText::new(CLOSING).color(cx.palette.faint_ink));
 }

@@ -23,11 +23,8 @@ use crate::life::across::Across;
 use crate::life::figure::Figure;
 use crate::life::first::First;
 use crate::life::follow::History;
-use crate::life::trend::Time;
+use crate::life::trend::{CLOSING, Time};
 use crate::wording::capitalised;
-
-/// Said under everything that looks ahead.
-const NO_PROMISE: &str = "Times are counted from the latest survey; intervals are of 95 %. Wear need not go on as it did: a line through past surveys is no promise.";
 
 /// Not more than so many sentences about a whole folder are laid out.
 const MOST_SAID: usize = 100;
@@ -147,7 +144,7 @@ pub(in crate::gui) fn life_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LifeV
     if across.followed.engines.is_empty() {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.heading("Nothing to follow yet");
-            ui.label("How fast each cylinder wears belongs here. It takes at least one overhaul with a table of limits; with two there is a rate, with three or more it is known how sure that is.");
+            ui.label("How fast each cylinder wears belongs here. It takes at least one overhaul with a table of limits; with two there is a rate, with three or more it is checked how sure that is.");
             told_ui(ui, cx, &across);
         });
         return;
@@ -296,7 +293,7 @@ fn table_ui(
     across: (u64, Arc<Across>),
 ) {
     ui.horizontal_wrapped(|ui| planned_ui(ui, cx, view, subject.planned));
-    ui.label(RichText::new(NO_PROMISE).color(cx.palette.faint_ink));
+    ui.label(RichText::new(CLOSING).color(cx.palette.faint_ink));
     let about = table::About {
         across: &across,
         figure: &subject.figure,

@@ -4,14 +4,14 @@ use eframe::egui::{self, Id, Key, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::plate::Plate;
 use super::table::choose;
-use super::{NO_PROMISE, Subject, heading, told_ui};
+use super::{Subject, heading, told_ui};
 use crate::drawing::layout::{Paper, whole};
 use crate::drawing::over_time::{OverTime, one_scale, over_time};
 use crate::gui::ViewCx;
 use crate::length::Unit;
 use crate::life::engine::Member;
 use crate::life::figure::{Figure, amount};
-use crate::life::trend::Time;
+use crate::life::trend::{CLOSING, Time};
 
 /// The least width and the height of one, in points.
 const LEAST: egui::Vec2 = vec2(250.0, 190.0);
@@ -63,7 +63,7 @@ pub(super) fn side_by_side_ui(
         }
         plates_ui(ui, cx, view, subject, &stand.members);
         told_ui(ui, cx, subject.across);
-        ui.label(RichText::new(NO_PROMISE).color(cx.palette.faint_ink));
+        ui.label(RichText::new(CLOSING).color(cx.palette.faint_ink));
     });
 }
 
@@ -95,7 +95,7 @@ fn plates_ui(
             })
         });
         if drawing.empty.is_none() {
-            windows.push((whole(drawing), member.trend.heading_for().map(|(level, _)| level)));
+            windows.push((whole(drawing), member.trend.level().map(|level| level.at)));
         }
     }
     let mut windows = one_scale(&windows).into_iter();

@@ -10,7 +10,7 @@ use crate::gui::{Action, ViewCx};
 use crate::length::Style;
 use crate::life::across::Across;
 use crate::life::figure::{Figure, number};
-use crate::life::trend::{Forecast, Time, Trend, percent};
+use crate::life::trend::{Time, Trend, percent};
 
 /// A column.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -66,8 +66,8 @@ impl Column {
             Self::Surveys => "Surveys".to_owned(),
             Self::Latest => format!("Latest, {unit}"),
             Self::Limit => format!("Limit, {unit}"),
-            Self::Slow => format!("{unit} per 100 h (95 %)"),
-            Self::Rate => format!("{unit} per {} (95 %)", time.per_words()),
+            Self::Slow => format!("Own {unit} per 100 h (95 %)"),
+            Self::Rate => format!("Own {unit} per {} (95 %)", time.per_words()),
             Self::Reached => format!("Reached after, {} (95 %)", time.symbol()),
             Self::Chance => format!("Past by {}", time.text(planned)),
             Self::Again => "Measure again".to_owned(),
@@ -117,7 +117,7 @@ pub(super) struct About<'a> {
 }
 
 fn rate(trend: &Trend, per: f64, more: u8) -> Option<String> {
-    let line = trend.line.as_ref().ok()?;
+    let line = trend.own_line()?;
     let text = |rate: f64| number(rate * per, trend.style, more);
     Some(match line.slope_interval_95() {
         Some((low, high)) => format!("{} ({} to {})", text(line.slope), text(low), text(high)),
@@ -131,8 +131,8 @@ impl Row {
         let or_none = |text: Option<String>| text.unwrap_or_else(|| NONE.to_owned());
         let latest = trend.latest().map(|(_, reading)| reading.mm());
         let level = trend.limit_mm();
-        let slope = trend.line.as_ref().ok().map(|line| line.slope);
-        let passed = trend.forecast == Forecast::Passed;
+        let slope = trend.own_line().map(|line| line.slope);
+        let passed = trend.is_beyond();
         let chance = trend.outlook(planned).and_then(|outlook| outlook.chance_passed);
         let mm = |value: Option<f64>| or_none(value.map(|mm| number(mm, trend.style, 0)));
         Self {
