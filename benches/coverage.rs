@@ -18,7 +18,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-use borewright::certainty::measured::{self, Setup};
+use borewright::certainty::measured;
 use borewright::figures::{Figure as Found, Term, taper};
 use borewright::length::{Length, Style, Unit};
 use borewright::lesson::random::Random;
@@ -269,11 +269,7 @@ fn measured_once(engines: u32) {
                 }
                 let survey = resolve::survey(&record, 0, None).value.expect("a survey");
                 let cylinder = survey.cylinders.first().expect("a cylinder");
-                let setup = Setup {
-                    standards: &survey.standards,
-                    gauges: &survey.gauges,
-                    conditions: survey.conditions.as_ref(),
-                };
+                let setup = survey.setup();
                 let holds = |held: &mut Held, figure: &Found, truth: f64| {
                     let half = measured::budget(setup, &cylinder.bore, figure).expanded_95().u_mm;
                     held.count((figure.value.to_mm() - truth).abs() <= half);
