@@ -7,11 +7,7 @@
 //!
 //! Whether a part is accepted is decided on exact lengths elsewhere; this module says how sure that is.
 
-use super::student::t_cdf;
-
-/// The guard band in standard uncertainties: with a value inside the limit by this much, the true one is within
-/// a single limit with a probability of 95 % (ISO 14253-1:2017).
-pub const GUARD_FACTOR: f64 = 1.65;
+use super::student::{t_cdf, t_one_sided_95};
 
 /// The probability that the true value is at or below `limit`; without uncertainty it is 1 or 0.
 pub fn at_most(y: f64, u: f64, dof: f64, limit: f64) -> f64 {
@@ -36,19 +32,31 @@ pub fn between(y: f64, u: f64, dof: f64, lower: f64, upper: f64) -> f64 {
     (at_most(y, u, dof, upper) + at_least(y, u, dof, lower) - 1.0).max(0.0)
 }
 
-/// How far inside a limit a value must be under guarded acceptance.
-pub fn guard_band(u: f64) -> f64 {
-    GUARD_FACTOR * u.abs()
+/// How far inside a limit a value must be under guarded acceptance: then the true one is within it with a
+/// probability of 95 %. The factor is that of the result's own degrees of freedom: 1.65 u where the normal
+/// distribution holds (ISO 14253-1:2017), 2.92 u at two.
+pub fn guard_band(u: f64, dof: f64) -> f64 {
+    t_one_sided_95(dof) * u.abs()
 }
 
-/// The acceptance limit that stands for an upper limit: a guard band below it.
-pub fn upper_acceptance_limit(limit: f64, u: f64) -> f64 {
-    limit - guard_band(u)
-}
-
-/// The acceptance limit that stands for a lower limit: a guard band above it.
-pub fn lower_acceptance_limit(limit: f64, u: f64) -> f64 {
-    limit + guard_band(u)
+/// [`guard_band`] of a magnitude: how far inside `limit` it must be, so that the true value, which may have either
+/// sign, is between `-limit` and `limit` with a probability of 95 %. More than the limit if no value is.
+pub fn guard_band_of_magnitude(u: f64, dof: f64, limit: f64) -> f64 {
+    let one_sided = guard_band(u, dof);
+    let accepts = |guard: f64| between(limit - guard, u, dof, -limit, limit) >= 0.95;
+    // Far from the other limit it is that of a single one.
+    if u == 0.0 || at_most(limit - one_sided, u, dof, -limit) < 1e-4 {
+        return one_sided;
+    }
+    if !accepts(limit) {
+        return limit + one_sided;
+    }
+    let (mut low, mut high) = (one_sided.min(limit), limit);
+    for _ in 0..50 {
+        let middle = (low + high) / 2.0;
+        if accepts(middle) { high = middle } else { low = middle }
+    }
+    high
 }
 
 #[cfg(test)]
@@ -72,17 +80,33 @@ mod tests {
         }
     }
 
-    /// ISO 14253-1:2017: the guard band for one limit is 1.65 u, or 0.825 U with k = 2 (published digits).
+    /// ISO 14253-1:2017: the guard band for one limit is 1.65 u, or 0.825 U with k = 2 (published digits); JCGM
+    /// 100:2008, table G.2, by t at 90 % two-sided: 2.920, 2.015 and 1.812 at 2, 5 and 10 degrees of freedom.
     #[test]
     fn guard_bands() {
         let u = 0.001_2;
-        assert!((guard_band(u) - 0.825 * (2.0 * u)).abs() < 1e-15);
-        assert_eq!(guard_band(0.0), 0.0);
-        // On the acceptance limit the true value is within the limit with 95 %.
-        let p = at_most(upper_acceptance_limit(0.05, u), u, NORMAL, 0.05);
-        assert!((p - 0.95).abs() < 0.001, "{p}");
-        let p = at_least(lower_acceptance_limit(0.05, u), u, NORMAL, 0.05);
-        assert!((p - 0.95).abs() < 0.001, "{p}");
+        assert!((guard_band(u, NORMAL) - 0.825 * (2.0 * u)).abs() < 0.005 * u + 0.0005 * u);
+        for (dof, factor) in [(2.0, 2.920), (5.0, 2.015), (10.0, 1.812)] {
+            assert!((guard_band(1.0, dof) - factor).abs() < 0.000_6, "{dof}");
+            // On the acceptance limit the true value is within the limit with 95 %.
+            let p = at_most(0.05 - guard_band(u, dof), u, dof, 0.05);
+            assert!((p - 0.95).abs() < 1e-6, "{p}");
+        }
+        assert_eq!(guard_band(0.0, 1.0), 0.0);
+    }
+
+    /// Derived: the true value of a magnitude may have either sign, so both limits count (JCGM 106:2012, 7.4).
+    #[test]
+    fn guard_bands_of_a_magnitude() {
+        for (u, dof) in [(0.05, NORMAL), (0.08, NORMAL), (0.04, 5.0)] {
+            let guard = guard_band_of_magnitude(u, dof, 0.2);
+            let p = between(0.2 - guard, u, dof, -0.2, 0.2);
+            assert!((0.949_9..0.950_1).contains(&p), "{u} {dof}: {p}");
+            assert!(guard >= guard_band(u, dof));
+        }
+        // Far from the other limit it is that of a single one; where nothing suffices it is more than the limit.
+        assert_eq!(guard_band_of_magnitude(0.01, NORMAL, 0.2), guard_band(0.01, NORMAL));
+        assert!(guard_band_of_magnitude(0.12, NORMAL, 0.2) > 0.2);
     }
 
     #[test]
@@ -128,8 +152,8 @@ mod tests {
                 assert_eq!(between(y, u, dof, -1.0, limit), 0.0);
             }
         }
-        // Nothing is within an unknown acceptance limit.
-        assert!(upper_acceptance_limit(0.05, nan).is_nan() && lower_acceptance_limit(0.05, nan).is_nan());
+        // Nothing is inside an unknown guard band.
+        assert!(guard_band(nan, 4.0).is_nan());
     }
 
     proptest! {

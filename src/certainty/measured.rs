@@ -146,6 +146,52 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
     Budget::of(lines)
 }
 
+/// What a budget leaves out because nobody recorded it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unknown {
+    /// The calibration of the gauge, or of what it was set on, where that does not drop out of the figure.
+    pub calibration: bool,
+    /// The repeatability of the gauge.
+    pub repeatability: bool,
+}
+
+impl Unknown {
+    /// Is anything left out?
+    pub fn any(self) -> bool {
+        self.calibration || self.repeatability
+    }
+
+    /// What is left out, in words; empty if nothing is.
+    pub fn words(self) -> &'static str {
+        match (self.calibration, self.repeatability) {
+            (true, true) => "calibration and repeatability",
+            (true, false) => "calibration",
+            (false, true) => "repeatability",
+            (false, false) => "",
+        }
+    }
+}
+
+/// What the budget of a figure leaves out.
+pub fn unknown(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Unknown {
+    let mut unknown = Unknown::default();
+    for (index, gauge) in setup.gauges.iter().enumerate() {
+        let cells = figure.terms.iter().filter(|term| bore.cell(term.at).is_some_and(|c| c.gauge == index));
+        let (mut used, mut sum) = (false, 0.0);
+        for term in cells {
+            used = true;
+            sum += term.weight;
+        }
+        let calibration = match gauge.standard {
+            Some(standard) => setup.standards.get(standard).and_then(|standard| standard.calibration),
+            None => gauge.calibration,
+        };
+        unknown.calibration |= used && calibration.is_none() && !cancels(sum);
+        unknown.repeatability |= used && gauge.repeatability.is_none();
+    }
+    unknown
+}
+
 /// The most by which measuring can explain a figure of these cells: three standard uncertainties. A gauge whose
 /// repeatability is not known is taken to repeat to one graduation (common practice, no source).
 pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {

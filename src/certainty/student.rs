@@ -70,12 +70,22 @@ pub fn t_two_sided(coverage: f64, dof: f64) -> f64 {
 /// [`t_two_sided`] for a coverage of 95 %, remembered for up to 1 024 degrees of freedom and for infinitely many.
 pub fn t_two_sided_95(dof: f64) -> f64 {
     static KNOWN: [OnceLock<f64>; KEPT] = [const { OnceLock::new() }; KEPT];
+    remembered(&KNOWN, 0.95, dof)
+}
+
+/// The factor below which a t-distributed value is with a probability of 95 % (one-sided), remembered alike.
+pub fn t_one_sided_95(dof: f64) -> f64 {
+    static KNOWN: [OnceLock<f64>; KEPT] = [const { OnceLock::new() }; KEPT];
+    remembered(&KNOWN, 0.90, dof)
+}
+
+fn remembered(known: &[OnceLock<f64>], coverage: f64, dof: f64) -> f64 {
     // Place 0 keeps the normal distribution, which no whole number of degrees of freedom needs.
     let dof = whole(dof);
     let place = if dof.is_infinite() { 0 } else { dof as usize };
-    match KNOWN.get(place) {
-        Some(known) => *known.get_or_init(|| t_two_sided(0.95, dof)),
-        None => t_two_sided(0.95, dof),
+    match known.get(place) {
+        Some(known) => *known.get_or_init(|| t_two_sided(coverage, dof)),
+        None => t_two_sided(coverage, dof),
     }
 }
 

@@ -158,6 +158,7 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                     | Need::SizeRow
                     | Need::Unreadable(_)
                     | Need::Impossible(_)
+                    | Need::Budget(_)
                     | Need::Contradiction(_)
                     | Need::Confirm(_)
                     | Need::Expansion { .. } => continue,

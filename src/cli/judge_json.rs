@@ -750,6 +750,7 @@ fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
         Missing::Expansion { .. } => ("expansion", Vec::new(), None),
         Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
         Missing::Contradiction(found) => ("contradiction", cx.places(found.at().as_slice()), None),
+        Missing::Budget(i) => ("uncertainty", Vec::new(), Some(*i)),
         Missing::Impossible(i) => ("table", Vec::new(), Some(*i)),
         Missing::Confirm(i) => ("confirm", Vec::new(), Some(*i)),
     };

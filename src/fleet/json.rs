@@ -202,6 +202,10 @@ fn need_object<'a>(need: &'a Need, context: Context<'a>) -> NeedObject<'a> {
             object.places = contradiction.at().iter().map(words).collect();
             "contradiction"
         }
+        Need::Budget(row) => {
+            object.row = assessment.rows.get(*row).map(|row| row.kind.words());
+            "uncertainty"
+        }
         Need::Impossible(row) => {
             object.row = assessment.rows.get(*row).map(|row| row.kind.words());
             "table"

@@ -29,7 +29,7 @@ pub mod words;
 
 use crate::bore::{Bore, Point};
 use crate::limits::Limits;
-use crate::limits::schema::WhenBeyond;
+use crate::limits::schema::{DecisionRule, WhenBeyond};
 use crate::slips::{self, Slip};
 use crate::survey::{Cylinder, Setup, Survey};
 
@@ -96,6 +96,8 @@ pub enum Need {
     Contradiction(Contradiction),
     /// The figure of this row cannot be worked out from any reading the table has a place for.
     Impossible(usize),
+    /// The table asks for a guard band, and the budget of this row leaves something out.
+    Budget(usize),
     /// Confirm or retype the reading of this slip, on which the recommendation hangs.
     Confirm(usize),
     /// An expansion that is only supposed: the outcome is another one with it than without.
@@ -115,7 +117,7 @@ impl Need {
             Self::Unreadable(_) | Self::Contradiction(_) => true,
             Self::Amount(Amount::Depth | Amount::BoreThere, _) => true,
             Self::Amount(Amount::Size | Amount::Area, _) => false,
-            Self::Limit(_) | Self::Impossible(_) | Self::SizeRow => false,
+            Self::Limit(_) | Self::Impossible(_) | Self::Budget(_) | Self::SizeRow => false,
         }
     }
 }
@@ -220,7 +222,7 @@ fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Asse
             }
         }
     }
-    let needs = needs(cylinder, contradictions, &rows, &findings);
+    let needs = needs(cylinder, contradictions, &rows, &findings, limits.decision);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
         _ if doubted => Recommendation::NotDecided,
@@ -271,6 +273,7 @@ fn needs(
     contradictions: Vec<Contradiction>,
     rows: &[Row],
     findings: &[Answer],
+    decision: DecisionRule,
 ) -> Vec<Need> {
     let mut needs: Vec<Need> = contradictions.into_iter().map(Need::Contradiction).collect();
     needs.extend(cylinder.unreadable.iter().cloned().map(Need::Unreadable));
@@ -296,6 +299,12 @@ fn needs(
             needs.push(Need::Impossible(i));
         } else if row.status == RowStatus::NoLimitGiven {
             needs.push(Need::Limit(i));
+        } else if decision == DecisionRule::Guarded
+            && row.limit.is_some()
+            && !is_beyond(row)
+            && row.sureness.as_ref().is_some_and(|sureness| sureness.unknown.any())
+        {
+            needs.push(Need::Budget(i));
         }
     }
     needs

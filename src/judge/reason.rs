@@ -475,6 +475,14 @@ impl Teller<'_> {
                 "The table of limits has no row for this cylinder's size: correct the size.".to_owned()
             }
             Need::Unreadable(what) => format!("Correct this first: {}.", what.trim_end_matches('.')),
+            Need::Budget(i) => {
+                let row = assessment.rows.get(*i)?;
+                format!(
+                    "The table asks for a guard band, and for {} this is not recorded: {}. Record it with the gauge.",
+                    row.kind.words(),
+                    row.sureness.as_ref()?.unknown.words(),
+                )
+            }
             Need::Contradiction(contradiction) => self.contradiction(*contradiction)?,
             Need::Impossible(i) => {
                 let row = assessment.rows.get(*i)?;

@@ -9,7 +9,7 @@ use std::cmp::Ordering;
 use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::certainty::conformity;
-use crate::certainty::measured;
+use crate::certainty::measured::{self, Unknown};
 use crate::figures::{Figure, Impossible, PartialFigure, Term, choke, diameter, out_of_round, step, taper};
 use crate::length::{Length, Mean};
 use crate::limits::Limits;
@@ -82,6 +82,8 @@ pub struct Sureness {
     pub probability_within: Option<f64>,
     /// How far inside the limit a figure must be under guarded acceptance.
     pub guard_band: Length,
+    /// What the budget leaves out: then it is less sure than it says.
+    pub unknown: Unknown,
 }
 
 /// A row judged.
@@ -121,6 +123,8 @@ pub struct Row {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Side {
     AtMost,
+    /// On both sides of nought: the figure is a magnitude, and its true value may have either sign.
+    Magnitude,
     AtLeast,
 }
 
@@ -147,14 +151,22 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
             let (u, dof) = (budget.u_mm, budget.dof);
             match side {
                 Side::AtMost => conformity::at_most(value, u, dof, limit),
+                Side::Magnitude => conformity::between(value, u, dof, -limit, limit),
                 Side::AtLeast => conformity::at_least(value, u, dof, limit),
             }
         });
-        let guard_band = Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO);
-        Sureness { budget, probability_within, guard_band }
+        let guard_band = match (side, &limit) {
+            (Side::Magnitude, Some(limit)) => {
+                conformity::guard_band_of_magnitude(budget.u_mm, budget.dof, limit.length.to_mm())
+            }
+            _ => conformity::guard_band(budget.u_mm, budget.dof),
+        };
+        let guard_band = Length::from_mm(guard_band).unwrap_or(Length::ZERO);
+        let unknown = measured::unknown(setup, &cylinder.bore, figure);
+        Sureness { budget, probability_within, guard_band, unknown }
     });
     let margin = figure.as_ref().zip(limit.as_ref()).map(|(figure, limit)| match side {
-        Side::AtMost => Mean::from(limit.length) - figure.value,
+        Side::AtMost | Side::Magnitude => Mean::from(limit.length) - figure.value,
         Side::AtLeast => figure.value - limit.length.into(),
     });
     let guard = match (decision, &sureness) {
@@ -166,7 +178,7 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
         Some(figure.value.cmp(&bound.length.into()) != beyond)
     };
     let within_new = match side {
-        Side::AtMost => inside(&new.1, Ordering::Greater) == Some(true),
+        Side::AtMost | Side::Magnitude => inside(&new.1, Ordering::Greater) == Some(true),
         Side::AtLeast => {
             inside(&new.0, Ordering::Less) == Some(true) && inside(&new.1, Ordering::Greater) != Some(false)
         }
@@ -207,7 +219,7 @@ pub fn figure_guard(cylinder: &Cylinder, figure: &Figure, limits: &Limits, setup
         return Length::ZERO;
     }
     let budget = measured::budget(setup, &cylinder.bore, figure);
-    Length::from_mm(conformity::guard_band(budget.u_mm)).unwrap_or(Length::ZERO)
+    Length::from_mm(conformity::guard_band(budget.u_mm, budget.dof)).unwrap_or(Length::ZERO)
 }
 
 /// [`figure_guard`] of the mean at a place; nothing where nothing was measured. A place without readings is taken to be as sure as the first that
@@ -234,7 +246,7 @@ pub fn point_status(diameter: Mean, row: &SizeRow, guard: Length) -> RowStatus {
     }
 }
 
-/// A row that limits an amount from above.
+/// A row that limits a magnitude.
 fn greatest<Rule>(kind: RowKind, figure: PartialFigure, row: &Greatest<Rule>) -> RowInput {
     RowInput {
         kind,
@@ -242,7 +254,7 @@ fn greatest<Rule>(kind: RowKind, figure: PartialFigure, row: &Greatest<Rule>) ->
         worst_point: None,
         new: (None, row.new.clone()),
         limit: row.serviceable.clone(),
-        side: Side::AtMost,
+        side: Side::Magnitude,
         when_beyond: row.when_beyond,
         source: row.source.clone(),
     }

@@ -589,17 +589,7 @@ impl Measuring<'_> {
     /// What the budget is worth as an estimate. It is worth nothing where a part of it is not known: the
     /// repeatability, or the calibration where that does not drop out.
     fn budget_dof(&self, figure: &figures::Figure, budget: &Budget) -> u8 {
-        let is_known = |index: usize| {
-            let Some(gauge) = self.setup.gauges.get(index) else { return false };
-            let weight: f64 =
-                self.gauges(figure).filter(|(i, _)| *i == index).map(|(_, weight)| weight).sum();
-            let calibration = match gauge.standard {
-                Some(standard) => self.setup.standards.get(standard).and_then(|s| s.calibration),
-                None => gauge.calibration,
-            };
-            gauge.repeatability.is_some() && (calibration.is_some() || weight.abs() < 1e-9)
-        };
-        let known = self.gauges(figure).all(|(index, _)| is_known(index));
+        let known = !measured::unknown(self.setup, &self.cylinder.bore, figure).any();
         // The cast saturates.
         if known { budget.dof.min(f64::from(BUDGET_DOF)) as u8 } else { 0 }
     }

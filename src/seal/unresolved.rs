@@ -64,6 +64,7 @@ impl Unresolved {
                     }
                     Need::SizeRow => item("its size is not in the table of limits.".into()),
                     Need::Limit(_) => item("a row has no limit in the table.".into()),
+                    Need::Budget(_) => item("what a guard band needs is not recorded.".into()),
                     Need::Impossible(_) => item("a row of the table cannot be worked out.".into()),
                     Need::Contradiction(_) => item("its size and its readings contradict each other.".into()),
                     Need::Expansion { .. } => item("its outcome hangs on a supposed expansion.".into()),

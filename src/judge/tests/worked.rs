@@ -274,7 +274,7 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
     assert_eq!((row.status, row.in_guard_band), (RowStatus::Beyond, true));
     assert_eq!(at(&guarded, "5.1299").status, RowStatus::WithinServiceable);
     let guard = at(&guarded, "5.1299").sureness.unwrap().guard_band.to_mm();
-    assert!((guard - 1.65 * 0.00005 / 3_f64.sqrt() * 25.4).abs() < 1e-7, "{guard}");
+    assert!((guard - 1.6449 * 0.00005 / 3_f64.sqrt() * 25.4).abs() < 1e-7, "{guard}");
     // A place on the sheet says the same as the row that is judged on every place.
     for (limits, diameter) in
         [(&simple, "5.1300"), (&simple, "5.1301"), (&guarded, "5.1300"), (&guarded, "5.1299")]
@@ -289,6 +289,56 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
             at(limits, diameter).status,
             "{diameter}"
         );
+    }
+}
+
+/// A limit on a magnitude counts on both sides of nought: JCGM 106:2012, 9.5.4, resistors of 1500 ohm, u 0.12, within
+/// 0.2 of it: conformance probability 0.904 (published digits), here as a taper of nought.
+#[test]
+fn jcgm106_9_5_4_through_the_taper_row() {
+    let limits = limits("step:\nout_of_round:\ntaper: (rule: PerAxisEnds, serviceable: At(\"0.2 mm\"))");
+    let barrel = cylinder(&limits, &even("5.1260"));
+    let mut survey = survey(&limits);
+    // Two readings: their calibration drops out, and what is left of each is 0.12 / root 2.
+    let u = 0.12 / 2_f64.sqrt();
+    let known = |u| Some(crate::survey::Uncertainty { u, dof: f64::INFINITY });
+    survey.gauges[0].repeatability = known(u);
+    survey.gauges[0].calibration = known(1.0);
+    survey.gauges[0].graduation = Some(Length::from_tenths_of_nm(1));
+    let assessment = super::judge(&barrel, &limits, survey.setup());
+    let row = assessment.rows.iter().find(|row| matches!(row.kind, RowKind::Taper(_))).unwrap();
+    let sureness = row.sureness.as_ref().unwrap();
+    assert_eq!(row.figure.as_ref().unwrap().value, Length::ZERO);
+    assert!((sureness.probability_within.unwrap() - 0.904).abs() < 0.000_5, "{sureness:?}");
+    assert!(!sureness.unknown.any());
+}
+
+/// A budget that leaves calibration or repeatability out supports no guarded acceptance; what is beyond stays beyond.
+#[test]
+fn a_guard_band_needs_a_whole_budget() {
+    let guarded = limits("decision: Guarded\nstep:\ntaper:\nout_of_round:");
+    let known = Some(crate::survey::Uncertainty { u: 0.000_1, dof: f64::INFINITY });
+    let judged = |calibration, repeatability, diameter| {
+        let mut survey = survey(&guarded);
+        survey.gauges[0].calibration = calibration;
+        survey.gauges[0].repeatability = repeatability;
+        super::judge(&cylinder(&guarded, &even(diameter)), &guarded, survey.setup())
+    };
+    assert_eq!(judged(known, known, "5.1290").recommendation, Recommendation::Serviceable);
+    for (calibration, repeatability, words) in [
+        (None, known, "calibration."),
+        (known, None, "repeatability."),
+        (None, None, "calibration and repeatability."),
+    ] {
+        let assessment = judged(calibration, repeatability, "5.1290");
+        assert_eq!(assessment.recommendation, Recommendation::NotDecided);
+        assert_eq!(assessment.needs, [Need::Budget(0)]);
+        let survey = survey(&guarded);
+        let barrel = cylinder(&guarded, &even("5.1290"));
+        let reason = Reason::Need(0);
+        let sentence = sentence_in(None, reason, &assessment, &barrel, &survey.limits).unwrap();
+        assert!(sentence.contains(words), "{sentence}");
+        assert_eq!(judged(calibration, repeatability, "5.1301").recommendation, Recommendation::Rebore(2));
     }
 }
 
