@@ -40,7 +40,7 @@ fn the_largest_that_any_needs_is_for_all() {
         remarks,
         ["The table does not allow cylinders of different sizes: all of them have to be +0.020 in."]
     );
-    assert_eq!(told(&limits, &[sound.clone()]), (None, vec![]));
+    assert_eq!(told(&limits, std::slice::from_ref(&sound)), (None, vec![]));
     let mixed = super::limits("mixed_oversizes: Allowed");
     assert_eq!(told(&mixed, &[sound, worn]).0, None);
 }
