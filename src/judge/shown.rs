@@ -7,8 +7,8 @@
 use crate::length::{Length, Mean, Style};
 use crate::limits::resolved::Bound;
 
-/// How a figure is shown: as its readings were written, with one digit more where it does not end there, as
-/// a mean seldom does.
+/// How a figure is shown: as its readings were written, with one digit more where that shows something, as it does
+/// for most means.
 pub fn figure_style(value: Mean, style: Style) -> Style {
     let finer = Style { decimals: style.decimals.saturating_add(1), ..style };
     if value.rounded(style) == value.rounded(finer) { style } else { finer }

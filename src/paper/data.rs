@@ -17,7 +17,7 @@ use crate::judge::row::{self, Row as JudgedRow, RowKind, RowStatus};
 use crate::judge::shown::{Shown, figure_style, limit_style};
 use crate::judge::words::{self, NONE};
 use crate::judge::{Assessment, Recommendation};
-use crate::length::{Length, Mean, Style, Unit};
+use crate::length::{Mean, Style, Unit};
 use crate::life::engine::{self, Said, Stand};
 use crate::life::figure::Figure as Followed;
 use crate::life::follow::{self, hours_text};

@@ -10,6 +10,8 @@ use std::process::Command;
 
 use borewright::evaluation::Evaluation;
 use borewright::file;
+use borewright::judge::reason;
+use borewright::judge::shown::{Shown, limit_style};
 use borewright::judge::words::{self, NONE};
 use borewright::paper::sheet::{For, sheet};
 use borewright::paper::{Judged, PageSize, Templates, Wish, data, tags};
@@ -86,13 +88,14 @@ fn every_outcome_figure_limit_and_reading_is_in_the_pdf() {
             let style = cylinder.style(limits);
             let mut numbers = 0;
             for row in &assessment.rows {
-                let shown = words::row_style(row, style);
-                if let Some(figure) = &row.figure {
-                    has(&figure.value.number(shown));
+                let shown = reason::shown(row, style);
+                if let Some(shown) = shown {
+                    has(&shown.value.number(shown.style));
                     numbers += 1;
                 }
                 if let Some(limit) = &row.limit {
-                    has(&limit.length.number(words::limit_style(limit.length, limit.style, shown)));
+                    let alone = || limit.length.number(limit_style(limit.length, limit.style, style));
+                    has(&shown.and_then(Shown::limit_number).unwrap_or_else(alone));
                 }
                 has(row.status.words());
                 has(&words::within_words(row));

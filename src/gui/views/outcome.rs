@@ -18,7 +18,7 @@ use crate::judge::shown::{Shown, limit_style};
 use crate::judge::what_if::{Alternative, OtherRule, what_if};
 use crate::judge::words::{self, agrees, decision_of};
 use crate::judge::{Assessment, Need, Recommendation};
-use crate::length::{Length, Mean, Style, Unit};
+use crate::length::{Mean, Style, Unit};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, CutLimit};
 use crate::record::schema::{Decision, Disposition};
