@@ -176,7 +176,7 @@ pub struct Finding {
     pub done: String,
 }
 
-/// A measured pair of parts.
+/// A measured pair of parts, each at 20 °C.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeasuredFit {
     /// Index of the row in [`Limits::fits`].
@@ -187,10 +187,8 @@ pub struct MeasuredFit {
     pub shaft: Option<(Length, Style)>,
     /// Clearance measured itself.
     pub clearance: Option<(Length, Style)>,
-    /// Temperature of the hole in degrees Celsius.
-    pub hole_c: f64,
-    /// Temperature of the shaft in degrees Celsius.
-    pub shaft_c: f64,
+    /// Why no clearance comes of what was written; none: nothing is wrong with it.
+    pub unusable: Option<String>,
 }
 
 /// A measured ring gap.

@@ -430,6 +430,9 @@ pub struct Fit<'a> {
     pub margin: Option<Number>,
     /// Tighter than the as-made least: it may seize.
     pub too_tight: bool,
+    /// Why nothing comes of what was written of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unusable: Option<&'a str>,
 }
 
 /// The readings of one place.
@@ -886,5 +889,6 @@ fn fit<'a>(cx: Cx<'_>, row: &'a FitRow) -> Fit<'a> {
         limit: cx.bound(row.limit.as_ref()),
         margin: number(row.margin),
         too_tight: row.too_tight,
+        unusable: row.unusable.as_deref(),
     }
 }

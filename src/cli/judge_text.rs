@@ -26,7 +26,7 @@ use crate::survey::{Cylinder, Survey, station_words};
 use crate::wording::capitalised;
 
 pub use crate::judge::words::{
-    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference,
+    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference, not_measured,
     probability_words, sheet_style, size_words,
 };
 
@@ -405,7 +405,7 @@ pub fn measured_axes(cylinder: &Cylinder) -> Vec<usize> {
 }
 
 fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style) {
-    if assessment.fits.iter().all(|row| row.largest.is_none()) {
+    if assessment.fits.iter().all(|row| row.largest.is_none() && row.unusable.is_none()) {
         return;
     }
     let unit = style.unit;
@@ -418,15 +418,11 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
         (format!("margin, {unit}"), Align::Point),
         (String::new(), Align::Left),
     ]);
-    let mut missing = Vec::new();
     for (i, row) in assessment.fits.iter().enumerate() {
         // Ring gaps follow the pairs of parts.
         let gap = i >= limits.fits.len();
         let name = format!("{}{}", row.description, if gap { ", gap" } else { "" });
-        let Some(largest) = row.largest else {
-            missing.push(format!("{} {name}", row.source.reference));
-            continue;
-        };
+        let Some(largest) = row.largest else { continue };
         let limit = row.limit.as_ref().map(|limit| limit.length);
         let own = if row.style.unit == unit { row.style } else { style };
         let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
@@ -454,9 +450,12 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
         ]);
     }
     page.gap();
-    page.table(2, &table);
+    if assessment.fits.iter().any(|row| row.largest.is_some()) {
+        page.table(2, &table);
+    }
+    let missing = not_measured(assessment, limits);
     if !missing.is_empty() {
-        page.paragraph(2, "", QUIET, &format!("Not measured: {}.", missing.join("; ")));
+        page.paragraph(2, "", QUIET, &missing);
     }
 }
 

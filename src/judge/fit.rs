@@ -10,7 +10,7 @@ use crate::figures::{diameter, ring_gap};
 use crate::length::{Length, Mean, Style};
 use crate::limits::Limits;
 use crate::limits::resolved::{Bound, FitLimits, Part, RowSource};
-use crate::limits::schema::{FitKind, PartKind, Size};
+use crate::limits::schema::{FitKind, PartKind};
 use crate::survey::{Cylinder, MeasuredFit, MeasuredGap};
 
 /// A row of parts judged.
@@ -32,6 +32,8 @@ pub struct FitRow {
     pub margin: Option<Mean>,
     /// Tighter than the as-made minimum: it may seize.
     pub too_tight: bool,
+    /// Why nothing comes of what was written of it.
+    pub unusable: Option<String>,
     /// How to show it.
     pub style: Style,
     /// Where the row stands.
@@ -79,23 +81,10 @@ fn judge<Kind>(row: &FitLimits<Kind>, measured: Option<Measured>) -> FitRow {
         limit,
         margin,
         too_tight,
+        unusable: None,
         style,
         source: row.source.clone(),
     }
-}
-
-/// A single part's own row, for a cylinder's bore size where parts come in oversizes: the row with the same
-/// reference that is for this size, else the one that is for all.
-///
-/// `None` if the table has no such row.
-pub fn part_row<'a>(part: usize, cylinder: &Cylinder, limits: &'a Limits) -> Option<&'a Part> {
-    let named = limits.parts.get(part)?;
-    let size = cylinder.size.and_then(|size| limits.sizes.get(size));
-    let same =
-        || limits.parts.iter().filter(|row| row.limits.source.reference == named.limits.source.reference);
-    let is_for = |of: &Size| size.is_some() && limits.size_row(of, limits.unit) == size;
-    let for_size = same().find(|row| row.size.as_ref().is_some_and(is_for));
-    for_size.or_else(|| same().find(|row| row.size.is_none()))
 }
 
 /// What a part's size comes to against its own row, and its distance to the serviceable limit: positive is
@@ -120,12 +109,6 @@ pub fn part_status(size: Length, part: &Part) -> (RowStatus, Option<Length>) {
     (status, margin)
 }
 
-/// A size of a part at 20 °C, measured at `celsius`.
-fn at_20_c(size: Length, celsius: f64, ppm: Option<f64>) -> Length {
-    let factor = 1.0 - ppm.unwrap_or(0.0) * 1e-6 * (celsius - 20.0);
-    Length::from_mm(size.to_mm() * factor).filter(|_| celsius != 20.0).unwrap_or(size)
-}
-
 /// The greatest and the least clearance of a measured pair.
 fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Option<Measured> {
     let row = limits.fits.get(measured.row)?;
@@ -133,13 +116,10 @@ fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Op
     if let Some((clearance, style)) = measured.clearance {
         return Some(of_one(clearance.into(), style));
     }
-    let ppm =
-        |part: Option<usize>| part.and_then(|i| limits.parts.get(i)).and_then(|part| part.expansion_ppm);
     let (shaft, style) = measured.shaft?;
-    let shaft = Mean::from(at_20_c(shaft, measured.shaft_c, ppm(row.shaft)));
+    let shaft = Mean::from(shaft);
     if let Some((hole, _)) = measured.hole {
-        let hole = Mean::from(at_20_c(hole, measured.hole_c, ppm(row.hole)));
-        return Some(of_one(hole - shaft, style));
+        return Some(of_one(Mean::from(hole) - shaft, style));
     }
     if row.limits.kind != FitKind::SkirtInBore {
         return None;
@@ -163,7 +143,9 @@ fn gap(measured: &MeasuredGap, cylinder: &Cylinder, limits: &Limits) -> Measured
 pub fn fits(cylinder: &Cylinder, limits: &Limits) -> Vec<FitRow> {
     let fits = limits.fits.iter().enumerate().map(|(index, row)| {
         let measured = cylinder.fits.iter().find(|fit| fit.row == index);
-        judge(&row.limits, measured.and_then(|fit| clearance(fit, cylinder, limits)))
+        let usable = measured.filter(|fit| fit.unusable.is_none());
+        let row = judge(&row.limits, usable.and_then(|fit| clearance(fit, cylinder, limits)));
+        FitRow { unusable: measured.and_then(|fit| fit.unusable.clone()), ..row }
     });
     let gaps = limits.ring_gaps.iter().enumerate().map(|(index, row)| {
         let measured = cylinder.ring_gaps.iter().find(|gap| gap.row == index);

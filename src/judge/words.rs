@@ -302,6 +302,19 @@ pub fn temperatures(survey: &Survey) -> Vec<String> {
     words
 }
 
+/// Parts of which nothing was measured, or nothing that a clearance or gap comes of, as a sentence; empty: none.
+pub fn not_measured(assessment: &Assessment, limits: &Limits) -> String {
+    let rows = assessment.fits.iter().enumerate().filter(|(_, row)| row.largest.is_none());
+    let names = rows.map(|(i, row)| {
+        // Ring gaps follow the pairs of parts.
+        let gap = if i >= limits.fits.len() { ", gap" } else { "" };
+        let why = row.unusable.as_ref().map_or(String::new(), |why| format!(" ({why})"));
+        format!("{} {}{gap}{why}", row.source.reference, row.description).trim_start().to_owned()
+    });
+    let names: Vec<String> = names.collect();
+    if names.is_empty() { String::new() } else { format!("Not measured: {}.", names.join("; ")) }
+}
+
 /// What holds for the engine as a whole, as sentences.
 pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
     let limits = &survey.limits;

@@ -418,6 +418,20 @@ impl Limits {
         }
     }
 
+    /// A single part's own row, for the bore size with this index where parts come in oversizes: the row with the
+    /// same reference that is for this size, else the one that is for all.
+    ///
+    /// `None` if the table has no such row.
+    pub fn part_row(&self, part: usize, size: Option<usize>) -> Option<&Part> {
+        let named = self.parts.get(part)?;
+        let size = size.and_then(|size| self.sizes.get(size));
+        let same =
+            || self.parts.iter().filter(|row| row.limits.source.reference == named.limits.source.reference);
+        let is_for = |of: &Size| size.is_some() && self.size_row(of, self.unit) == size;
+        let for_size = same().find(|row| row.size.as_ref().is_some_and(is_for));
+        for_size.or_else(|| same().find(|row| row.size.is_none()))
+    }
+
     /// The row of a size, by its oversize.
     pub fn size_index(&self, oversize: Length) -> Option<usize> {
         self.sizes.iter().position(|row| row.oversize == oversize)

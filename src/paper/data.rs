@@ -1016,15 +1016,12 @@ fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderR
 
 /// The parts that were measured as rows, those that were not in words.
 fn fits(assessment: &Assessment, limits: &Limits, style: Style) -> (Vec<FitRow>, String) {
-    let (mut rows, mut missing) = (Vec::new(), Vec::new());
+    let mut rows = Vec::new();
     for (i, row) in assessment.fits.iter().enumerate() {
         // Ring gaps follow the pairs of parts.
         let gap = i >= limits.fits.len();
         let parts = format!("{}{}", row.description, if gap { ", gap" } else { "" });
-        let Some(largest) = row.largest else {
-            missing.push(format!("{} {parts}", row.source.reference).trim_start().to_owned());
-            continue;
-        };
+        let Some(largest) = row.largest else { continue };
         let limit = row.limit.as_ref().map(|limit| limit.length);
         let own = if row.style.unit == style.unit { row.style } else { style };
         let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
@@ -1052,9 +1049,7 @@ fn fits(assessment: &Assessment, limits: &Limits, style: Style) -> (Vec<FitRow>,
             },
         });
     }
-    let missing =
-        if missing.is_empty() { String::new() } else { format!("Not measured: {}.", missing.join("; ")) };
-    (rows, missing)
+    (rows, words::not_measured(assessment, limits))
 }
 
 fn sure(cylinder: &Barrel, survey: &Survey, style: Style) -> String {

@@ -16,12 +16,12 @@ use crate::certainty::moments;
 use crate::diag::{Diagnostic, FieldPath, Step, Told, likely_meant};
 use crate::length::{Entry, Length, LengthError, Style, Unit};
 use crate::limits::Limits;
-use crate::limits::schema::{TableOfLimits, Value};
+use crate::limits::schema::{FitKind, TableOfLimits, Value};
 use crate::limits::{validate, value};
 use crate::mass::Mass;
 use crate::survey::{
-    Conditions, Cylinder, Expansion, Finding, Further, Gauge, MeasuredFit, MeasuredGap, Standard, Survey,
-    Uncertainty, factor_to_20_c,
+    Conditions, Cylinder, Expansion, Finding, Further, Gauge, MeasuredFit, MeasuredGap, REFERENCE_C,
+    Standard, Survey, Uncertainty, factor_to_20_c,
 };
 
 /// Fields of a cylinder that have no part in the outcome of its bore.
@@ -366,13 +366,16 @@ impl Reader<'_> {
         let gaps_twice = written_twice(cylinder.ring_gaps.iter().map(|gap| gap.row.as_str()));
         for (i, fit) in cylinder.fits.iter().enumerate() {
             let path = path.field("fits").element(i);
-            let contradicted = contradictions.iter().any(|error| error.path.after(&path).is_some());
+            let contradicted = contradictions.iter().find(|error| error.path.after(&path).is_some());
             let twice = fits_twice.contains(fit.row.as_str());
+            let before = self.diagnostics.len();
             if twice {
                 self.written_twice(&path, &format!("{place}, fit {}", fit.row));
             }
-            let fit = self.fit(fit, &path, &place);
-            read.fits.extend(fit.filter(|_| !contradicted && !twice));
+            let told = self.diagnostics.get(before).or(contradicted).map(|error| error.message.clone());
+            let barrel_c = tools.conditions.as_ref().map_or(REFERENCE_C, |conditions| conditions.barrel_c);
+            let read_fit = self.fit(fit, &path, &place, (read.size, barrel_c));
+            read.fits.extend(read_fit.map(|fit| MeasuredFit { unusable: fit.unusable.or(told), ..fit }));
         }
         for (i, gap) in cylinder.ring_gaps.iter().enumerate() {
             let path = path.field("ring_gaps").element(i);
@@ -554,14 +557,23 @@ impl Reader<'_> {
         }
     }
 
-    fn fit(&mut self, fit: &schema::Fit, path: &FieldPath, cylinder: &str) -> Option<MeasuredFit> {
+    /// Reads a pair of parts. `size` is the bore's, `barrel_c` the temperature at which its readings were taken.
+    fn fit(
+        &mut self,
+        fit: &schema::Fit,
+        path: &FieldPath,
+        cylinder: &str,
+        (size, barrel_c): (Option<usize>, f64),
+    ) -> Option<MeasuredFit> {
         let place = format!("{cylinder}, fit {}", fit.row);
-        let rows = &self.limits.fits;
-        let Some(row) = rows.iter().position(|row| row.limits.source.reference == fit.row) else {
-            let known = rows.iter().map(|row| row.limits.source.reference.as_str()).collect();
+        let limits = self.limits;
+        let Some(index) = limits.fits.iter().position(|row| row.limits.source.reference == fit.row) else {
+            let known = limits.fits.iter().map(|row| row.limits.source.reference.as_str()).collect();
             self.unknown("fit", &fit.row, known, path.field("row"), &place);
             return None;
         };
+        let row = limits.fits.get(index)?;
+        let before = self.diagnostics.len();
         let hole = self.optional(fit.hole.as_ref(), path.field("hole"), &place);
         let shaft = self.optional(fit.shaft.as_ref(), path.field("shaft"), &place);
         let clearance = fit.clearance.as_ref().and_then(|text| {
@@ -573,13 +585,52 @@ impl Reader<'_> {
                 }
             }
         });
+        if fit.hole.is_none()
+            && row.limits.kind == FitKind::SkirtInBore
+            && let Some(celsius) = fit.hole_temperature.filter(|&celsius| celsius != barrel_c)
+        {
+            let message = format!(
+                "the hole is the bore, whose readings were taken at {barrel_c} °C, and {celsius} °C is written here"
+            );
+            let remedy = "Write the barrel's temperature under `temperatures`, and none here.";
+            self.error(path.field("hole_temperature"), &place, message, remedy);
+        }
+        let parts = [
+            (["hole", "hole_temperature"], fit.hole_temperature, row.hole, fit.hole.is_some()),
+            (["shaft", "shaft_temperature"], fit.shaft_temperature, row.shaft, fit.shaft.is_some()),
+        ];
+        let [hole_factor, shaft_factor] = parts.map(|([name, field], celsius, part, is_measured)| {
+            let celsius = celsius.filter(|&celsius| celsius != REFERENCE_C)?;
+            let field = path.field(field);
+            if fit.clearance.is_some() {
+                let message = format!("the clearance itself was measured, with the {name} at {celsius} °C");
+                let remedy = "Measure it at 20 °C, or write the sizes of both parts instead.";
+                self.error(field, &place, message, remedy);
+                return None;
+            }
+            let part = part.and_then(|part| limits.part_row(part, size));
+            let Some(ppm) = part.and_then(|part| part.expansion_ppm).filter(|_| is_measured) else {
+                if is_measured {
+                    let message =
+                        format!("the {name} was at {celsius} °C, and the table does not say how it expands");
+                    let remedy =
+                        "Write expansion_ppm with the part in the table of limits, or measure at 20 °C.";
+                    self.error(field, &place, message, remedy);
+                }
+                return None;
+            };
+            Some(1.0 - Expansion::of_ppm(Some(ppm)).growth(celsius))
+        });
+        let at_20_c = |size: Option<(Length, Style)>, factor: Option<f64>| {
+            size.map(|(length, style)| (length.scaled(factor.unwrap_or(1.0)), style))
+        };
+        let errors = self.diagnostics.get(before..).unwrap_or_default();
         Some(MeasuredFit {
-            row,
-            hole,
-            shaft,
+            row: index,
+            hole: at_20_c(hole, hole_factor),
+            shaft: at_20_c(shaft, shaft_factor),
             clearance,
-            hole_c: fit.hole_temperature.unwrap_or(20.0),
-            shaft_c: fit.shaft_temperature.unwrap_or(20.0),
+            unusable: errors.iter().find(|told| told.is_error()).map(|told| told.message.clone()),
         })
     }
 

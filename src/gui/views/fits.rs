@@ -10,7 +10,7 @@ use crate::figures::diameter;
 use crate::gui::ViewCx;
 use crate::gui::symbols;
 use crate::gui::theme::{self, TEXT};
-use crate::judge::fit::{FitRow, clearance_text, part_row, part_status};
+use crate::judge::fit::{FitRow, clearance_text, part_status};
 use crate::judge::row::RowStatus;
 use crate::judge::shown::{Shown, limit_style};
 use crate::judge::{Assessment, engine};
@@ -221,7 +221,7 @@ fn parts_ui(
 ) {
     for (part, size) in [(row.hole, read.hole), (row.shaft, read.shaft)] {
         let Some((size, style)) = size else { continue };
-        let Some(part) = part.and_then(|part| part_row(part, cylinder, limits)) else { continue };
+        let Some(part) = part.and_then(|part| limits.part_row(part, cylinder.size)) else { continue };
         let (status, margin) = part_status(size, part);
         ui.horizontal_wrapped(|ui| {
             symbols::status(ui, 20.0, status);

@@ -1,7 +1,7 @@
 //! Single parts against their own rows.
 
 use super::*;
-use crate::judge::fit::{part_row, part_status};
+use crate::judge::fit::part_status;
 use crate::judge::row::RowStatus;
 
 const PARTS: &str = r#"parts: [(reference: "10", description: "skirt", kind: Shaft, size: Standard, new: ("5.1120", "5.1130"), serviceable: At("5.1110")), (reference: "10", description: "skirt", kind: Shaft, size: Oversize("0.010"), new: ("5.1220", "5.1230")), (reference: "13", description: "bushing", kind: Hole, new: ("1.1253", "1.1258"), serviceable: At("1.1268"))]"#;
@@ -45,14 +45,14 @@ fn a_source_is_its_number_and_the_place_of_the_bound_else_its_own() {
 fn a_part_that_comes_in_oversizes_is_judged_by_the_row_of_the_bore() {
     let limits = limits(PARTS);
     let mut barrel = cylinder(&limits, &[["5.1255"; 2]; 4]);
-    assert_eq!(part_row(0, &barrel, &limits), Some(&limits.parts[0]));
+    assert_eq!(limits.part_row(0, barrel.size), Some(&limits.parts[0]));
     barrel.size = Some(1);
-    assert_eq!(part_row(0, &barrel, &limits), Some(&limits.parts[1]));
-    assert_eq!(part_row(2, &barrel, &limits), Some(&limits.parts[2]));
+    assert_eq!(limits.part_row(0, barrel.size), Some(&limits.parts[1]));
+    assert_eq!(limits.part_row(2, barrel.size), Some(&limits.parts[2]));
     // The same size in other words is the same size.
     let reworded = super::limits(&PARTS.replace("0.010", "0.01"));
-    assert_eq!(part_row(0, &barrel, &reworded), Some(&reworded.parts[1]));
+    assert_eq!(reworded.part_row(0, barrel.size), Some(&reworded.parts[1]));
     // A size that the part is not made in has no row.
     barrel.size = Some(2);
-    assert_eq!(part_row(0, &barrel, &limits), None);
+    assert_eq!(limits.part_row(0, barrel.size), None);
 }

@@ -1,15 +1,17 @@
 //! Known effects of temperature: each reading at 20 °C by its own gauge's expansion, and nothing rests on an expansion
 //! that nobody wrote. The records are invented.
 
+use crate::diag::Told;
 use crate::file;
+use crate::judge::row::RowStatus;
 use crate::judge::{Assessment, Need, Recommendation, assess, reason, words};
 use crate::life::figure::{Figure, Scheme};
 use crate::record::resolve;
 use crate::survey::Survey;
 
 /// A record of one cylinder with one diameter at every place, read with `gauge`; `tools` holds fields of the overhaul,
-/// `row` of the table.
-fn survey(tools: &str, row: &str, gauge: &str, diameter: &str) -> Survey {
+/// `row` of the table, `fits` of the cylinder.
+fn told(tools: &str, row: &str, gauge: &str, diameter: &str, fits: &str) -> Told<Option<Survey>> {
     let readings: String = ["A", "B", "C", "D"]
         .iter()
         .flat_map(|station| ["pin", "thrust"].map(|axis| (station, axis)))
@@ -21,13 +23,17 @@ fn survey(tools: &str, row: &str, gauge: &str, diameter: &str) -> Survey {
     let text = format!(
         r#"EngineRecord(format: 2, engine: (model: "m", serial: "s"), tables: [{}], overhauls: [(
             date: "2026-05-14", limits: (identity: "T", revision: "A"), unit: Inch, {tools}
-            cylinders: [(position: "1", serial: "C1", looked_over: true, readings: [{readings}])],
+            cylinders: [(position: "1", serial: "C1", looked_over: true, {fits} readings: [{readings}])],
         )])"#,
         super::table(row),
     );
     let told = file::record_from_text(&text, None);
     let record = told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics));
-    let told = resolve::survey(&record, 0, None);
+    resolve::survey(&record, 0, None)
+}
+
+fn survey(tools: &str, row: &str, gauge: &str, diameter: &str) -> Survey {
+    let told = told(tools, row, gauge, diameter, "");
     assert_eq!(told.diagnostics, []);
     told.value.unwrap()
 }
@@ -144,4 +150,81 @@ fn each_reading_is_corrected_by_its_own_gauge() {
     };
     assert_eq!(ring(", expansion_ppm: 23.0"), beyond.0);
     assert_eq!(ring(""), within.0);
+}
+
+/// Parts at their own temperatures. Derived: a skirt of 5.1126 in at 60 °C, of 21.5e-6 1/K, is 0.0044 in smaller at 20,
+/// and in a bore of 5.1262 in that makes 0.0180 in.
+#[test]
+fn a_part_is_brought_to_20_c_by_its_own_expansion_or_not_used() {
+    let table = |ppm: &str| {
+        format!(
+            r#"parts: [(reference: "10", description: "skirt", kind: Shaft, new: ("5.1120", "5.1130"){ppm}), (reference: "33", description: "pin", kind: Shaft, new: ("1.2498", "1.2500"), expansion_ppm: 11.5)]
+            fits: [(reference: "30", description: "skirt in bore", kind: SkirtInBore, shaft: "10", new: ("0.0120 L", "0.0150 L"), serviceable: At("0.0181 L")), (reference: "34", description: "pin in piston", kind: PinInPiston, shaft: "33", new: ("0.0000 L", "0.0005 L"))]"#
+        )
+    };
+    let read = |ppm: &str, tools: &str, fit: &str| {
+        let told = told(tools, &table(ppm), "", "5.1262", &format!("fits: [({fit})],"));
+        let errors = told.diagnostics.iter().filter(|told| told.is_error());
+        let errors: Vec<String> = errors.map(|told| told.to_string()).collect();
+        let survey = told.value.unwrap();
+        let assessment = judged(&survey);
+        // Parts do not decide over the barrel.
+        assert_eq!(assessment.recommendation, Recommendation::Serviceable);
+        let words = words::not_measured(&assessment, &survey.limits);
+        (assessment.fits[0].clone(), assessment.fits[1].clone(), errors.join("\n"), words)
+    };
+    let known = ", expansion_ppm: 21.5";
+    let (skirt, _, errors, _) = read(known, "", r#"row: "30", shaft: "5.1126", shaft_temperature: 60.0"#);
+    assert_eq!(errors, "");
+    let clearance = skirt.largest.unwrap().to_mm() / 25.4;
+    assert!((clearance - 0.017_996_8).abs() < 1e-7, "{clearance}");
+    assert_eq!((skirt.status, skirt.unusable), (RowStatus::WithinServiceable, None));
+    // The pin in its own hole: 10 K on 1.25 in of steel.
+    let pin = r#"row: "34", hole: "1.2500", shaft: "1.2500", shaft_temperature: 30.0"#;
+    let clearance = read(known, "", pin).1.largest.unwrap().to_mm() / 25.4;
+    assert!((clearance - 1.25 * 11.5e-6 * 10.0).abs() < 1e-8, "{clearance}");
+    // At 20 °C nothing need be known, and a temperature of what was not measured changes nothing.
+    for (ppm, fit) in [
+        ("", r#"row: "30", shaft: "5.1126", shaft_temperature: 20.0, hole_temperature: 20.0"#),
+        ("", r#"row: "30", clearance: "0.0136", shaft_temperature: 20.0"#),
+        ("", r#"row: "30", shaft_temperature: 60.0"#),
+    ] {
+        let (skirt, _, errors, _) = read(ppm, "", fit);
+        assert_eq!((errors.as_str(), skirt.unusable), ("", None), "{fit}");
+    }
+    let (skirt, ..) = read("", "", r#"row: "30", shaft: "5.1126", hole_temperature: 20.0"#);
+    assert_eq!(skirt.largest, Some(super::inches("0.0136").into()));
+    // The bore as it was measured warm is the hole at that temperature.
+    let warm = "temperatures: (barrel: 30.0, gauge: 30.0, barrel_expansion_ppm: 11.5),";
+    let (_, _, errors, _) = read("", warm, r#"row: "30", shaft: "5.1126", hole_temperature: 30.0"#);
+    assert_eq!(errors, "");
+    for (ppm, fit, why) in [
+        (
+            "",
+            r#"row: "30", shaft: "5.1126", shaft_temperature: 60.0"#,
+            "the table does not say how it expands",
+        ),
+        (
+            "",
+            r#"row: "30", shaft: "5.1126", hole_temperature: 80.0"#,
+            "whose readings were taken at 20 °C, and 80 °C",
+        ),
+        (
+            known,
+            r#"row: "30", clearance: "0.0136", shaft_temperature: 60.0"#,
+            "the clearance itself was measured",
+        ),
+        (
+            known,
+            r#"row: "34", hole: "1.2500", shaft: "1.2500", hole_temperature: 60.0"#,
+            "the hole was at 60 °C",
+        ),
+        (known, r#"row: "30", shaft: "5,11,26""#, "5,11,26"),
+    ] {
+        let (skirt, pin, errors, words) = read(ppm, "", fit);
+        assert!(errors.contains(why) && words.contains(why), "{errors}\n{words}");
+        let row = if fit.contains("\"30\"") { skirt } else { pin };
+        assert_eq!((row.status, row.largest), (RowStatus::NotMeasured, None), "{fit}");
+        assert!(row.unusable.unwrap().contains(why));
+    }
 }
