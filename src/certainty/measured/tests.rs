@@ -1,5 +1,7 @@
 //! The published end gauge, through the same code that serves a bore, and what drops out of a difference.
 
+mod hand_worked;
+
 use super::*;
 use crate::bore::{Cell, Point, Scope};
 use crate::figures::{diameter, out_of_round};
