@@ -207,7 +207,7 @@ fn simulate(case: Case, engines: u32, seed: u64) -> Coverage {
         "0.000001",
         &format!(r#"repeatability: (standard_deviation: "{OWN}", dof: 1e9)"#),
     );
-    let name = EngineName { model: "Simulated".to_owned(), serial: "1".to_owned() };
+    let name = EngineName { model: "Simulated".to_owned(), serial: "1".to_owned(), file: String::new() };
     let figure = Figure::Point("T".to_owned(), "pin".to_owned());
     let budget = OWN * 1.0_f64.hypot(case.shared);
     let (own_scatter, joint_scatter) = match case.scatter {

@@ -66,7 +66,8 @@ impl Matrix {
         let mut rank = 0;
         for (k, before) in before.into_iter().enumerate() {
             let pivot = self.at(k, k);
-            if !(pivot > SINGULAR * before) {
+            // A pivot that is no number counts as none.
+            if pivot.is_nan() || before.is_nan() || pivot <= SINGULAR * before {
                 for i in 0..n {
                     *self.at_mut(i, k) = 0.0;
                     *self.at_mut(k, i) = 0.0;

@@ -443,8 +443,8 @@ impl Lines {
         let weights: Vec<f64> = sums.iter().map(|sum| sum * variance).collect();
         let slope = dot(&weights, &slopes);
         let mut rest = inverse;
-        for k in 0..m {
-            (0..m).for_each(|l| *rest.at_mut(k, l) -= sums[k] * weights[l]);
+        for (k, sum) in sums.iter().enumerate() {
+            (0..m).for_each(|l| *rest.at_mut(k, l) -= sum * weights[l]);
         }
         let apart: Vec<f64> = slopes.iter().map(|own| own - slope).collect();
         let pull = rest.times(&apart);

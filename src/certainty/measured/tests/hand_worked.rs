@@ -4,6 +4,8 @@
 //! Barrel at 26 °C, gauges at 22 °C, the difference known to u = 0.5 K; barrel of 12.0e-6 1/K, the difference of
 //! coefficients known to u = 0.6e-6 1/K with 50 degrees of freedom.
 
+use std::f64::consts::FRAC_1_SQRT_2;
+
 use super::*;
 use crate::certainty::budget::CommonTo::{self, Reading, Standard as WithStandard, Survey};
 use crate::figures::{choke, step, taper};
@@ -181,7 +183,7 @@ fn an_out_of_round_by_two_gauges_on_one_ring() {
     let lines = [
         ("calibration of the gauge", 0.0, 0.0007, INFINITE, 1.0, Survey),
         // One over root 2.
-        ("repeatability", 0.0, 0.0012, 18.0, 0.707_106_781_187, Reading),
+        ("repeatability", 0.0, 0.0012, 18.0, FRAC_1_SQRT_2, Reading),
         ("resolution", 0.0, HALF_OF_0_002, INFINITE, 1.0, Reading),
         ("repeatability", 0.0, 0.0015, 5.0, 1.0, Reading),
         // Half of the last digit written, 0.001, over root 3.
@@ -204,7 +206,7 @@ fn an_out_of_round_by_two_gauges_on_rings_of_their_own() {
         ("setting standard", 131.0, 0.0020, INFINITE, -1.0, WithStandard),
         ("setting standard", 130.0, 0.0010, 50.0, 1.0, WithStandard),
         ("calibration of the gauge", 0.0, 0.0007, INFINITE, 1.0, Survey),
-        ("repeatability", 0.0, 0.0012, 18.0, 0.707_106_781_187, Reading),
+        ("repeatability", 0.0, 0.0012, 18.0, FRAC_1_SQRT_2, Reading),
         ("resolution", 0.0, HALF_OF_0_002, INFINITE, 1.0, Reading),
         ("resolution", 0.0, HALF_OF_0_002, INFINITE, 1.0, Reading),
         // Minus 130.240 x 11e-6, plus 130.180 x 23e-6.
@@ -229,7 +231,7 @@ fn a_choke_by_two_gauges_that_read_the_diameter() {
     let scope = |stations| Scope { stations, required_axes: &[0, 1] };
     let figure = choke::choke(&bore, &scope(&[1]), &scope(&[3])).known().unwrap();
     assert_eq!(figure.value, mm("0.300"));
-    let (root_half, half) = (0.707_106_781_187, 0.424_264_068_712e-6);
+    let (root_half, half) = (FRAC_1_SQRT_2, 0.424_264_068_712e-6);
     let lines = [
         ("calibration of the gauge", 0.0, 0.0030, 20.0, 1.0, Survey),
         ("repeatability", 0.0, 0.0040, 9.0, root_half, Reading),
@@ -262,7 +264,7 @@ fn a_step_by_one_gauge() {
         ("repeatability", 0.0, 0.0040, 9.0, 0.612_372_435_696, Reading),
         // Root of twice a quarter of the square.
         ("resolution", 0.0, 0.002_041_241_452_319, INFINITE, 1.0, Reading),
-        ("feel", 0.0, 0.0006, 8.0, 0.707_106_781_187, Reading),
+        ("feel", 0.0, 0.0006, 8.0, FRAC_1_SQRT_2, Reading),
         ("zero drift", 0.0, 0.0005, INFINITE, 0.0, Survey),
         // Minus 0.100 x 11.5e-6, and minus 0.100 x 6.
         ("temperature difference", 4.0, 0.5, INFINITE, -1.15e-6, Survey),
