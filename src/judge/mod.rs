@@ -222,7 +222,11 @@ fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Asse
             }
         }
     }
-    let needs = needs(cylinder, contradictions, &rows, &findings, limits.decision);
+    // What is guarded is acceptance: a wall that has to be cut waits only for a row that would condemn.
+    let guarded = |row: &Row| {
+        limits.decision == DecisionRule::Guarded && (!metal || row.when_beyond == WhenBeyond::Replace)
+    };
+    let needs = needs(cylinder, contradictions, &rows, &findings, guarded);
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
         _ if doubted => Recommendation::NotDecided,
@@ -273,7 +277,7 @@ fn needs(
     contradictions: Vec<Contradiction>,
     rows: &[Row],
     findings: &[Answer],
-    decision: DecisionRule,
+    guarded: impl Fn(&Row) -> bool,
 ) -> Vec<Need> {
     let mut needs: Vec<Need> = contradictions.into_iter().map(Need::Contradiction).collect();
     needs.extend(cylinder.unreadable.iter().cloned().map(Need::Unreadable));
@@ -299,7 +303,7 @@ fn needs(
             needs.push(Need::Impossible(i));
         } else if row.status == RowStatus::NoLimitGiven {
             needs.push(Need::Limit(i));
-        } else if decision == DecisionRule::Guarded
+        } else if guarded(row)
             && row.limit.is_some()
             && !is_beyond(row)
             && row.sureness.as_ref().is_some_and(|sureness| sureness.unknown.any())
