@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 use super::compare::{self, Difference};
 use super::figure::{self, Figure, amount};
-use super::follow::{Followed, History, Seen};
+use super::follow::{Followed, History, Seen, Sighting};
 use super::line::{Line, NoLine};
 use super::lines::{self, Against, Checked, Common, SlopeTest};
 use super::pooled::Pooled;
@@ -266,6 +266,9 @@ impl Stand {
 pub fn latest_trend(followed: &Followed, history: &History, figure: &Figure, time: Time) -> Option<Trend> {
     let of_engine = |engine: &EngineName| {
         let stand = stand(followed, engine, figure, time)?;
+        // Reground since that survey, it has another life, of which the engine's other cylinders say nothing.
+        let is_of_it = |sighting: &Sighting| sighting.sheet.date == stand.date;
+        history.of(history.lives.last()?).iter().find(|sighting| is_of_it(sighting))?;
         stand.members.into_iter().find(|member| member.is(history)).map(|member| member.trend)
     };
     let engine = history.latest().map(|sighting| sighting.sheet.engine.as_ref());

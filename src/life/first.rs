@@ -24,7 +24,10 @@ pub fn first<'a>(trends: impl IntoIterator<Item = (&'a str, &'a Trend)>) -> Opti
     let mut soonest: Option<(f64, &str, &Trend)> = None;
     for (position, trend) in trends.into_iter().filter(|(_, trend)| trend.figure.is_row()) {
         any = any.or(Some(&trend.figure));
-        if let Some(after) = trend.reached_after()
+        // What reads beyond its limit comes before what only the line has carried beyond.
+        let after =
+            trend.reached_after().map(|after| if trend.is_beyond() { after } else { after.max(f64::MIN) });
+        if let Some(after) = after
             && soonest.is_none_or(|(soonest, ..)| after < soonest)
         {
             soonest = Some((after, position, trend));
@@ -34,12 +37,14 @@ pub fn first<'a>(trends: impl IntoIterator<Item = (&'a str, &'a Trend)>) -> Opti
         let why = "As far as the surveys tell, no limit is being approached.".to_owned();
         return Some(First { figure: any?.clone(), why });
     };
-    let (words, serial) = (capitalised(&trend.figure.words()), &trend.serial);
-    let why = if after.is_finite() {
-        let after = trend.time.text(after);
-        format!("{words} reaches its limit first: {serial} (position {position}), after a further {after}.")
+    let words = capitalised(&trend.figure.words());
+    let who = format!("{} (position {position})", trend.serial);
+    let why = if trend.is_beyond() {
+        format!("{words} is past its limit: {who}.")
+    } else if after < 0.0 {
+        format!("{words} is past its limit by the line through the surveys, though not by the latest: {who}.")
     } else {
-        format!("{words} is past its limit: {serial} (position {position}).")
+        format!("{words} reaches its limit first: {who}, after a further {}.", trend.time.text(after))
     };
     Some(First { figure: trend.figure.clone(), why })
 }

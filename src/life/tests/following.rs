@@ -1,6 +1,7 @@
 //! What does not cut a life short, what hours count from, and serial numbers that stand on several cylinders.
 
 use super::*;
+use crate::life::engine::latest_trend;
 use crate::life::follow::Since;
 
 /// Surveys of S-1 on engine E1: date, fields of the survey, fields of the cylinder, largest bore; nothing is
@@ -77,6 +78,8 @@ fn an_overhaul_that_was_only_added_ends_nothing() {
     let ground = three_and(("2013-06-01", "", "size: Oversize(\"0.020\"),", ""));
     let history = only(&ground);
     assert_eq!(history.lives.len(), 2);
+    let shown = latest_trend(&ground, history, &Figure::LargestBore, Time::Hours).unwrap();
+    assert_eq!((shown.points.len(), shown.latest()), (0, None));
     has(&bore(&ground).sentences(), "No survey gives this figure: there is no rate.");
     has(&bore(&ground).said, "its size changed from standard to +0.0200 in");
 }
