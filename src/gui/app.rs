@@ -22,7 +22,7 @@ use crate::diag::{Diagnostic, Severity};
 use crate::disk::Fingerprint;
 use crate::file;
 use crate::folder::absolute;
-use crate::session::{Command, Session};
+use crate::session::{Command, NewOverhaul, Session};
 use crate::store::NotWritten;
 use crate::store::recovery::{self, Leftover};
 #[cfg(unix)]
@@ -428,8 +428,25 @@ impl App {
                 }
                 self.look_for_copies();
             }
-            Answer::AddOverhaul(date) => self.dispatch(Command::AddOverhaul(date)),
+            Answer::AddOverhaul(new) => self.add_overhaul(new),
             Answer::CautionsRead => self.cautions_read(),
+        }
+    }
+
+    /// Adds an overhaul, or asks again where its hours cannot be.
+    fn add_overhaul(&mut self, new: NewOverhaul) {
+        let wrong = self.desk.as_ref().and_then(|desk| new.wrong_hours(desk.session.record()));
+        match wrong {
+            None => self.dispatch(Command::AddOverhaul(new)),
+            Some(wrong) => {
+                let hours = |hours: Option<f64>| hours.map_or(String::new(), |hours| hours.to_string());
+                self.dialog = Some(Dialog::AddOverhaul {
+                    date: new.date.to_string(),
+                    total: hours(new.total_hours),
+                    since: hours(new.hours_since_overhaul),
+                    wrong: Some(format!("{} {}", wrong.message, wrong.remedy)),
+                });
+            }
         }
     }
 
@@ -500,7 +517,8 @@ impl App {
             UserCommand::Close => self.unless_unsaved(Then::Close),
             UserCommand::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             UserCommand::AddOverhaul => {
-                self.dialog = Some(Dialog::AddOverhaul { date: today().to_string(), wrong: None });
+                let (date, total, since) = (today().to_string(), String::new(), String::new());
+                self.dialog = Some(Dialog::AddOverhaul { date, total, since, wrong: None });
             }
             UserCommand::TakeReadings => self.exchange(exchange::Asked::In),
             UserCommand::WriteOverhaul => self.exchange(exchange::Asked::Out),

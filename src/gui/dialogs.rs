@@ -8,11 +8,13 @@ use std::path::PathBuf;
 use eframe::egui::{self, Key, RichText, Ui};
 
 use super::theme::{self, Palette};
+use super::views::fields::read_number;
 use super::{Menu, UserCommand};
 use crate::diag::Diagnostic;
 use crate::disk::Fingerprint;
 use crate::file;
 use crate::limits::schema::TableOfLimits;
+use crate::session::NewOverhaul;
 use crate::store::recovery::{Copy, Leftover};
 use crate::wording::CAUTIONS;
 
@@ -75,8 +77,8 @@ pub(super) enum Answer {
     AskForget(PathBuf, String),
     /// Discard a recovery copy, by its name.
     Forget(PathBuf),
-    /// Add an overhaul on a day.
-    AddOverhaul(jiff::civil::Date),
+    /// Add an overhaul.
+    AddOverhaul(NewOverhaul),
     /// The cautions have been read.
     CautionsRead,
 }
@@ -98,8 +100,8 @@ pub(super) enum Dialog {
     Forget { name: PathBuf, title: String },
     /// By which table a record is started.
     New { path: String, wrong: Vec<Diagnostic> },
-    /// The day of another overhaul.
-    AddOverhaul { date: String, wrong: Option<String> },
+    /// The day and the hours of another overhaul.
+    AddOverhaul { date: String, total: String, since: String, wrong: Option<String> },
     /// The page of keys.
     Keys,
     /// Cautions.
@@ -206,7 +208,9 @@ impl Dialog {
                 )
             }
             Self::New { path, wrong } => new_ui(ui, path, wrong),
-            Self::AddOverhaul { date, wrong } => add_overhaul_ui(ui, date, wrong),
+            Self::AddOverhaul { date, total, since, wrong } => {
+                add_overhaul_ui(ui, [date, total, since], wrong)
+            }
             Self::Keys => keys_ui(ui),
             Self::Cautions => {
                 cautions_ui(ui);
@@ -359,23 +363,31 @@ fn new_ui(ui: &mut Ui, path: &mut String, wrong: &mut Vec<Diagnostic>) -> Option
     answer
 }
 
-fn add_overhaul_ui(ui: &mut Ui, date: &mut String, wrong: &mut Option<String>) -> Option<Answer> {
+/// What an overhaul is added with, asked for; `typed` is the day, the total time and the hours since the one before.
+fn add_overhaul_ui(ui: &mut Ui, typed: [&mut String; 3], wrong: &mut Option<String>) -> Option<Answer> {
     ui.label("The cylinders, their sizes, the gauges and the table are carried over from the last overhaul.");
-    let label = ui.label("Day of measuring, as year-month-day");
-    let line = ui.add(egui::TextEdit::singleline(date).desired_width(160.0)).labelled_by(label.id);
-    let entered = entered(ui, &line);
-    focus_first(ui, &line);
+    let mut is_entered = false;
+    let names = ["Day of measuring, as year-month-day", "Total time, h", "Hours since last overhaul"];
+    let mut texts = [const { String::new() }; 3];
+    for (i, ((name, text), kept)) in names.into_iter().zip(typed).zip(&mut texts).enumerate() {
+        let label = ui.label(name);
+        let line = ui.add(egui::TextEdit::singleline(text).desired_width(160.0)).labelled_by(label.id);
+        is_entered |= entered(ui, &line);
+        if i == 0 {
+            focus_first(ui, &line);
+        }
+        kept.clone_from(text);
+    }
+    ui.label("Hours that are left empty can be written later, on the page of the Engine. Until then this survey has no place in the wear by hours.");
     if let Some(wrong) = wrong {
         ui.label(RichText::new(wrong.as_str()).color(Palette::in_use(ui).beyond));
     }
     let mut answer = None;
     ui.horizontal(|ui| {
-        if ui.button("Add it").clicked() || entered {
-            match date.trim().parse() {
-                Ok(day) => answer = Some(Answer::AddOverhaul(day)),
-                Err(_) => {
-                    *wrong = Some(format!("`{}` is no day; write it like 2024-02-29.", date.trim()));
-                }
+        if ui.button("Add it").clicked() || is_entered {
+            match new_overhaul(&texts) {
+                Ok(new) => answer = Some(Answer::AddOverhaul(new)),
+                Err(why) => *wrong = Some(why),
             }
         }
         if ui.button("Cancel").clicked() {
@@ -383,6 +395,19 @@ fn add_overhaul_ui(ui: &mut Ui, date: &mut String, wrong: &mut Option<String>) -
         }
     });
     answer
+}
+
+fn new_overhaul([date, total, since]: &[String; 3]) -> Result<NewOverhaul, String> {
+    let day = date.trim();
+    let hours = |text: &str| {
+        read_number(text)
+            .ok_or_else(|| format!("`{}` is no number of hours; write it like 1412.6.", text.trim()))
+    };
+    Ok(NewOverhaul {
+        date: day.parse().map_err(|_| format!("`{day}` is no day; write it like 2024-02-29."))?,
+        total_hours: hours(total)?,
+        hours_since_overhaul: hours(since)?,
+    })
 }
 
 fn keys_ui(ui: &mut Ui) -> Option<Answer> {

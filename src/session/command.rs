@@ -7,10 +7,12 @@ use jiff::civil::Date;
 
 use super::history::{Key, Scope, Whereabouts};
 use crate::bore::Point;
+use crate::diag::{Diagnostic, FieldPath};
 use crate::evaluation::Evaluation;
 use crate::exchange::import::Agreed;
 use crate::limits::Limits;
 use crate::limits::schema::{Size, TableOfLimits};
+use crate::record::check;
 use crate::record::entry::place;
 use crate::record::schema::{
     Cylinder, Disposition, EngineRecord, Finding, Fit, Gauge, Overhaul, Reading, RingGap, SettingStandard,
@@ -135,6 +137,39 @@ pub enum OverhaulEdit {
     Remarks(String),
 }
 
+/// What is known of an overhaul when it is added.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NewOverhaul {
+    /// The day of measuring.
+    pub date: Date,
+    /// Total time of the engine in hours.
+    pub total_hours: Option<f64>,
+    /// Hours since the overhaul before.
+    pub hours_since_overhaul: Option<f64>,
+}
+
+impl NewOverhaul {
+    /// One of which only the day is known yet.
+    pub fn on(date: Date) -> Self {
+        Self { date, total_hours: None, hours_since_overhaul: None }
+    }
+
+    /// The error that its hours would be in a record; none if there is nothing against them.
+    pub fn wrong_hours(self, record: &EngineRecord) -> Option<Diagnostic> {
+        let (mut record, index) = (record.clone(), record.overhauls.len());
+        self.add_to(&mut record);
+        let path = FieldPath::default().field("overhauls").element(index);
+        let fields = ["total_hours", "hours_since_overhaul"].map(|field| path.field(field));
+        check::check(&record).into_iter().find(|told| told.is_error() && fields.contains(&told.path))
+    }
+
+    fn add_to(self, record: &mut EngineRecord) {
+        let next = record.overhauls.last().map_or_else(|| empty_overhaul(self.date), |o| after(o, self.date));
+        let hours = (self.total_hours, self.hours_since_overhaul);
+        record.overhauls.push(Overhaul { total_hours: hours.0, hours_since_overhaul: hours.1, ..next });
+    }
+}
+
 /// Everything that can be done to a record.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Command {
@@ -142,8 +177,8 @@ pub enum Command {
     Cylinder(usize, CylinderEdit),
     /// A change to the chosen overhaul.
     Overhaul(OverhaulEdit),
-    /// One more overhaul on a day, with the cylinders, sizes and gauges of the one before.
-    AddOverhaul(Date),
+    /// One more overhaul, with the cylinders, sizes and gauges of the one before.
+    AddOverhaul(NewOverhaul),
     /// The chosen overhaul is judged by this table from now on; the record keeps the tables it had.
     SwapLimits(Box<TableOfLimits>),
     /// A table of the record is replaced by an edited one, by its index.
@@ -202,9 +237,9 @@ impl Command {
                 }
             }
             // Where it will be: done again, it is seen again.
-            Self::AddOverhaul(date) => Plan {
+            Self::AddOverhaul(new) => Plan {
                 at: Whereabouts { overhaul: record.overhauls.len(), ..at },
-                ..plan(Scope::Overhauls, &format!("new overhaul {date}"))
+                ..plan(Scope::Overhauls, &format!("new overhaul {}", new.date))
             },
             Self::SwapLimits(table) => plan(
                 Scope::Overhauls,
@@ -246,10 +281,7 @@ impl Command {
                     edit.apply(overhaul);
                 }
             }
-            Self::AddOverhaul(date) => {
-                let next = record.overhauls.last().map_or_else(|| empty_overhaul(date), |o| after(o, date));
-                record.overhauls.push(next);
-            }
+            Self::AddOverhaul(new) => new.add_to(record),
             Self::SwapLimits(table) => {
                 let named =
                     TableReference { identity: table.identity.clone(), revision: table.revision.clone() };

@@ -25,7 +25,7 @@ use crate::record::schema::{Cylinder, Engine, EngineRecord, FORMAT, Gauge, Overh
 use crate::seal;
 use crate::survey::factor_to_20_c;
 
-pub use command::{Command, CylinderEdit, Mark, OverhaulEdit};
+pub use command::{Command, CylinderEdit, Mark, NewOverhaul, OverhaulEdit};
 use history::History;
 pub use history::Whereabouts;
 

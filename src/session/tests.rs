@@ -38,7 +38,7 @@ fn undo_goes_back_to_the_beginning_and_redo_to_the_end() {
         session.dispatch(reading(Point::new(i, 0), 0, text)).expect("typed");
     }
     session.dispatch(Command::EngineModel("another".into())).expect("typed");
-    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    session.dispatch(Command::AddOverhaul(NewOverhaul::on(jiff::civil::date(2030, 1, 2)))).expect("added");
     session.dispatch(Command::Overhaul(OverhaulEdit::RemoveCylinder(2))).expect("taken away");
     let last = session.record().clone();
     while session.undo().is_some() {}
@@ -130,7 +130,7 @@ fn the_overhaul_after_carries_over_what_was_decided() {
         session.dispatch(Command::Cylinder(i, CylinderEdit::Decide(decide(decision)))).expect("decided");
     }
     let before = session.overhaul().expect("there").clone();
-    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    session.dispatch(Command::AddOverhaul(NewOverhaul::on(jiff::civil::date(2030, 1, 2)))).expect("added");
     let after = session.overhaul().expect("there");
     assert_eq!(after.gauges, before.gauges);
     assert_eq!(after.cylinders[0].serial, before.cylinders[0].serial);
@@ -245,7 +245,7 @@ fn a_signed_overhaul_is_closed_and_the_others_are_not() {
     session.dispatch(Command::Cylinder(1, CylinderEdit::Remarks("x".into()))).expect("another overhaul");
     // The table of the signed overhaul, by way of another one.
     assert!(session.dispatch(Command::SwapLimits(Box::new(changed))).is_err());
-    session.dispatch(Command::AddOverhaul(jiff::civil::date(2031, 1, 2))).expect("added");
+    session.dispatch(Command::AddOverhaul(NewOverhaul::on(jiff::civil::date(2031, 1, 2)))).expect("added");
     assert!(session.overhaul().expect("there").seal.is_none());
     assert!(crate::seal::verify(session.record(), 2).expect("signed").holds());
 }
@@ -385,7 +385,7 @@ fn a_new_overhaul_done_again_is_seen_and_keeps_the_finished_size() {
     let clear = |i| Command::Cylinder(i, CylinderEdit::Serial(String::new()));
     session.dispatch(clear(0)).expect("no serial yet");
     session.dispatch(Command::Cylinder(0, CylinderEdit::FinishedTo(Some("5.1352".into())))).expect("written");
-    session.dispatch(Command::AddOverhaul(jiff::civil::date(2030, 1, 2))).expect("added");
+    session.dispatch(Command::AddOverhaul(NewOverhaul::on(jiff::civil::date(2030, 1, 2)))).expect("added");
     let last = session.overhaul_index();
     assert_eq!(session.cylinder(0).expect("there").finished_to.as_deref(), Some("5.1352"));
     session.undo().expect("a step");
@@ -407,4 +407,28 @@ fn by_a_table_with_an_error_nothing_is_judged() {
     let told = &session.evaluation().diagnostics;
     assert!(told.iter().any(|d| d.is_error() && d.path.to_string().starts_with("tables[")), "{told:?}");
     assert!(session.swap_preview(&table).is_err());
+}
+
+#[test]
+fn an_overhaul_is_added_with_its_hours_and_wrong_ones_are_told_before() {
+    let mut session = demo();
+    let last = session.record().overhauls.last().expect("there").clone();
+    let total = last.total_hours.expect("known");
+    let new = |total_hours, hours_since_overhaul| NewOverhaul {
+        date: jiff::civil::date(2031, 1, 2),
+        total_hours,
+        hours_since_overhaul,
+    };
+    let wrong = |new: NewOverhaul| new.wrong_hours(session.record()).map(|told| told.message);
+    assert!(wrong(new(Some(total - 1.0), None)).is_some_and(|told| told.contains("is less than the")));
+    assert!(wrong(new(Some(total), Some(total + 1.0))).is_some_and(|told| told.contains("more hours since")));
+    assert!(wrong(new(Some(-1.0), None)).is_some_and(|told| told.contains("cannot be hours")));
+    assert!(wrong(new(Some(f64::NAN), None)).is_some());
+    assert_eq!(wrong(new(None, None)), None, "hours may be written later");
+    assert_eq!(wrong(new(Some(total + 700.0), Some(700.0))), None);
+    session.dispatch(Command::AddOverhaul(new(Some(total + 700.0), Some(700.0)))).expect("added");
+    let added = session.overhaul().expect("chosen");
+    assert_eq!((added.total_hours, added.hours_since_overhaul), (Some(total + 700.0), Some(700.0)));
+    assert!(session.undo().is_some());
+    assert_eq!(session.record().overhauls.last(), Some(&last));
 }

@@ -292,3 +292,36 @@ fn earlier_surveys_stand_behind_the_profile_on_request() {
     let svg = std::fs::read_to_string(&path).expect("the picture is there");
     assert!(svg.contains("earlier: 2012-05-09"), "every survey before it is named");
 }
+
+#[test]
+fn an_added_overhaul_asks_for_its_hours_and_empties_nothing() {
+    let mut harness = life("wexcombe_fast_barrel.ron", 3);
+    assert!(said(&harness, "Largest bore reaches its limit first: WX-2004 (position 4)"));
+    harness.get_by_label("Change").click();
+    harness.run();
+    harness.get_by_label("Add an overhaul").click();
+    harness.run();
+    write_in(&mut harness, "Day of measuring, as year-month-day", "2026-03-01");
+    write_in(&mut harness, "Total time, h", "many");
+    page(&mut harness, "Add it");
+    assert!(said(&harness, "`many` is no number of hours"));
+    write_in(&mut harness, "Total time, h", "3599");
+    page(&mut harness, "Add it");
+    assert!(said(&harness, "is less than the 3600 h at the overhaul of 2024-02-29"));
+    write_in(&mut harness, "Total time, h", "3700,5");
+    write_in(&mut harness, "Hours since last overhaul", "100.5");
+    page(&mut harness, "Add it");
+    let added = desk(&harness).session.overhaul().expect("chosen");
+    assert_eq!((added.date.to_string().as_str(), added.total_hours), ("2026-03-01", Some(3700.5)));
+    // What was followed is followed still, and says what has run since.
+    press(&mut harness, Key::F9);
+    wait_for(&mut harness, "Nothing is measured on 2026-03-01.");
+    for words in [
+        "By 2026-03-01 it had run 100.5 h more.",
+        "after a further 456 h",
+        "Largest bore of cylinder 4, WX-2004",
+    ] {
+        assert!(said(&harness, words), "{words}");
+    }
+    assert!(!said(&harness, "No survey gives this figure"));
+}

@@ -189,7 +189,7 @@ pub(super) fn day(
 }
 
 /// Reads a plain number; nothing typed is no number, `None` is a text that is none.
-fn read_number(text: &str) -> Option<Option<f64>> {
+pub(in crate::gui) fn read_number(text: &str) -> Option<Option<f64>> {
     let text = text.trim().replace(',', ".").replace('\u{2212}', "-");
     if text.is_empty() {
         return Some(None);

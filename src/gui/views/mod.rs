@@ -5,7 +5,7 @@ pub mod bore;
 mod chance;
 pub mod engine;
 pub mod exchange;
-mod fields;
+pub(super) mod fields;
 pub mod fits;
 mod gauges;
 pub mod head;

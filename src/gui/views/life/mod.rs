@@ -202,6 +202,9 @@ fn figure_ui(ui: &mut Ui, view: &mut LifeView, figures: &[Figure], shown: &Figur
         .width(170.0)
         .selected_text(capitalised(&shown.words()))
         .show_ui(ui, |ui| {
+            if ui.selectable_label(view.figure.is_none(), "The limit reached first").clicked() {
+                view.figure = None;
+            }
             for figure in figures {
                 if ui.selectable_label(shown == figure, capitalised(&figure.words())).clicked() {
                     view.figure = Some(figure.clone());
