@@ -432,20 +432,17 @@ fn dof_words(dof: f64) -> String {
     if dof.is_infinite() || dof > 9_999.0 { "\u{221e}".to_owned() } else { format!("{:.0}", dof.floor()) }
 }
 
-/// A probability in words: never quite 100 % and never quite nothing.
-fn percent(probability: f64) -> String {
-    let percent = probability * 100.0;
-    match percent {
-        _ if percent > 99.99 => "more than 99.99 %".to_owned(),
-        _ if percent < 0.01 => "less than 0.01 %".to_owned(),
-        _ if !(1.0..=99.0).contains(&percent) => format!("{percent:.2} %"),
-        _ => format!("{percent:.0} %"),
-    }
-}
-
 /// An uncertainty in millimetres, in a unit, with two digits that count.
 fn spread(mm: f64, unit: Unit) -> String {
     two_digits(unit.from_mm(mm))
+}
+
+/// What a chance leaves out because nobody recorded it; empty if nothing.
+fn left_out(sureness: &Sureness) -> String {
+    match sureness.unknown.words() {
+        "" => String::new(),
+        what => format!(", {what} not counted, as not recorded"),
+    }
 }
 
 fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
@@ -460,7 +457,11 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         let shown = Shown::new(figure.value, row.limit.as_ref(), cx.prefs.shown(style));
         let name = capitalised(row.kind.words());
         let sure = sureness.probability_within.map_or(String::new(), |probability| {
-            format!("; within its limit with a probability of {}", percent(probability))
+            format!(
+                "; within its limit with a probability of {}{}",
+                words::probability_words(probability),
+                left_out(sureness)
+            )
         });
         ui.label(format!(
             "{name}: {} \u{b1} {} {unit}{sure}.",
@@ -522,8 +523,9 @@ fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, sureness: &Sureness, unit:
     ));
     ui.label(match sureness.probability_within {
         Some(probability) => format!(
-            "The true value is within the limit with a probability of {} (JCGM 106). Guard band 1.65 u = {} {unit}.",
-            percent(probability),
+            "The true value is within the limit with a probability of {}{} (JCGM 106). Guard band {} {unit}.",
+            words::probability_words(probability),
+            left_out(sureness),
             spread(sureness.guard_band.to_mm(), unit),
         ),
         None => "The table gives no limit to be within.".to_owned(),
@@ -700,19 +702,5 @@ mod tests {
         }
         assert_eq!(coefficient(1.152e-5), "12e\u{2212}6");
         assert_eq!(coefficient(1.0), two_digits(1.0));
-    }
-
-    #[test]
-    fn a_probability_is_never_quite_certain() {
-        let table = [
-            (1.0, "more than 99.99 %"),
-            (0.995, "99.50 %"),
-            (0.92, "92 %"),
-            (0.004, "0.40 %"),
-            (0.0, "less than 0.01 %"),
-        ];
-        for (probability, text) in table {
-            assert_eq!(percent(probability), text, "{probability}");
-        }
     }
 }
