@@ -73,6 +73,19 @@ mod tests {
         assert!(sentence.contains("14 K colder"), "{sentence}");
     }
 
+    /// A place that the earlier sheet did not measure: nothing there has become smaller, and nobody need wait.
+    #[test]
+    fn what_is_not_compared_has_not_shrunk() {
+        let bench = Bench::six().pin_thrust(&SOUND);
+        let mut then = SOUND;
+        then[3] = &["5.1276", "5.1285"];
+        let mut before = bench.bore(&["pin", "thrust"], &then);
+        for axis in 0..before.axes() {
+            before.set(crate::bore::Point::new(3, axis), None);
+        }
+        assert_eq!(bench.after(before).slips(), []);
+    }
+
     #[test]
     fn scatter_is_no_shrinking() {
         let bench = Bench::six().pin_thrust(&SOUND);

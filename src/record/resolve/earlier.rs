@@ -185,12 +185,6 @@ mod tests {
         let with = |new: String| record(&[old.clone(), new], &[then.clone(), now.clone()]);
         let same = with(table("B", "3.0", "HeadEnd", AXES));
         assert_eq!(before(&same), Length::parse("5.0080", Unit::Inch).ok().map(|entry| entry.length));
-        let has_shrunk = |record: &EngineRecord| {
-            let survey = super::super::survey(record, 1, None).value.unwrap();
-            let slips = crate::slips::find(&survey.cylinders[0], &survey);
-            slips.iter().any(|slip| slip.kind == crate::slips::SlipKind::Shrunk)
-        };
-        assert!(has_shrunk(&same));
         for other in [
             table("B", "3.5", "HeadEnd", AXES),
             table("B", "3.0", "BaseEnd", AXES),
@@ -198,8 +192,6 @@ mod tests {
         ] {
             let moved = with(other);
             assert_eq!(before(&moved), None);
-            // And so nothing has become smaller, and the cylinder need not wait.
-            assert!(!has_shrunk(&moved));
         }
         // What stayed where it was is compared still.
         let moved = with(table("B", "3.5", "HeadEnd", AXES));
