@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
+use crate::wording::{bounded, grouped};
+
 /// How much a diagnostic weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -19,7 +21,7 @@ pub enum Severity {
 }
 
 /// One step into a file: a named field or a numbered element.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Step {
     /// A field by its name.
     Field(&'static str),
@@ -28,7 +30,7 @@ pub enum Step {
 }
 
 /// The way from the top of a file to a value in it, such as `overhauls[0].cylinders[2].serial`.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FieldPath(pub Vec<Step>);
 
 impl FieldPath {
@@ -90,7 +92,7 @@ pub struct Spot {
 impl Spot {
     /// A field of the file itself.
     pub fn top(name: &'static str, place: impl Into<String>) -> Self {
-        Self { path: FieldPath::default().field(name), place: place.into() }
+        Self { path: FieldPath::default().field(name), place: bounded(place.into()) }
     }
 
     /// A field of it.
@@ -108,14 +110,14 @@ impl Spot {
     /// The same way, and other words.
     #[must_use]
     pub fn called(mut self, place: impl Into<String>) -> Self {
-        self.place = place.into();
+        self.place = bounded(place.into());
         self
     }
 
     /// The same way, with what is meant within it.
     #[must_use]
     pub fn detail(&self, what: &str) -> Self {
-        Self { path: self.path.clone(), place: format!("{}, {what}", self.place) }
+        Self { path: self.path.clone(), place: bounded(format!("{}, {what}", self.place)) }
     }
 }
 
@@ -146,7 +148,7 @@ impl Diagnostic {
             position: None,
             path: FieldPath::default(),
             place: String::new(),
-            message: message.into(),
+            message: bounded(message.into()),
             remedy: String::new(),
         }
     }
@@ -171,7 +173,7 @@ impl Diagnostic {
     /// With the place in words.
     #[must_use]
     pub fn place(mut self, place: impl Into<String>) -> Self {
-        self.place = place.into();
+        self.place = bounded(place.into());
         self
     }
 
@@ -184,7 +186,7 @@ impl Diagnostic {
     /// With what to do.
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
-        self.remedy = remedy.into();
+        self.remedy = bounded(remedy.into());
         self
     }
 
@@ -237,6 +239,49 @@ impl fmt::Display for Diagnostic {
     }
 }
 
+/// The most diagnostics of one file that are told one by one.
+pub const MOST_TOLD: usize = 100;
+
+/// What is told of files: of each the first ones, errors before notes where there are too many, in the order they come
+/// in. The last line of a file says how many more there are.
+pub fn told(diagnostics: &[Diagnostic]) -> Vec<Diagnostic> {
+    let mut told = Vec::new();
+    for of_file in diagnostics.chunk_by(|a, b| a.file == b.file) {
+        // To say that there is one more takes a line as well.
+        if of_file.len() <= MOST_TOLD + 1 {
+            told.extend_from_slice(of_file);
+            continue;
+        }
+        let errors = of_file.iter().filter(|diagnostic| diagnostic.is_error()).count();
+        let mut errors_left = errors.min(MOST_TOLD);
+        let mut notes_left = MOST_TOLD - errors_left;
+        told.extend(
+            of_file
+                .iter()
+                .filter(|diagnostic| {
+                    let left = if diagnostic.is_error() { &mut errors_left } else { &mut notes_left };
+                    let room = *left > 0;
+                    *left -= usize::from(room);
+                    room
+                })
+                .cloned(),
+        );
+        let of = |count: usize, noun: &str| {
+            let plural = if count == 1 { "" } else { "s" };
+            (count > 0).then(|| format!("{} more {noun}{plural}", grouped(count)))
+        };
+        let more_errors = errors.saturating_sub(MOST_TOLD);
+        let more_notes = of_file.len() - MOST_TOLD - more_errors;
+        let more: Vec<String> =
+            [of(more_errors, "error"), of(more_notes, "note")].into_iter().flatten().collect();
+        let message = format!("And {}.", more.join(" and "));
+        let last = if more_errors > 0 { Diagnostic::error(message) } else { Diagnostic::note(message) }
+            .remedy("Correct the first ones, then read the file again.");
+        told.push(Diagnostic { file: of_file.first().and_then(|first| first.file.clone()), ..last });
+    }
+    told
+}
+
 /// A value and what there is to say about it.
 #[derive(Clone, Debug)]
 pub struct Told<T> {
@@ -246,14 +291,61 @@ pub struct Told<T> {
     pub diagnostics: Vec<Diagnostic>,
 }
 
+/// The longest name that is compared with a mistyped one, in bytes.
+const LONGEST_NAME: usize = 200;
+/// The most names that are compared with a mistyped one.
+pub(crate) const MOST_NAMES: usize = 200;
+
 /// The known name that `wrong` was most likely meant to be.
 pub fn likely_meant<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // The time grows with the product of the lengths, and nobody mistypes a name of a page.
+    let short = |name: &str| name.len() <= LONGEST_NAME;
     known
         .into_iter()
+        .take(MOST_NAMES)
+        .filter(|name| short(name) && short(wrong))
         .map(|name| {
             (strsim::normalized_damerau_levenshtein(&wrong.to_lowercase(), &name.to_lowercase()), name)
         })
         .filter(|(likeness, _)| *likeness >= 0.5)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, name)| name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_are_told_and_the_others_counted() {
+        let file = Path::new("a.ron");
+        let error = |i| Diagnostic::error(format!("{i}")).in_file(file);
+        let note = |i| Diagnostic::note(format!("{i}")).in_file(file);
+        let few: Vec<_> = (0..MOST_TOLD).map(error).collect();
+        assert_eq!(told(&few), few);
+        let many: Vec<_> = (0..10_090).map(|i| if i % 1009 == 0 { note(i) } else { error(i) }).collect();
+        let shown = told(&many);
+        assert_eq!(told(&shown), shown, "what was shortened is not shortened again");
+        assert_eq!(shown.len(), MOST_TOLD + 1);
+        assert_eq!(shown[0].message, "1");
+        let last = shown.last().map(ToString::to_string);
+        let expected = "a.ron: error: And 9,980 more errors and 10 more notes. Correct the first ones, then read the \
+                        file again.";
+        assert_eq!(last.as_deref(), Some(expected));
+        // Errors are told before notes, and in their places among them.
+        let late: Vec<_> = (0..200).map(note).chain([error(200)]).collect();
+        let shown = told(&late);
+        assert_eq!((shown[0].message.as_str(), shown[98].message.as_str()), ("0", "98"));
+        assert_eq!(shown[99].message, "200");
+        assert_eq!(shown[100].message, "And 101 more notes.");
+        assert!(!shown[100].is_error());
+    }
+
+    /// Comparing two names takes the product of their lengths.
+    #[test]
+    fn a_name_of_a_page_is_not_compared() {
+        let long = "a".repeat(1_000_000);
+        assert_eq!(likely_meant(&long, [long.as_str(), "B"]), None);
+        assert_eq!(likely_meant("thurst", [long.as_str(), "thrust"]), Some("thrust"));
+    }
 }

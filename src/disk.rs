@@ -208,6 +208,25 @@ pub fn read_regular(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     if bytes.len() as u64 > most { Err(io::ErrorKind::FileTooLarge.into()) } else { Ok(bytes) }
 }
 
+/// What something that is no regular file is, with its article.
+pub fn kind_in_words(about: &Metadata) -> &'static str {
+    let kind = about.file_type();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt as _;
+        if kind.is_fifo() {
+            return "a pipe";
+        }
+        if kind.is_socket() {
+            return "a socket";
+        }
+        if kind.is_char_device() || kind.is_block_device() {
+            return "a device";
+        }
+    }
+    if kind.is_dir() { "a folder" } else { "no regular file" }
+}
+
 /// Opening a pipe would wait for whoever has its other end.
 pub(crate) fn never_waiting(options: &mut fs::OpenOptions) {
     #[cfg(unix)]

@@ -180,9 +180,13 @@ pub fn from_text<D: Document>(text: &str, file: Option<&Path>) -> Told<Option<D>
 
 /// Gives diagnostics their file, and their line and column where they have none yet.
 pub fn place(diagnostics: &mut [Diagnostic], text: &str, file: Option<&Path>) {
+    let unplaced = |d: &Diagnostic| d.position.is_none() && !d.path.0.is_empty();
+    let paths: Vec<&FieldPath> = diagnostics.iter().filter(|d| unplaced(d)).map(|d| &d.path).collect();
+    let found = if paths.is_empty() { None } else { text_position::locate(text, &paths) };
+    let mut found = found.unwrap_or_default().into_iter();
     for diagnostic in diagnostics {
-        if diagnostic.position.is_none() && !diagnostic.path.0.is_empty() {
-            diagnostic.position = text_position::locate(text, &diagnostic.path);
+        if unplaced(diagnostic) {
+            diagnostic.position = found.next();
         }
         if diagnostic.file.is_none() {
             diagnostic.file = file.map(Path::to_owned);
@@ -195,7 +199,7 @@ pub fn place(diagnostics: &mut [Diagnostic], text: &str, file: Option<&Path>) {
 /// # Errors
 /// If it cannot be opened, is no ordinary file, is larger than [`LARGEST`], or is not UTF-8.
 pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
-    text_in(read_bytes(path)?.0, path)
+    text_in(read_bytes(path, LARGEST)?.0, path)
 }
 
 /// As [`read_text`], with the fingerprint of the very bytes that were read, for whoever writes the file again.
@@ -203,32 +207,46 @@ pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
 /// # Errors
 /// As for [`read_text`].
 pub fn read_to_change(path: &Path) -> Result<(String, Fingerprint), Diagnostic> {
-    let (bytes, about) = read_bytes(path)?;
+    let (bytes, about) = read_bytes(path, LARGEST)?;
     let print = Fingerprint::new(Digest::of(&bytes), &about);
     Ok((text_in(bytes, path)?, print))
 }
 
-/// What a file holds, and what the file system said of it before it was read.
-fn read_bytes(path: &Path) -> Result<(Vec<u8>, fs::Metadata), Diagnostic> {
+/// Opens a file that is to be read, and tells what the file system says of it. Whatever is no regular file is refused and
+/// never waited for: a pipe may never be written to, and a device never end.
+///
+/// # Errors
+/// If it cannot be opened, or is no regular file.
+pub fn open(path: &Path) -> Result<(fs::File, fs::Metadata), Diagnostic> {
     let refused = |error: io::Error| cannot_be_read(&error).in_file(path);
     // Asked before it is opened, to say what it is.
     let about = fs::metadata(path).map_err(refused)?;
     if !about.is_file() {
-        let what = if about.is_dir() { "a folder" } else { "no ordinary file" };
-        return Err(Diagnostic::error(format!("This is {what}."))
-            .remedy("Give the name of a file that holds a record or a table of limits.")
+        return Err(Diagnostic::error(format!("This is {}, not a file.", disk::kind_in_words(&about)))
+            .remedy("Give the name of a file; save what comes from elsewhere as a file first.")
             .in_file(path));
     }
     let file = disk::open_regular(path).map_err(refused)?;
     let about = file.metadata().map_err(refused)?;
-    if about.len() > LARGEST {
-        return Err(too_large(about.len()).in_file(path));
+    Ok((file, about))
+}
+
+/// Reads a whole file, and tells what the file system said of it before it was read.
+///
+/// # Errors
+/// As for [`open`], and if it has more than `most` bytes.
+pub fn read_bytes(path: &Path, most: u64) -> Result<(Vec<u8>, fs::Metadata), Diagnostic> {
+    let (file, about) = open(path)?;
+    if about.len() > most {
+        return Err(too_large(about.len(), most).in_file(path));
     }
     let mut bytes = Vec::new();
     // A file may grow while it is read.
-    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(too_large(bytes.len() as u64).in_file(path));
+    file.take(most.saturating_add(1))
+        .read_to_end(&mut bytes)
+        .map_err(|error| cannot_be_read(&error).in_file(path))?;
+    if bytes.len() as u64 > most {
+        return Err(too_large(bytes.len() as u64, most).in_file(path));
     }
     Ok((bytes, about))
 }
@@ -249,13 +267,14 @@ fn cannot_be_read(error: &io::Error) -> Diagnostic {
     }
 }
 
-fn too_large(bytes: u64) -> Diagnostic {
-    let mib = bytes.div_ceil(1024 * 1024);
+fn too_large(bytes: u64, most: u64) -> Diagnostic {
+    let mib = |bytes: u64| bytes.div_ceil(1024 * 1024);
     Diagnostic::error(format!(
-        "This file has {mib} MiB; the largest that is read has {} MiB.",
-        LARGEST / (1024 * 1024)
+        "This file has {} MiB; the largest of its kind that is read has {} MiB.",
+        mib(bytes),
+        mib(most)
     ))
-    .remedy("It is hardly a record or a table of limits: check the name.")
+    .remedy("It is hardly the file that is meant: check the name.")
 }
 
 /// Turns bytes into a text, or says at which byte they are none.
@@ -302,7 +321,7 @@ fn kind_of_top(top: &text_position::Top<'_>) -> Option<Kind> {
 
 fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
     if text.len() as u64 > LARGEST {
-        return Err(too_large(text.len() as u64));
+        return Err(too_large(text.len() as u64, LARGEST));
     }
     if text.trim().is_empty() {
         return Err(Diagnostic::error("This file is empty.")

@@ -11,6 +11,59 @@ pub fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
+/// A count with its thousands apart: `9,990`.
+pub fn grouped(count: usize) -> String {
+    let digits = count.to_string();
+    let mut text = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// The longest piece in quotes that a sentence shows, in characters.
+const LONGEST_QUOTE: usize = 100;
+/// The longest word that a sentence shows, in characters: longer than the path of a file.
+const LONGEST_WORD: usize = 400;
+/// The longest text of one diagnostic, in characters.
+const LONGEST_SENTENCES: usize = 2_000;
+
+/// A sentence as long as a person can read, whatever it quotes: a longer quote, a longer word and what follows behind
+/// the longest text are replaced by `…`. Quotes are marked by backquotes or quotation marks.
+pub fn bounded(text: String) -> String {
+    // A character has at least one byte.
+    if text.len() <= LONGEST_QUOTE {
+        return text;
+    }
+    let mut short = String::new();
+    let (mut kept, mut quote, mut in_quote, mut in_word) = (0, None, 0, 0);
+    for letter in text.chars() {
+        if quote.is_some_and(|mark| mark == letter) {
+            quote = None;
+        } else if quote.is_none() && matches!(letter, '`' | '"') {
+            quote = Some(letter);
+            in_quote = 0;
+        } else if quote.is_some() {
+            in_quote += 1;
+        }
+        in_word = if quote.is_some() || letter.is_whitespace() { 0 } else { in_word + 1 };
+        let beyond = (quote.is_some() && in_quote > LONGEST_QUOTE) || in_word > LONGEST_WORD;
+        let first = (in_quote == LONGEST_QUOTE + 1 && quote.is_some()) || in_word == LONGEST_WORD + 1;
+        if !beyond || first {
+            kept += 1;
+            if kept > LONGEST_SENTENCES {
+                short.push('…');
+                break;
+            }
+            short.push(if beyond { '…' } else { letter });
+        }
+    }
+    short
+}
+
 /// Cautions for the work on an engine, and what holds always.
 pub const CAUTIONS: [&str; 7] = [
     "Ignition and fuel off. Treat the propeller as live, and follow the maker's manual before turning it. Have a \
@@ -27,7 +80,7 @@ pub const CAUTIONS: [&str; 7] = [
 
 #[cfg(test)]
 mod tests {
-    use super::capitalised;
+    use super::*;
 
     #[test]
     fn only_the_first_letter_changes() {
@@ -35,5 +88,29 @@ mod tests {
         assert_eq!(capitalised("über"), "Über");
         assert_eq!(capitalised("+0.010 in"), "+0.010 in");
         assert_eq!(capitalised(""), "");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        for (count, text) in
+            [(0, "0"), (999, "999"), (1_000, "1,000"), (9_990, "9,990"), (1_234_567, "1,234,567")]
+        {
+            assert_eq!(grouped(count), text);
+        }
+    }
+
+    #[test]
+    fn a_sentence_stays_as_long_as_a_person_can_read() {
+        let plain = format!("`{}` is not known here.", "a".repeat(LONGEST_QUOTE));
+        assert_eq!(bounded(plain.clone()), plain);
+        let long = bounded(format!("`{}` is no unit. Use \"mm\".", "é".repeat(1_000_000)));
+        assert_eq!(long, format!("`{}…` is no unit. Use \"mm\".", "é".repeat(LONGEST_QUOTE)));
+        let word = bounded(format!("There is no {}, and no b.", "a".repeat(1_000_000)));
+        assert_eq!(word, format!("There is no {}… and no b.", "a".repeat(LONGEST_WORD)));
+        let list = bounded(format!("It has: {}.", "A, ".repeat(1_000_000)));
+        assert_eq!(list.chars().count(), LONGEST_SENTENCES + 1);
+        // A quote that is never closed, and one that holds its own mark.
+        let open = bounded(format!("`{}", "a ".repeat(1_000)));
+        assert!(open.chars().count() < LONGEST_QUOTE + 5, "{open}");
     }
 }

@@ -3,6 +3,7 @@
 //! Signed overhauls are compared with their signatures. A record is looked over as a whole, its tables are searched for misprints, every overhaul is read as for
 //! judging, and what has not been measured yet is told as notes.
 
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -10,7 +11,7 @@ use super::files;
 use super::run::Status;
 use super::seal;
 use super::text::{ATTENTION, PLAIN, Page, counted};
-use crate::diag::{Diagnostic, FieldPath, Told};
+use crate::diag::{self, Diagnostic, FieldPath, Told};
 use crate::file::{self, Kind};
 use crate::folder::{self, Input};
 use crate::judge::reason::{self, Reason};
@@ -35,10 +36,10 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
         Err(error) => Problems { told: vec![error.clone()], seen: Vec::new() },
     };
     let mut seen = Vec::new();
-    let mut show = |told: &[Diagnostic]| {
+    let mut show = |told: Vec<Diagnostic>| {
         errors += told.iter().filter(|diagnostic| diagnostic.is_error()).count();
         notes += told.iter().filter(|diagnostic| !diagnostic.is_error()).count();
-        for diagnostic in told {
+        for diagnostic in diag::told(&told) {
             let mut page = Page::default();
             let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
             page.hanging(4, &diagnostic.to_string(), style);
@@ -49,12 +50,12 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     files::for_each(&inputs, work, |found| {
         looked_at += 1;
         seen.extend(found.seen);
-        show(&found.told)
+        show(found.told)
     })?;
     // What no record shows by itself.
     let mut repeated = repeated::among(&seen);
     repeated.retain(|repeated| repeated.at_once);
-    show(&repeated::words(&repeated).into_iter().map(Diagnostic::note).collect::<Vec<_>>())?;
+    show(repeated::words(&repeated).into_iter().map(Diagnostic::note).collect())?;
     if errors + notes > 0 {
         writeln!(out)?;
     }
@@ -111,8 +112,9 @@ fn problems(path: &Path) -> Problems {
 
 /// Errors at places of which nothing has been told yet: two checks may find the same one.
 fn unless_told(told: &[Diagnostic], errors: Option<Vec<Diagnostic>>) -> Vec<Diagnostic> {
-    let known = |error: &Diagnostic| told.iter().any(|told| told.is_error() && told.path == error.path);
-    errors.unwrap_or_default().into_iter().filter(|error| !known(error)).collect()
+    let known: BTreeSet<&FieldPath> =
+        told.iter().filter(|told| told.is_error()).map(|told| &told.path).collect();
+    errors.unwrap_or_default().into_iter().filter(|error| !known.contains(&error.path)).collect()
 }
 
 fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {

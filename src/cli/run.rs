@@ -3,7 +3,6 @@
 //! What was asked for goes to the one output, what is wrong with the input to the other. A reader that has
 //! seen enough and closes its end of a pipe is no error.
 
-use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -16,7 +15,8 @@ use super::judged::{self, Given};
 use super::paper;
 use super::text::{ATTENTION, WIDTH, clean, counted};
 use super::{check, exchange, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
-use crate::diag::{Diagnostic, Told};
+use crate::diag::{self, Diagnostic, Told};
+use crate::file;
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
 use crate::folder::{self, Input};
 use crate::limits::Limits;
@@ -174,9 +174,9 @@ fn end(done: io::Result<Status>, mut out: impl Write, mut errors: impl Write) ->
     }
 }
 
-/// Tells diagnostics, each on a line of its own.
+/// Tells diagnostics, each on a line of its own, and of too many in a file how many more there are.
 pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
-    diagnostics.iter().try_for_each(|diagnostic| {
+    diag::told(diagnostics).iter().try_for_each(|diagnostic| {
         let text = diagnostic.to_string();
         let text = clean(&text);
         // The word says it; the style only repeats it.
@@ -263,8 +263,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
     }
 
     fn tell(&mut self, diagnostics: Vec<Diagnostic>) -> io::Result<()> {
-        tell(&diagnostics, self.errors)?;
         self.bad |= any_error(&diagnostics);
+        let diagnostics = diag::told(&diagnostics);
+        tell(&diagnostics, self.errors)?;
         match self.form {
             Form::JsonLines => self.out.write_all(judge_json::told_lines(&diagnostics).as_bytes()),
             Form::Json => {
@@ -352,14 +353,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             (Form::JsonLines, Some(_)) => FleetFormat::JsonLines,
         };
         let Some(given) = given else { return Ok(()) };
-        let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
-        let (about, file) = match opened {
+        let (file, about) = match file::open(path) {
             Ok(opened) => opened,
-            Err(error) => {
-                let error = Diagnostic::error(format!("This file cannot be read: {error}."));
-                return self
-                    .tell(vec![error.remedy("Check its name and that you may read it.").in_file(path)]);
-            }
+            Err(error) => return self.tell(vec![error]),
         };
         if self.form == Form::Text {
             self.part(&judge_text::fleet_header(path, given))?;

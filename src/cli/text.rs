@@ -100,16 +100,17 @@ fn lines(text: &str, most: usize) -> Vec<String> {
     let text = clean(text);
     let mut lines = vec![String::new()];
     let mut used = 0;
-    for mut word in words(&text) {
+    for word in words(&text) {
+        let mut rest = word.as_str();
+        let mut long = width(rest);
         loop {
             let space = usize::from(used > 0);
-            let long = width(&word);
             let Some(line) = lines.last_mut() else { break };
             if used + space + long <= most {
                 if space > 0 {
                     line.push(' ');
                 }
-                line.push_str(&word);
+                line.push_str(rest);
                 used += space + long;
                 break;
             }
@@ -118,8 +119,11 @@ fn lines(text: &str, most: usize) -> Vec<String> {
                 used = 0;
                 continue;
             }
-            line.extend(word.chars().take(most));
-            word = word.chars().skip(most).collect();
+            let end = rest.char_indices().nth(most).map_or(rest.len(), |(end, _)| end);
+            let (front, behind) = rest.split_at(end);
+            line.push_str(front);
+            rest = behind;
+            long -= most;
             used = most;
         }
     }
@@ -388,6 +392,18 @@ mod tests {
         let text = page.into_text();
         assert_eq!(text.matches('x').count(), 250);
         assert!(text.lines().all(|line| width(line) <= WIDTH));
+    }
+
+    /// In a time that grows with its length: counted anew for every line, a megabyte would take minutes.
+    #[test]
+    fn a_word_of_megabytes_is_broken_too() {
+        for word in ["é".repeat(1_000_000), "5 in ".repeat(200_000), "page ".repeat(200_000)] {
+            let begun = std::time::Instant::now();
+            let broken = lines(&word, 96);
+            assert!(begun.elapsed().as_secs() < 20);
+            assert!(broken.iter().all(|line| width(line) <= 96));
+            assert_eq!(broken.concat().replace(' ', ""), word.replace(' ', ""));
+        }
     }
 
     #[test]

@@ -3,7 +3,6 @@
 //! Written by one library and read by another of other hands, so that each is a check of the other. A text is
 //! written as a text, so nothing becomes a formula; formulas that a file brings along are read as their last value.
 
-use std::fs;
 use std::io::{self, Cursor, Read as _};
 use std::path::Path;
 
@@ -13,6 +12,7 @@ use rust_xlsxwriter::{Format, Workbook, XlsxError};
 use super::csv_file::{add, whole};
 use super::table::{Cell, Grid, LONGEST_CELL, Table};
 use crate::diag::Diagnostic;
+use crate::file;
 
 /// The largest workbook that is read, in bytes.
 const LARGEST: u64 = 16 * 1024 * 1024;
@@ -79,15 +79,7 @@ fn length(cell: &Cell) -> usize {
 /// # Errors
 /// If it is too large, no workbook, or empty.
 pub fn read(path: &Path) -> Result<Grid, Diagnostic> {
-    let about = fs::metadata(path).map_err(|error| cannot(&error))?;
-    if !about.is_file() || about.len() > LARGEST {
-        return Err(Diagnostic::error("This is no file, or larger than any workbook of readings.")
-            .remedy("Check the name; save only the sheet with the readings."));
-    }
-    let mut bytes = Vec::new();
-    fs::File::open(path)
-        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
-        .map_err(|error| cannot(&error))?;
+    let (bytes, _) = file::read_bytes(path, LARGEST)?;
     from_bytes(&bytes)
 }
 

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use crate::diag::{Diagnostic, FieldPath, Spot, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, MOST_NAMES, Spot, likely_meant};
 use crate::limits::validate::sensible_ppm;
 
 use super::schema::{
@@ -20,8 +20,6 @@ use super::schema::{
 const FIRST_YEAR: i16 = 1900;
 /// A date so many years behind the record's median one is most likely mistyped.
 const FAR_YEARS: i16 = 60;
-/// More names in one list than can be worth comparing with a mistyped one.
-const MOST_NAMES: usize = 200;
 
 /// Every problem of a record as a whole, errors first.
 pub fn check(record: &EngineRecord) -> Vec<Diagnostic> {
@@ -410,7 +408,7 @@ fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, spot:
             "Write `zeroed_on:` with the standard's name.",
         ),
         Some(name) if !standards.contains(name.as_str()) => {
-            let meant = likely_meant(name, standards.iter().copied().take(MOST_NAMES));
+            let meant = likely_meant(name, standards.iter().copied());
             let remedy = match meant {
                 Some(meant) => {
                     format!("Write `{meant}` if that is meant, or add the standard with its size.")

@@ -283,7 +283,7 @@ fn what_is_no_file_is_neither_read_nor_written() {
         });
         let output = command.output().unwrap();
         assert_eq!(output.status.code(), Some(2));
-        assert!(errors(&output).contains("no ordinary file"), "{}", errors(&output));
+        assert!(errors(&output).contains("This is a pipe, not a file"), "{}", errors(&output));
     }
     let mut export = program();
     let output = export.args(["export", "demo/wexcombe_six.ron", "--out"]).arg(&pipe).output().unwrap();
