@@ -616,6 +616,12 @@ impl Mean {
         }
         (text, exact)
     }
+
+    /// As an exact fraction of `unit` for other programs, such as `5125/1000` in lowest terms: `41/8`.
+    pub fn fraction_text(self, unit: Unit) -> String {
+        let per_unit = Self::reduced(self.sum, self.count * i128::from(unit.tenths_of_nm()));
+        format!("{}/{}", per_unit.sum, per_unit.count)
+    }
 }
 
 /// A decimal number as text. Many are written for each cylinder, and the general way of formatting is slow.

@@ -161,6 +161,12 @@ impl Unknown {
         self.calibration || self.repeatability
     }
 
+    /// What is left out, each by its name for programs.
+    pub fn sources(self) -> Vec<&'static str> {
+        let sources = [(self.calibration, "calibration"), (self.repeatability, "repeatability")];
+        sources.into_iter().filter(|(is_left_out, _)| *is_left_out).map(|(_, source)| source).collect()
+    }
+
     /// What is left out, in words; empty if nothing is.
     pub fn words(self) -> &'static str {
         match (self.calibration, self.repeatability) {

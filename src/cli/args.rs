@@ -174,6 +174,9 @@ pub struct Figures {
     /// Which overhaul: a date such as 2024-05-14, a number counted from 1, `latest` or `all`
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,
+    /// Print JSON for programs instead of text
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `borewright trend`

@@ -6,55 +6,51 @@
 //!
 //! | field | what it holds |
 //! |---|---|
-//! | `format` | 1; a later program adds fields without changing it, and raises it if a field changes its meaning |
+//! | `format` | 2; a later program adds fields without changing it, and raises it if a field changes its meaning |
 //! | `program` | `borewright` and its version |
 //! | `engines` | one [`Engine`] for each overhaul judged, in the order of the files |
 //! | `errors` | one [`Told`] for each error and note about the files, in the order of the files |
 //!
 //! `--json-lines` prints one object in each line as it is done: an engine with `"kind": "engine"`, an error or
-//! a note with `"kind": "told"`, each with `"format": 1`. A cylinder of a fleet stands in a line of its own as in
+//! a note with `"kind": "diagnostic"`, each with `"format": 2`. A cylinder of a fleet stands in a line of its own as in
 //! [`crate::fleet::json`].
 //!
 //! **Numbers.** A length is a [`Number`]: `{"value": "5.1287", "exact": true}`, a decimal text in the engine's
-//! `unit`, on the diameter unless it says otherwise, exact where `exact` is true (an exact mean may have no
-//! finite decimal; then the text has twelve decimals). Uncertainties and probabilities are JSON numbers, in
-//! the engine's `unit` and from 0 to 1; infinite degrees of freedom are `null`. What there is not is `null`,
-//! and never 0.
+//! `unit`, on the diameter unless it says otherwise. Where the exact number has no finite decimal in that unit, `exact`
+//! is false, `value` has twelve decimals, and `fraction` is the exact number. Uncertainties and probabilities are JSON
+//! numbers, in the engine's `unit` and from 0 to 1; infinite degrees of freedom are `null`. What there is not is `null`
+//! or left out, and never 0.
 //!
 //! **Words.** Words such as an `outcome` or a `status` are those of the text output, in lower case. Sentences
 //! are for people, and may change from version to version; everything they say stands in fields as well.
+//!
+//! **To recompute it.** [`crate::judge::json`] says how a figure, a limit and a margin follow from the readings. What a
+//! clean bore needs is in [`CleanUp`], and what follows from that in [`Oversize`]. `tests/cli/recompute.rs` does all of it.
+
+use std::path::Path;
 
 use serde::Serialize;
 
-use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks, size_words};
+use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks};
 use super::judged::Judged;
-use crate::bore::Point;
 use crate::certainty::budget::Budget;
 use crate::diag::{Diagnostic, Severity};
-use crate::figures::Figure as BoreFigure;
-use crate::judge::clean_up::Rung as LadderRung;
-use crate::judge::finding::{Amount, Asks};
+use crate::judge::clean_up::{self, Original, Rung};
+use crate::judge::finding::{self, Amount, Asks};
 use crate::judge::fit::FitRow;
-use crate::judge::reason::{self, Reason as Why};
+use crate::judge::json::{
+    Cx, Limit, Need, Number, Place, PlacedNumber, Reason, Size, Slip, Term, limit_is, outcome,
+};
+use crate::judge::reason;
 use crate::judge::row::{Row as JudgedRow, RowKind};
-use crate::judge::{Assessment, Need as Missing, Recommendation, engine};
-use crate::length::{Length, Mean, Unit};
-use crate::limits::Limits;
-use crate::limits::resolved::Bound;
-use crate::limits::schema::{DecisionRule, WhenBeyond};
+use crate::judge::{Assessment, Recommendation, engine};
+use crate::length::{Length, Mean};
+use crate::limits::resolved::{self, CutLimit};
+use crate::limits::schema::{self, Datum, DecisionRule, JudgedOn, TaperRule, WhenBeyond};
 use crate::survey::{Cylinder as Barrel, Survey};
 
 /// The number in `format`.
-pub const FORMAT: u32 = 1;
-
-/// An exact length.
-#[derive(Debug, Serialize)]
-pub struct Number {
-    /// Decimal text in the engine's unit.
-    pub value: String,
-    /// Whether the text is exact.
-    pub exact: bool,
-}
+pub const FORMAT: u32 = 2;
 
 /// One overhaul of one engine, judged.
 #[derive(Debug, Serialize)]
@@ -69,12 +65,12 @@ pub struct Engine<'a> {
     pub owner: &'a str,
     /// What it is in; may be empty.
     pub installed_in: &'a str,
+    /// The day of the overhaul, such as `2024-05-14`.
+    pub overhaul: Option<String>,
     /// Which overhaul of the record, counted from 1.
-    pub overhaul: usize,
+    pub overhaul_number: usize,
     /// How many overhauls the record has.
     pub overhauls: usize,
-    /// Its day, such as `2024-05-14`.
-    pub date: Option<String>,
     /// Total time in hours.
     pub total_hours: Option<f64>,
     /// Hours since the overhaul before.
@@ -87,10 +83,13 @@ pub struct Engine<'a> {
     pub unit: &'static str,
     /// The table of limits it is judged by.
     pub limits: Table<'a>,
+    /// Temperatures while measuring, where they were recorded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub temperatures: Option<Temperatures>,
     /// Cylinders, in bank order.
     pub cylinders: Vec<Cylinder<'a>>,
     /// The size that all cylinders must have, where the table does not allow different ones and they differ.
-    pub one_size_for_all: Option<&'a str>,
+    pub one_size_for_all: Option<Size<'a>>,
     /// The table does not allow different sizes, and no size does for all cylinders.
     pub one_size_impossible: bool,
     /// Something is missing that the size for all rests on: it is the least that it can be.
@@ -118,6 +117,68 @@ pub struct Table<'a> {
     pub file: Option<String>,
     /// `simple` or `guarded`.
     pub decision_rule: &'static str,
+    /// The end that depths are counted from: `head end` or `base end`.
+    pub datum: &'static str,
+    /// The stations, from the head end.
+    pub stations: Vec<Station<'a>>,
+    /// The axes.
+    pub axes: Vec<Axis<'a>>,
+    /// Standard, then the oversizes from the smallest.
+    pub sizes: Vec<SizeLimits<'a>>,
+    /// What is added to what a clean bore needs, on the diameter.
+    pub clean_up_allowance: Number,
+    /// The wall may be cut: `as far as an oversize goes`, `no deeper than`, or `not at all`.
+    pub cut: &'static str,
+    /// How deep per side the wall may be cut, counted from the standard bore, where `cut` is `no deeper than`. A size is
+    /// allowed if its oversize is at most twice as much.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deepest_cut_per_side: Option<Number>,
+}
+
+/// A station of the table.
+#[derive(Debug, Serialize)]
+pub struct Station<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its depth from the datum.
+    pub depth: Number,
+    /// Its role, such as `head end` or `above ring travel`.
+    pub role: &'static str,
+}
+
+/// An axis of the table.
+#[derive(Debug, Serialize)]
+pub struct Axis<'a> {
+    /// Its label.
+    pub label: &'a str,
+    /// Its direction: 0 is parallel to the crankshaft, 90 across it.
+    pub degrees: f64,
+    /// It must be measured at every station; an average is taken over these axes alone.
+    pub required: bool,
+}
+
+/// A size with its limits.
+#[derive(Debug, Serialize)]
+pub struct SizeLimits<'a> {
+    /// The size.
+    #[serde(flatten)]
+    pub size: Size<'a>,
+    /// Its serviceable limit.
+    pub limit: Option<Limit>,
+    /// The wall may be cut so far.
+    pub wall_allows: bool,
+}
+
+/// Temperatures while measuring. A diameter at 20 °C is the diameter as read times
+/// `1 + gauge expansion * (gauge_c - 20) - barrel_expansion_per_k * (barrel_c - 20)`, rounded to 1e-7 mm.
+#[derive(Debug, Serialize)]
+pub struct Temperatures {
+    /// Of the barrel, in degrees Celsius.
+    pub barrel_c: f64,
+    /// Of the gauge or setting standard, in degrees Celsius.
+    pub gauge_c: f64,
+    /// How the barrel expands, in 1/K.
+    pub barrel_expansion_per_k: f64,
 }
 
 /// The piston weights of an engine.
@@ -144,76 +205,45 @@ pub struct Cylinder<'a> {
     pub position: &'a str,
     /// Serial number.
     pub serial: &'a str,
-    /// Its present size in words: `standard`, `+0.010 in`; `null` if the table has no such size.
-    pub size: Option<&'a str>,
+    /// Its present size; `null` if the table has no such size.
+    pub size: Option<Size<'a>>,
     /// The size it was last finished to.
     pub finished_to: Option<Number>,
     /// `serviceable`, `rebore`, `replace` or `not decided`.
     pub outcome: &'static str,
     /// The size to rebore to.
-    pub rebore_to: Option<&'a str>,
+    pub rebore_to: Option<Size<'a>>,
     /// The outcome in words, such as `rebore to +0.010 in`.
     pub words: String,
     /// Not decided, but known to need this size at least.
-    pub needs_at_least: Option<&'a str>,
+    pub needs_at_least: Option<Size<'a>>,
     /// Why, in order of weight.
     pub reasons: Vec<Reason>,
     /// What must be done before it can be decided.
-    pub needs: Vec<Need>,
+    pub needs: Vec<Need<'a>>,
     /// Index in `rows` of the row nearest to its limit or farthest over it.
     pub tightest_row: Option<usize>,
     /// The rows of the table.
     pub rows: Vec<Row<'a>>,
-    /// The oversizes larger than the present one, from the smallest.
-    pub ladder: Vec<Rung<'a>>,
+    /// What a clean bore needs, station by station; `null` where `oversizes` is empty.
+    pub clean_up: Option<CleanUp<'a>>,
+    /// The oversizes larger than the present one, from the smallest. Empty where there is nothing to hold them against:
+    /// nothing measured, a size that is not in the table, or evidence that contradicts itself.
+    pub oversizes: Vec<Oversize<'a>>,
     /// Readings that look wrong.
     pub slips: Vec<Slip<'a>>,
     /// Findings by eye.
     pub findings: Vec<Finding<'a>>,
     /// Parts that run in the bore, and ring gaps.
     pub fits: Vec<Fit<'a>>,
-    /// How sure the largest diameter is.
-    pub sure_of_a_diameter: Option<Sure>,
-    /// How sure the difference of the largest and the smallest diameter is.
-    pub sure_of_a_difference: Option<Sure>,
+    /// Of the largest diameter.
+    pub uncertainty_of_a_diameter: Option<Uncertainty>,
+    /// Of the difference of the largest and the smallest diameter.
+    pub uncertainty_of_a_difference: Option<Uncertainty>,
     /// The readings, as diameters.
     pub readings: Vec<Reading<'a>>,
     /// What a person decided.
     pub disposition: Option<Disposition<'a>>,
-}
-
-/// A reason.
-#[derive(Debug, Serialize)]
-pub struct Reason {
-    /// `finding`, `beyond`, `rebore`, `too small`, `no oversize`, `need` or `within`.
-    pub kind: &'static str,
-    /// Index in `findings`, `rows`, `ladder` or `needs`, after its kind.
-    pub index: Option<usize>,
-    /// In words.
-    pub sentence: String,
-}
-
-/// Something that must be done first.
-#[derive(Debug, Serialize)]
-pub struct Need {
-    /// `measure`, `look over`, `depth`, `size of finding`, `area`, `bore at finding`,
-    /// `limit`, `size`, `unreadable` or `confirm`.
-    pub kind: &'static str,
-    /// The places to measure.
-    pub places: Vec<Place>,
-    /// Index in `findings`, `rows` or `slips`, after its kind.
-    pub index: Option<usize>,
-    /// In words.
-    pub sentence: String,
-}
-
-/// A place in the bore.
-#[derive(Debug, Serialize)]
-pub struct Place {
-    /// Name of the station.
-    pub station: String,
-    /// Label of the axis.
-    pub axis: String,
 }
 
 /// A row of the table of limits against the cylinder.
@@ -229,8 +259,15 @@ pub struct Row<'a> {
     pub manual: &'a str,
     /// `within new`, `within serviceable`, `no limit given`, `not measured` or `beyond`.
     pub status: &'static str,
-    /// The figure.
+    /// The figure; the magnitude of a taper, the height per side of a step.
     pub figure: Option<Number>,
+    /// A taper with its sign: positive is larger at the head end. Left out under a rule that takes a range.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub signed: Option<Number>,
+    /// Where readings may enter the figure.
+    pub judged_over: JudgedOver<'a>,
+    /// The readings that the figure is made of, each with its weight; empty without a figure.
+    pub made_of: Vec<Term<'a>>,
     /// The figure as read, where bringing the readings to 20 °C made it another one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_read: Option<Number>,
@@ -239,13 +276,13 @@ pub struct Row<'a> {
     /// Where it was read, in words.
     pub read_at: Option<String>,
     /// The worst single point, where the average is judged.
-    pub worst_point: Option<PlacedNumber>,
+    pub worst_point: Option<PlacedNumber<'a>>,
     /// As-made least.
     pub new_least: Option<Number>,
     /// As-made greatest.
     pub new_greatest: Option<Number>,
     /// The serviceable limit.
-    pub limit: Option<Number>,
+    pub limit: Option<Limit>,
     /// Whether a figure must be `at most` or `at least` the limit.
     pub limit_is: &'static str,
     /// What is left to the limit; negative is over (or under, for `at least`).
@@ -257,29 +294,46 @@ pub struct Row<'a> {
     /// What follows when it is beyond: `rebore` or `replace`.
     pub when_beyond: &'static str,
     /// Places it still needs.
-    pub missing: Vec<Place>,
-    /// How sure the figure is.
-    pub sure: Option<Sure>,
+    pub missing: Vec<Place<'a>>,
+    /// Of the figure.
+    pub uncertainty: Option<Uncertainty>,
     /// The probability that the true value is within the limit (JCGM 106).
     pub probability_within: Option<f64>,
+    /// What `uncertainty` and `probability_within` leave out because nobody recorded it: `calibration`,
+    /// `repeatability`. Then they are less sure than they say. Left out where nothing is.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<&'static str>,
     /// How far inside the limit a figure must be under guarded acceptance.
     pub guard_band: Option<Number>,
 }
 
-/// A number and where it was read.
-#[derive(Debug, Serialize)]
-pub struct PlacedNumber {
-    /// Where.
-    #[serde(flatten)]
-    pub place: Place,
-    /// The number.
-    #[serde(flatten)]
-    pub number: Number,
+/// The stations that a row is judged over, from the head end. A bore, taper and out-of-round row names `stations`; a
+/// choke row the stations of both ends, and a step row one above ring travel and one at its top.
+#[derive(Debug, Default, Serialize)]
+pub struct JudgedOver<'a> {
+    /// Of a bore, taper or out-of-round row. A taper between two ends takes the first and the last.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stations: Vec<&'a str>,
+    /// Of a choke row: the stations of the head end.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub head_end: Vec<&'a str>,
+    /// Of a choke row: the stations of the base end.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub base_end: Vec<&'a str>,
+    /// Of a step row: the station above ring travel. The step of an axis is half of its diameter at `top` minus that
+    /// here; the highest counts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub above: Option<&'a str>,
+    /// Of a step row: the station just below the top of ring travel.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub top: Option<&'a str>,
+    /// The axes that may enter: the required ones where an average is taken, else all that were read.
+    pub axes: Vec<&'a str>,
 }
 
-/// How sure a figure is (JCGM 100).
+/// The uncertainty of a figure (JCGM 100).
 #[derive(Debug, Serialize)]
-pub struct Sure {
+pub struct Uncertainty {
     /// Combined standard uncertainty.
     pub u: f64,
     /// Effective degrees of freedom; `null`: infinite.
@@ -313,68 +367,88 @@ pub struct BudgetLine {
     pub share: f64,
 }
 
-/// An oversize.
+/// What a clean bore needs. At a station it is, with `extra` = 2 x `pit_depth` + `allowance`:
+/// `needs_if_even` = `largest` + `extra`; `needs_whichever_side` = 2 x `largest` - `original` + `extra`, and no less than
+/// `needs_if_even`. The station that needs the most decides.
 #[derive(Debug, Serialize)]
-pub struct Rung<'a> {
-    /// In words, such as `+0.010 in`.
-    pub size: &'a str,
+pub struct CleanUp<'a> {
+    /// The diameter that wear is counted from.
+    pub original: Number,
+    /// What that is: `last finished to`, or `least as made` of the present size where nobody recorded it.
+    pub original_is: &'static str,
+    /// The clean-up allowance, on the diameter.
+    pub allowance: Number,
+    /// Pits and scores of a known depth that a finished bore has to reach.
+    pub pits: Vec<Pit<'a>>,
+    /// Every measured station, from the head end.
+    pub stations: Vec<StationNeeds<'a>>,
+}
+
+/// A pit or score.
+#[derive(Debug, Serialize)]
+pub struct Pit<'a> {
+    /// Index in `findings`.
+    pub finding: usize,
+    /// Its depth below the surface around it.
+    pub depth: Number,
+    /// The station whose largest diameter it is counted at; `null`: it cannot be placed, and counts at the station with
+    /// the largest diameter of all (the first of several).
+    pub station: Option<&'a str>,
+}
+
+/// What a clean bore needs at a station.
+#[derive(Debug, Serialize)]
+pub struct StationNeeds<'a> {
+    /// Name of the station.
+    pub station: &'a str,
+    /// The axis of its largest diameter.
+    pub axis: &'a str,
+    /// Its largest diameter.
+    pub largest: Number,
+    /// The deepest pit that counts here; `null`: none.
+    pub pit_depth: Option<Number>,
+    /// The least diameter that comes out clean if it wore evenly.
+    pub needs_if_even: Number,
+    /// The least diameter that comes out clean whichever side it wore.
+    pub needs_whichever_side: Number,
+}
+
+/// An oversize. The smallest whose wall allows it and that cleans up whichever side the bore wore is the one to rebore
+/// to.
+#[derive(Debug, Serialize)]
+pub struct Oversize<'a> {
+    /// The size; even one finished to its least, `new_least`, must come out clean.
+    pub size: Size<'a>,
     /// It is the one recommended.
     pub recommended: bool,
-    /// The size it is finished to at least.
-    pub finished: Number,
-    /// `does not clean up`, `cleans up only if the wear is even` or `cleans up even if all wear is on one side`.
+    /// `cleans up even if all wear is on one side`: `size.new_least` is at least `needs_whichever_side`;
+    /// `cleans up only if the wear is even`: at least `needs_if_even`; else `does not clean up`.
     pub clean_up: &'static str,
     /// Something is missing that the clean-up rests on.
     pub as_far_as_measured: bool,
     /// The wall may be cut so far.
     pub wall_allows: bool,
-    /// What a clean bore needs if it wore evenly.
+    /// The greatest `needs_if_even` of the stations.
     pub needs_if_even: Number,
-    /// What a clean bore needs whichever side it wore.
+    /// The greatest `needs_whichever_side` of the stations.
     pub needs_whichever_side: Number,
     /// The place that needs the most if it wore evenly.
-    pub governed_if_even: Place,
+    pub governed_if_even: Place<'a>,
     /// The place that needs the most whichever side it wore.
-    pub governed_by: Place,
-    /// What comes off at each place, on the diameter; negative where the bore is larger already.
-    pub stock: Vec<PlacedNumber>,
+    pub governed_by: Place<'a>,
+    /// The metal that comes off at each place where the bore is finished to `size.new_least`: that diameter minus the
+    /// reading; negative where the bore is larger already.
+    pub metal: Vec<Metal<'a>>,
 }
 
-/// A reading that looks wrong.
+/// Metal to remove at a place.
 #[derive(Debug, Serialize)]
-pub struct Slip<'a> {
-    /// What it looks like, in words.
-    pub kind: &'static str,
-    /// Where; `null`: the whole cylinder.
-    pub place: Option<Place>,
-    /// Which repeat, counted from 1; `null`: the place as a whole.
-    pub repeat: Option<usize>,
-    /// What was read.
-    pub read: Option<Number>,
-    /// What was probably meant.
-    pub likely: Option<Number>,
-    /// Every reading that would be another one if the guess is right.
-    pub meant: Vec<Meant>,
-    /// What to do.
-    pub remedy: &'static str,
-    /// Somebody has confirmed it.
-    pub confirmed: bool,
-    /// The outcome hangs on it.
-    pub outcome_hangs_on_it: bool,
-    /// Why, as a part of a sentence.
-    pub why: &'a str,
-    /// In words.
-    pub sentence: String,
-}
-
-/// What a place would read if a guess is right.
-#[derive(Debug, Serialize)]
-pub struct Meant {
-    /// Where.
+pub struct Metal<'a> {
+    /// Where, and how much on the diameter.
     #[serde(flatten)]
-    pub place: Place,
-    /// The repeats, as diameters.
-    pub repeats: Vec<Number>,
+    pub on_diameter: PlacedNumber<'a>,
+    /// Half of it: per side, if the new bore stands in the middle of the old one.
+    pub per_side: Number,
 }
 
 /// A finding by eye.
@@ -389,15 +463,15 @@ pub struct Finding<'a> {
     /// Direction around the bore in degrees.
     pub degrees: Option<f64>,
     /// Length or width.
-    pub size: Option<Number>,
+    pub length: Option<Number>,
     /// Depth.
     pub depth: Option<Number>,
     /// How many adjacent fins it goes over.
     pub fins: u16,
     /// The area taken off, in the square of the engine's unit.
     pub area: Option<Number>,
-    /// What it asks for: `replace`, `metal`, `repair`, or what must be measured first: `measure its depth`,
-    /// `measure its size` or `measure its area`.
+    /// What it asks for: `replace`, `rebore`, `repair`, or what must be measured first: `measure its depth`,
+    /// `measure its length`, `measure its area` or `measure the bore at its station`.
     pub asks: &'static str,
     /// What to do, in words.
     pub remedy: String,
@@ -416,7 +490,11 @@ pub struct Fit<'a> {
     pub description: &'a str,
     /// As for a row.
     pub status: &'static str,
-    /// The least clearance or gap; negative is an interference.
+    /// What was measured, and at which station a ring gap was taken; `null`: nothing.
+    pub measured: Option<MeasuredParts<'a>>,
+    /// The least clearance or gap; negative is an interference. Of a skirt it is the smallest diameter of the bore minus
+    /// the shaft, of other parts hole minus shaft, or the clearance as measured. A gap changes by pi times the change of
+    /// a station's average over the required axes, rounded to 1e-7 mm, over the stations of the bore row.
     pub smallest: Option<Number>,
     /// The greatest.
     pub largest: Option<Number>,
@@ -424,8 +502,8 @@ pub struct Fit<'a> {
     pub new_least: Number,
     /// As-made greatest.
     pub new_greatest: Number,
-    /// The serviceable limit.
-    pub limit: Option<Number>,
+    /// The serviceable limit, for `largest`.
+    pub limit: Option<Limit>,
     /// What is left to it; negative is over.
     pub margin: Option<Number>,
     /// Tighter than the as-made least: it may seize.
@@ -435,16 +513,42 @@ pub struct Fit<'a> {
     pub unusable: Option<&'a str>,
 }
 
+/// Parts as measured, each at 20 °C.
+#[derive(Debug, Serialize)]
+pub struct MeasuredParts<'a> {
+    /// The hole; left out for a skirt, whose hole is the bore.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hole: Option<Number>,
+    /// The shaft.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shaft: Option<Number>,
+    /// The clearance itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clearance: Option<Number>,
+    /// A ring's gap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gap: Option<Number>,
+    /// The station where it was taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub station: Option<&'a str>,
+}
+
 /// The readings of one place.
 #[derive(Debug, Serialize)]
 pub struct Reading<'a> {
     /// Where.
     #[serde(flatten)]
-    pub place: Place,
+    pub place: Place<'a>,
     /// The exact mean of the repeats.
     pub mean: Number,
-    /// The repeats, as diameters.
+    /// The repeats, as diameters: at 20 °C where temperatures were recorded.
     pub repeats: Vec<Number>,
+    /// The repeats as read, where bringing them to 20 °C made them others.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub as_read: Vec<Number>,
+    /// What a diameter as read was multiplied by to have it at 20 °C; left out where there is no `as_read`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub factor_to_20_c: Option<f64>,
     /// The gauge.
     pub gauge: &'a str,
     /// Somebody has confirmed it.
@@ -536,75 +640,35 @@ pub fn engine_line(judged: &Judged) -> String {
 
 /// Errors and notes as lines.
 pub fn told_lines(diagnostics: &[Diagnostic]) -> String {
-    let line = |diagnostic| json(&Line { format: FORMAT, kind: "told", of: &Told::from(diagnostic) }) + "\n";
+    let line =
+        |diagnostic| json(&Line { format: FORMAT, kind: "diagnostic", of: &Told::from(diagnostic) }) + "\n";
     diagnostics.iter().map(line).collect()
 }
 
 /// Nothing here can be refused: all keys are texts, and a number that is not finite becomes `null`.
-fn json(value: &impl Serialize) -> String {
+pub(super) fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).unwrap_or_default()
 }
 
-/// The unit and the table that values are put in words with.
-#[derive(Clone, Copy)]
-struct Cx<'a> {
-    unit: Unit,
-    limits: &'a Limits,
-}
-
-impl<'a> Cx<'a> {
-    fn number(self, value: impl Into<Mean>) -> Number {
-        let (value, exact) = value.into().decimal_text(self.unit);
-        Number { value, exact }
-    }
-
-    fn figure(self, figure: Option<&BoreFigure>) -> Option<Number> {
-        figure.map(|figure| self.number(figure.value))
-    }
-
-    fn bound(self, bound: Option<&Bound>) -> Option<Number> {
-        bound.map(|bound| self.number(bound.length))
-    }
-
-    fn place(self, at: Point) -> Place {
-        Place {
-            station: self.limits.stations.get(at.station).map_or(String::new(), |s| s.name.clone()),
-            axis: self.limits.axes.get(at.axis).map_or(String::new(), |axis| axis.label.clone()),
-        }
-    }
-
-    fn places(self, points: &[Point]) -> Vec<Place> {
-        points.iter().map(|&at| self.place(at)).collect()
-    }
-
-    fn placed(self, at: Point, value: Mean) -> PlacedNumber {
-        PlacedNumber { place: self.place(at), number: self.number(value) }
-    }
-
-    fn size(self, index: usize) -> Option<&'a str> {
-        self.limits.sizes.get(index).map(|row| row.name.as_str())
-    }
-
-    fn sure(self, budget: &Budget) -> Sure {
-        let expanded = budget.expanded_95();
-        let finite = |dof: f64| dof.is_finite().then_some(dof);
-        let lines = budget.lines.iter().map(|line| BudgetLine {
-            source: line.source.to_string(),
-            unit: line.unit.symbol(),
-            estimate: line.estimate,
-            u: line.u,
-            dof: finite(line.dof),
-            sensitivity: line.sensitivity,
-            contribution: self.unit.from_mm(line.contribution_mm()),
-            share: budget.share(line),
-        });
-        Sure {
-            u: self.unit.from_mm(budget.u_mm),
-            dof: finite(budget.dof),
-            k: expanded.k,
-            expanded: self.unit.from_mm(expanded.u_mm),
-            budget: lines.collect(),
-        }
+fn uncertainty(cx: Cx<'_>, budget: &Budget) -> Uncertainty {
+    let expanded = budget.expanded_95();
+    let finite = |dof: f64| dof.is_finite().then_some(dof);
+    let lines = budget.lines.iter().map(|line| BudgetLine {
+        source: line.source.to_string(),
+        unit: line.unit.symbol(),
+        estimate: line.estimate,
+        u: line.u,
+        dof: finite(line.dof),
+        sensitivity: line.sensitivity,
+        contribution: cx.unit.from_mm(line.contribution_mm()),
+        share: budget.share(line),
+    });
+    Uncertainty {
+        u: cx.unit.from_mm(budget.u_mm),
+        dof: finite(budget.dof),
+        k: expanded.k,
+        expanded: cx.unit.from_mm(expanded.u_mm),
+        budget: lines.collect(),
     }
 }
 
@@ -623,25 +687,20 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
         serial: &record.engine.serial,
         owner: &record.engine.owner,
         installed_in: &record.engine.installed_in,
-        overhaul: surveyed.index + 1,
+        overhaul: overhaul.map(|overhaul| overhaul.date.to_string()),
+        overhaul_number: surveyed.index + 1,
         overhauls: record.overhauls.len(),
-        date: overhaul.map(|overhaul| overhaul.date.to_string()),
         total_hours: overhaul.and_then(|overhaul| overhaul.total_hours),
         hours_since_overhaul: overhaul.and_then(|overhaul| overhaul.hours_since_overhaul),
         inspector: overhaul.map_or("", |overhaul| &overhaul.inspector.name),
         certificate: overhaul.map_or("", |overhaul| &overhaul.inspector.certificate),
         unit: unit.symbol(),
-        limits: Table {
-            identity: &limits.identity,
-            revision: &limits.revision,
-            engine: &limits.engine,
-            illustrative: limits.illustrative,
-            file: surveyed.limits_file.as_ref().map(|file| file.display().to_string()),
-            decision_rule: match limits.decision {
-                DecisionRule::Simple => "simple",
-                DecisionRule::Guarded => "guarded",
-            },
-        },
+        limits: table(cx, surveyed.limits_file.as_deref()),
+        temperatures: survey.conditions.as_ref().map(|conditions| Temperatures {
+            barrel_c: conditions.barrel_c,
+            gauge_c: conditions.gauge_c,
+            barrel_expansion_per_k: conditions.barrel.per_k,
+        }),
         cylinders: judged
             .cylinders()
             .map(|(cylinder, assessment)| self::cylinder(cx, cylinder, assessment, survey))
@@ -667,6 +726,50 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
     }
 }
 
+pub(super) fn table<'a>(cx: Cx<'a>, file: Option<&Path>) -> Table<'a> {
+    let limits = cx.limits;
+    let (cut, deepest) = match &limits.cut {
+        CutLimit::Allowed => ("as far as an oversize goes", None),
+        CutLimit::NoDeeperThan(deepest) => ("no deeper than", Some(cx.number(deepest.length))),
+        CutLimit::NotAllowed => ("not at all", None),
+    };
+    let station = |station: &'a resolved::Station| Station {
+        name: &station.name,
+        depth: cx.number(station.depth),
+        role: station.role.words(),
+    };
+    let axis = |(index, axis): (usize, &'a schema::Axis)| Axis {
+        label: &axis.label,
+        degrees: axis.degrees,
+        required: limits.required_axes.contains(&index),
+    };
+    let size = |(index, row): (usize, &'a resolved::SizeRow)| {
+        let (size, limit) = (cx.size(index)?, cx.limit(row.serviceable.as_ref()));
+        Some(SizeLimits { size, limit, wall_allows: row.wall_allows })
+    };
+    Table {
+        identity: &limits.identity,
+        revision: &limits.revision,
+        engine: &limits.engine,
+        illustrative: limits.illustrative,
+        file: file.map(|file| file.display().to_string()),
+        decision_rule: match limits.decision {
+            DecisionRule::Simple => "simple",
+            DecisionRule::Guarded => "guarded",
+        },
+        datum: match limits.datum {
+            Datum::HeadEnd => "head end",
+            Datum::BaseEnd => "base end",
+        },
+        stations: limits.stations.iter().map(station).collect(),
+        axes: limits.axes.iter().enumerate().map(axis).collect(),
+        sizes: limits.sizes.iter().enumerate().filter_map(size).collect(),
+        clean_up_allowance: cx.number(limits.clean_up_allowance.length),
+        cut,
+        deepest_cut_per_side: deepest,
+    }
+}
+
 fn cylinder<'a>(
     cx: Cx<'a>,
     cylinder: &'a Barrel,
@@ -674,50 +777,45 @@ fn cylinder<'a>(
     survey: &'a Survey,
 ) -> Cylinder<'a> {
     let recommendation = assessment.recommendation;
-    let (outcome, rebore_to) = match recommendation {
-        Recommendation::Serviceable => ("serviceable", None),
-        Recommendation::Rebore(size) => ("rebore", cx.size(size)),
-        Recommendation::Replace => ("replace", None),
-        Recommendation::NotDecided => ("not decided", None),
-    };
+    let (outcome, rebore_to) = outcome(recommendation);
     let (diameter, difference) = diameter_and_difference(cylinder, survey);
     let tightest = assessment.tightest_row();
-    let sentence = |why: Why| reason::sentence(why, assessment, cylinder, cx.limits).unwrap_or_default();
     Cylinder {
         position: &cylinder.position,
         serial: &cylinder.serial,
-        size: cylinder.size.map(|_| size_words(cylinder, cx.limits)),
+        size: cylinder.size.and_then(|size| cx.size(size)),
         finished_to: cylinder.finished_to.map(|(length, _)| cx.number(length)),
         outcome,
-        rebore_to,
+        rebore_to: rebore_to.and_then(|size| cx.size(size)),
         words: recommendation.words(cx.limits),
         needs_at_least: assessment.metal_known.and_then(|size| cx.size(size)),
-        reasons: assessment.reasons.iter().map(|&why| reason_of(why, sentence(why))).collect(),
+        reasons: assessment.reasons.iter().map(|&why| cx.reason(why, assessment, cylinder)).collect(),
         needs: assessment
             .needs
             .iter()
             .enumerate()
-            .map(|(i, missing)| need(cx, missing, sentence(Why::Need(i))))
+            .map(|(index, need)| cx.need(index, need, assessment, cylinder))
             .collect(),
         tightest_row: assessment.rows.iter().position(|row| Some(row) == tightest),
         rows: assessment.rows.iter().map(|judged| row(cx, cylinder, judged)).collect(),
-        ladder: assessment.ladder.iter().map(|judged| rung(cx, judged, assessment)).collect(),
-        slips: slips(cx, cylinder, assessment),
-        findings: findings(cx, cylinder, assessment),
-        fits: assessment.fits.iter().map(|judged| fit(cx, judged)).collect(),
-        sure_of_a_diameter: diameter.map(|budget| cx.sure(&budget)),
-        sure_of_a_difference: difference.map(|budget| cx.sure(&budget)),
-        readings: cylinder
-            .bore
-            .measured()
-            .map(|(at, cell)| Reading {
-                place: cx.place(at),
-                mean: cx.number(cell.mean()),
-                repeats: cell.repeats().iter().map(|&repeat| cx.number(repeat)).collect(),
-                gauge: survey.gauges.get(cell.gauge).map_or("", |gauge| gauge.name.as_str()),
-                confirmed: cell.confirmed,
-            })
+        clean_up: clean_up(cx, cylinder).filter(|_| !assessment.ladder.is_empty()),
+        oversizes: assessment.ladder.iter().filter_map(|rung| oversize(cx, rung, assessment)).collect(),
+        slips: assessment
+            .slips
+            .iter()
+            .enumerate()
+            .map(|(index, slip)| cx.slip(index, slip, assessment, cylinder))
             .collect(),
+        findings: findings(cx, cylinder, assessment),
+        fits: assessment
+            .fits
+            .iter()
+            .enumerate()
+            .map(|(index, judged)| fit(cx, judged, measured_parts(cx, cylinder, index)))
+            .collect(),
+        uncertainty_of_a_diameter: diameter.map(|budget| uncertainty(cx, &budget)),
+        uncertainty_of_a_difference: difference.map(|budget| uncertainty(cx, &budget)),
+        readings: readings(cx, cylinder, survey),
         disposition: cylinder.disposition.as_ref().map(|disposition| Disposition {
             decision: decision_of(&disposition.decision, cx.limits, cx.unit),
             by: &disposition.by,
@@ -727,40 +825,27 @@ fn cylinder<'a>(
     }
 }
 
-fn reason_of(why: Why, sentence: String) -> Reason {
-    let (kind, index) = match why {
-        Why::Finding(i) => ("finding", Some(i)),
-        Why::Beyond(i) => ("beyond", Some(i)),
-        Why::Rebore(i) => ("rebore", Some(i)),
-        Why::TooSmall(i) => ("too small", Some(i)),
-        Why::NoOversize => ("no oversize", None),
-        Why::Need(i) => ("need", Some(i)),
-        Why::Within(i) => ("within", Some(i)),
-    };
-    Reason { kind, index, sentence }
+/// Every reading of a cylinder.
+pub(super) fn readings<'a>(cx: Cx<'a>, cylinder: &Barrel, survey: &'a Survey) -> Vec<Reading<'a>> {
+    cylinder
+        .bore
+        .measured()
+        .map(|(at, cell)| Reading {
+            place: cx.place(at),
+            mean: cx.number(cell.mean()),
+            repeats: cell.repeats().iter().map(|&repeat| cx.number(repeat)).collect(),
+            as_read: match cell.mean_as_read() {
+                Some(_) => cell.as_read().iter().map(|&read| cx.number(read)).collect(),
+                None => Vec::new(),
+            },
+            factor_to_20_c: cell.mean_as_read().map(|_| survey.factor_to_20_c(cell.gauge)),
+            gauge: survey.gauges.get(cell.gauge).map_or("", |gauge| gauge.name.as_str()),
+            confirmed: cell.confirmed,
+        })
+        .collect()
 }
 
-fn need(cx: Cx<'_>, missing: &Missing, sentence: String) -> Need {
-    let (kind, places, index) = match missing {
-        Missing::Measure(points) => ("measure", cx.places(points), None),
-        Missing::LookOver => ("look over", Vec::new(), None),
-        Missing::Amount(Amount::Depth, i) => ("depth", Vec::new(), Some(*i)),
-        Missing::Amount(Amount::Size, i) => ("size of finding", Vec::new(), Some(*i)),
-        Missing::Amount(Amount::Area, i) => ("area", Vec::new(), Some(*i)),
-        Missing::Amount(Amount::BoreThere, i) => ("bore at finding", Vec::new(), Some(*i)),
-        Missing::Limit(i) => ("limit", Vec::new(), Some(*i)),
-        Missing::SizeRow => ("size", Vec::new(), None),
-        Missing::Expansion { .. } => ("expansion", Vec::new(), None),
-        Missing::Unreadable(_) => ("unreadable", Vec::new(), None),
-        Missing::Contradiction(found) => ("contradiction", cx.places(found.at().as_slice()), None),
-        Missing::Budget(i) => ("uncertainty", Vec::new(), Some(*i)),
-        Missing::Impossible(i) => ("table", Vec::new(), Some(*i)),
-        Missing::Confirm(i) => ("confirm", Vec::new(), Some(*i)),
-    };
-    Need { kind, places, index, sentence }
-}
-
-fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
+fn row<'a>(cx: Cx<'a>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
     let rule = match row.kind {
         RowKind::Bore(rule) => Some(bore_rule_words(rule)),
         RowKind::Taper(rule) => Some(rule.words()),
@@ -775,7 +860,10 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
         reference: &row.source.reference,
         manual: if own_place.is_empty() { &row.source.place } else { own_place },
         status: row.status.words(),
-        figure: cx.figure(row.figure.as_ref()),
+        figure: row.figure.as_ref().map(|figure| cx.number(figure.value)),
+        signed: row.signed.map(|signed| cx.number(signed)),
+        judged_over: judged_over(cx, row.kind),
+        made_of: row.figure.as_ref().map_or_else(Vec::new, |figure| cx.made_of(figure)),
         as_read: row.as_read.map(|as_read| cx.number(as_read)),
         at_least: row.figure.is_some() && !row.missing.is_empty(),
         read_at,
@@ -785,8 +873,8 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
             .and_then(|figure| Some(cx.placed(figure.place()?, figure.value))),
         new_least: cx.bound(row.new.0.as_ref()),
         new_greatest: cx.bound(row.new.1.as_ref()),
-        limit: cx.bound(row.limit.as_ref()),
-        limit_is: if row.kind == RowKind::Choke { "at least" } else { "at most" },
+        limit: cx.limit(row.limit.as_ref()),
+        limit_is: limit_is(row),
         margin: row.margin.map(|margin| cx.number(margin)),
         margin_words: reason::margin_words(row, cylinder.style(cx.limits)),
         in_guard_band: row.in_guard_band,
@@ -795,17 +883,84 @@ fn row<'a>(cx: Cx<'_>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
             WhenBeyond::Replace => "replace",
         },
         missing: cx.places(&row.missing),
-        sure: row.sureness.as_ref().map(|sureness| cx.sure(&sureness.budget)),
+        uncertainty: row.sureness.as_ref().map(|sureness| uncertainty(cx, &sureness.budget)),
         probability_within: row.sureness.as_ref().and_then(|sureness| sureness.probability_within),
+        left_out: row.sureness.as_ref().map_or_else(Vec::new, |sureness| sureness.unknown.sources()),
         guard_band: row.sureness.as_ref().map(|sureness| cx.number(sureness.guard_band)),
     }
 }
 
-fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, assessment: &Assessment) -> Rung<'a> {
-    Rung {
-        size: cx.size(rung.size).unwrap_or_default(),
+/// The stations and axes that may enter a row's figure.
+fn judged_over<'a>(cx: Cx<'a>, kind: RowKind) -> JudgedOver<'a> {
+    let limits = cx.limits;
+    let names = |stations: &[usize]| stations.iter().map(|&station| cx.station(station)).collect::<Vec<_>>();
+    let is_average = match kind {
+        RowKind::Bore(rule) => rule == JudgedOn::Average,
+        RowKind::Taper(rule) => rule == TaperRule::AxisAverages,
+        RowKind::OutOfRound(_) | RowKind::Step => false,
+        RowKind::Choke => true,
+    };
+    let axes = limits.axes.iter().enumerate();
+    let axes = axes.filter(|(index, _)| !is_average || limits.required_axes.contains(index));
+    let mut over =
+        JudgedOver { axes: axes.map(|(_, axis)| axis.label.as_str()).collect(), ..JudgedOver::default() };
+    match kind {
+        RowKind::Bore(_) => over.stations = names(&limits.bore_stations),
+        RowKind::Taper(_) => {
+            over.stations = limits.taper.as_ref().map_or(Vec::new(), |row| names(&row.stations))
+        }
+        RowKind::OutOfRound(_) => {
+            over.stations = limits.out_of_round.as_ref().map_or(Vec::new(), |row| names(&row.stations));
+        }
+        RowKind::Choke => {
+            if let Some(row) = &limits.choke {
+                (over.head_end, over.base_end) = (names(&row.head), names(&row.base));
+            }
+        }
+        RowKind::Step => {
+            if let Some(row) = &limits.step {
+                (over.above, over.top) = (Some(cx.station(row.above)), Some(cx.station(row.top)));
+            }
+        }
+    }
+    over
+}
+
+fn clean_up<'a>(cx: Cx<'a>, cylinder: &Barrel) -> Option<CleanUp<'a>> {
+    let original = Original::of(cylinder, cx.limits)?;
+    let pits: Vec<_> = finding::pits(&cylinder.findings, cx.limits);
+    let needs = clean_up::station_needs(cylinder, cx.limits, &pits);
+    let placed = cylinder.findings.iter().enumerate().filter_map(|(index, found)| {
+        let pit = finding::pit(found, cx.limits)?;
+        let station = pit.station.filter(|_| pit.is_placed(cylinder)).map(|station| cx.station(station));
+        Some(Pit { finding: index, depth: cx.number(pit.depth), station })
+    });
+    Some(CleanUp {
+        original: cx.number(original.diameter()),
+        original_is: match original {
+            Original::Known(_) => "last finished to",
+            Original::Least(_) => "least as made",
+        },
+        allowance: cx.number(cx.limits.clean_up_allowance.length),
+        pits: placed.collect(),
+        stations: needs
+            .iter()
+            .map(|needs| StationNeeds {
+                station: cx.place(needs.at).station,
+                axis: cx.place(needs.at).axis,
+                largest: cx.number(needs.largest),
+                pit_depth: (needs.depth != Length::ZERO).then(|| cx.number(needs.depth)),
+                needs_if_even: cx.number(needs.if_even),
+                needs_whichever_side: cx.number(needs.whichever_side),
+            })
+            .collect(),
+    })
+}
+
+fn oversize<'a>(cx: Cx<'a>, rung: &Rung, assessment: &Assessment) -> Option<Oversize<'a>> {
+    Some(Oversize {
+        size: cx.size(rung.size)?,
         recommended: assessment.recommendation == Recommendation::Rebore(rung.size),
-        finished: cx.number(rung.finished),
         clean_up: rung.clean_up.words(),
         as_far_as_measured: !assessment.clean_up_is_complete(),
         wall_allows: rung.wall_allows,
@@ -813,33 +968,15 @@ fn rung<'a>(cx: Cx<'a>, rung: &LadderRung, assessment: &Assessment) -> Rung<'a> 
         needs_whichever_side: cx.number(rung.needs_whichever_side),
         governed_if_even: cx.place(rung.governed_if_even),
         governed_by: cx.place(rung.governed_by),
-        stock: rung.stock.iter().map(|stock| cx.placed(stock.at, stock.stock)).collect(),
-    }
-}
-
-fn slips<'a>(cx: Cx<'_>, cylinder: &Barrel, assessment: &'a Assessment) -> Vec<Slip<'a>> {
-    let hangs = |slip: usize| assessment.needs.contains(&Missing::Confirm(slip));
-    let slip = |(i, slip): (usize, &'a crate::slips::Slip)| Slip {
-        kind: slip.kind.words(),
-        place: slip.at.map(|at| cx.place(at)),
-        repeat: slip.repeat.map(|repeat| repeat + 1),
-        read: slip.read.map(|length| cx.number(length)),
-        likely: slip.likely.map(|length| cx.number(length)),
-        meant: slip
-            .meant
+        metal: rung
+            .stock
             .iter()
-            .map(|(at, repeats)| Meant {
-                place: cx.place(*at),
-                repeats: repeats.iter().map(|&repeat| cx.number(repeat)).collect(),
+            .map(|stock| Metal {
+                on_diameter: cx.placed(stock.at, stock.stock),
+                per_side: cx.number(stock.stock / 2),
             })
             .collect(),
-        remedy: slip.kind.remedy(),
-        confirmed: slip.confirmed,
-        outcome_hangs_on_it: hangs(i),
-        why: &slip.why,
-        sentence: slip.sentence(cylinder, cx.limits),
-    };
-    assessment.slips.iter().enumerate().map(slip).collect()
+    })
 }
 
 fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Vec<Finding<'a>> {
@@ -853,18 +990,18 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
             place: &finding.place,
             station: finding.station.and_then(|i| cx.limits.stations.get(i)).map(|s| s.name.as_str()),
             degrees: finding.degrees,
-            size: amount(finding.size),
+            length: amount(finding.size),
             depth: amount(finding.depth),
             fins: finding.fins,
             area: finding.area.map(|area| {
                 let (value, exact) = area.decimal_text(cx.unit);
-                Number { value, exact }
+                Number { value, exact, fraction: None }
             }),
             asks: match (answer.asks, answer.missing().next()) {
                 (Asks::Replace, _) => "replace",
-                (Asks::Metal, _) => "metal",
+                (Asks::Metal, _) => "rebore",
                 (Asks::Measure, Some(Amount::Depth)) => "measure its depth",
-                (Asks::Measure, Some(Amount::Size)) => "measure its size",
+                (Asks::Measure, Some(Amount::Size)) => "measure its length",
                 (Asks::Measure, Some(Amount::Area)) => "measure its area",
                 (Asks::Measure, Some(Amount::BoreThere)) => "measure the bore at its station",
                 (Asks::Repair, _) | (Asks::Measure, None) => "repair",
@@ -875,18 +1012,38 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
         .collect()
 }
 
-fn fit<'a>(cx: Cx<'_>, row: &'a FitRow) -> Fit<'a> {
+/// What was measured for the part row with an index: the pairs first, then the ring gaps.
+fn measured_parts<'a>(cx: Cx<'a>, cylinder: &Barrel, index: usize) -> Option<MeasuredParts<'a>> {
+    let length = |entry: Option<(Length, _)>| entry.map(|(length, _)| cx.number(length));
+    let nothing = MeasuredParts { hole: None, shaft: None, clearance: None, gap: None, station: None };
+    match index.checked_sub(cx.limits.fits.len()) {
+        None => cylinder.fits.iter().find(|fit| fit.row == index).map(|fit| MeasuredParts {
+            hole: length(fit.hole),
+            shaft: length(fit.shaft),
+            clearance: length(fit.clearance),
+            ..nothing
+        }),
+        Some(gap) => cylinder.ring_gaps.iter().find(|ring| ring.row == gap).map(|ring| MeasuredParts {
+            gap: Some(cx.number(ring.gap)),
+            station: Some(cx.station(ring.station)),
+            ..nothing
+        }),
+    }
+}
+
+fn fit<'a>(cx: Cx<'a>, row: &'a FitRow, measured: Option<MeasuredParts<'a>>) -> Fit<'a> {
     let number = |mean: Option<Mean>| mean.map(|mean| cx.number(mean));
     Fit {
         reference: &row.source.reference,
         manual: &row.source.place,
         description: &row.description,
         status: row.status.words(),
+        measured,
         smallest: number(row.smallest),
         largest: number(row.largest),
         new_least: cx.number(row.new.0.length),
         new_greatest: cx.number(row.new.1.length),
-        limit: cx.bound(row.limit.as_ref()),
+        limit: cx.limit(row.limit.as_ref()),
         margin: number(row.margin),
         too_tight: row.too_tight,
         unusable: row.unusable.as_deref(),

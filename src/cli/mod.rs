@@ -9,7 +9,7 @@
 //! | `judged` | one file judged: the data that both kinds of output show |
 //! | `judge_text` | that data as text for people, 100 columns wide |
 //! | `judge_json` | that data as JSON for programs; its documentation is the format's |
-//! | `figures_text` | every figure of a cylinder under every rule |
+//! | `figures_text`, `figures_json` | every figure of a cylinder under every rule, as text and as JSON |
 //! | `check` | every problem of a file |
 //! | `exchange` | readings, figures and outcomes out, readings in |
 //! | `plot` | a drawing as a picture |
@@ -25,6 +25,7 @@
 pub mod args;
 pub mod check;
 pub mod exchange;
+pub mod figures_json;
 pub mod figures_text;
 pub mod files;
 pub mod judge_json;

@@ -14,7 +14,7 @@ use super::judged::{self, Given};
 #[cfg(feature = "paper")]
 use super::paper;
 use super::text::{ATTENTION, WIDTH, clean, counted};
-use super::{check, exchange, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
+use super::{check, exchange, figures_json, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
 use crate::diag::{self, Diagnostic, Told};
 use crate::file;
 use crate::fleet::{self, FleetError, FleetFormat, Tally};
@@ -452,6 +452,10 @@ fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write)
         return Ok(Status::Done);
     };
     tell(&diagnostics, errors)?;
+    if typed.json {
+        out.write_all(figures_json::document(&value, &diagnostics).as_bytes())?;
+        return Ok(status(any_error(&diagnostics)));
+    }
     let parts: Vec<String> = value.iter().map(figures_text::engine).collect();
     out.write_all(parts.join(&separator()).as_bytes())?;
     if !parts.is_empty() {

@@ -1,18 +1,23 @@
-//! Every figure of an overhaul under every rule, one in each row, with the rule in force marked.
+//! Every figure of an overhaul under every rule, one in each row, with the rule in force marked. A taper between two ends
+//! has its sign: positive is larger at the head end. `made of` has each reading that enters with its weight; a figure of
+//! one reading has its place as well.
 
 use super::Source;
 use super::table::{Cell, Table};
 use crate::figures::{Figures, PartialFigure};
+use crate::judge::json::Cx;
 use crate::length::Unit;
 use crate::limits::Limits;
-use crate::survey::{Cylinder, point_words};
+use crate::survey::Cylinder;
 
 /// The table.
 pub fn table(source: Source<'_>) -> Table {
     let unit = source.overhaul.unit;
-    let columns = ["position", "cylinder", "figure", "rule", "in force"].map(str::to_owned).into_iter();
-    let columns =
-        columns.chain([format!("value, {unit}"), "complete".to_owned(), "place".to_owned()]).collect();
+    let columns = ["position", "cylinder", "name", "rule", "in force"].map(str::to_owned).into_iter();
+    let columns = columns
+        .chain([format!("figure, {unit}")])
+        .chain(["complete", "station", "axis", "made of"].map(str::to_owned))
+        .collect();
     let mut rows = Vec::new();
     if let Some(survey) = &source.evaluation.survey {
         for cylinder in survey.cylinders.iter().filter(|cylinder| !cylinder.bore.is_empty()) {
@@ -24,8 +29,19 @@ pub fn table(source: Source<'_>) -> Table {
 
 fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, unit: Unit) {
     let figures = Figures::of(cylinder, limits);
+    let cx = Cx { unit, limits };
     let mut add = |name: &str, rule: &str, in_force: bool, partial: &PartialFigure| {
         let figure = partial.figure();
+        let made_of = figure.map_or_else(Vec::new, |figure| cx.made_of(figure));
+        // An average and a difference are of no one place.
+        let place = match &made_of[..] {
+            [one] => Some(one.place),
+            _ => None,
+        };
+        let terms: Vec<_> = made_of
+            .iter()
+            .map(|term| format!("{} x {} {}", term.weight, term.place.station, term.place.axis))
+            .collect();
         let yes = |is: bool| Cell::text(if is { "yes" } else { "no" });
         rows.push(vec![
             Cell::text(&cylinder.position),
@@ -35,9 +51,9 @@ fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, 
             yes(in_force),
             Cell::or_empty(figure.map(|figure| Cell::length(figure.value, unit))),
             yes(partial.is_complete()),
-            Cell::or_empty(
-                figure.and_then(|figure| figure.place()).map(|at| Cell::text(point_words(limits, at))),
-            ),
+            Cell::text(place.map_or("", |place| place.station)),
+            Cell::text(place.map_or("", |place| place.axis)),
+            Cell::text(terms.join("; ")),
         ]);
     };
     add("largest diameter", "", false, &figures.largest);

@@ -2,9 +2,8 @@
 
 use super::Source;
 use super::table::{Cell, Table};
-use crate::judge::reason;
 use crate::judge::words::decision_of;
-use crate::judge::{Assessment, Recommendation};
+use crate::judge::{Assessment, json, reason};
 use crate::limits::Limits;
 use crate::survey::Cylinder;
 
@@ -12,12 +11,12 @@ use crate::survey::Cylinder;
 pub fn table(source: Source<'_>) -> Table {
     let unit = source.overhaul.unit;
     let columns =
-        ["position", "cylinder", "size", "recommended", "rebore to", "decided", "by", "decided because"];
+        ["position", "cylinder", "size", "outcome", "rebore to", "decided", "by", "decided because"];
     let columns = columns.map(str::to_owned).into_iter().chain([
-        "nearest its limit".to_owned(),
+        "row nearest its limit".to_owned(),
         format!("figure, {unit}"),
         format!("limit, {unit}"),
-        format!("left to the limit (negative: over), {unit}"),
+        format!("margin (negative: over), {unit}"),
         "first reason".to_owned(),
         "table of limits".to_owned(),
     ]);
@@ -31,12 +30,7 @@ pub fn table(source: Source<'_>) -> Table {
 fn row(source: Source<'_>, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) -> Vec<Cell> {
     let unit = source.overhaul.unit;
     let size = |index: usize| limits.sizes.get(index).map(|row| Cell::text(&row.name));
-    let (outcome, rebore_to) = match assessment.recommendation {
-        Recommendation::Serviceable => ("serviceable", None),
-        Recommendation::Rebore(index) => ("rebore", size(index)),
-        Recommendation::Replace => ("replace", None),
-        Recommendation::NotDecided => ("not decided", None),
-    };
+    let (outcome, rebore_to) = json::outcome(assessment.recommendation);
     let decided = cylinder.disposition.as_ref();
     let nearest = assessment.tightest_row();
     let first = assessment.reasons.first();
@@ -46,7 +40,7 @@ fn row(source: Source<'_>, cylinder: &Cylinder, assessment: &Assessment, limits:
         Cell::text(&cylinder.serial),
         Cell::or_empty(cylinder.size.and_then(size)),
         Cell::text(outcome),
-        Cell::or_empty(rebore_to),
+        Cell::or_empty(rebore_to.and_then(size)),
         Cell::or_empty(
             decided.map(|disposition| Cell::text(decision_of(&disposition.decision, limits, unit))),
         ),

@@ -183,11 +183,23 @@ fn figures_and_outcomes_are_numbers_with_their_unit_in_the_heading() {
     let record = record(DEMO);
     let figures = csv_file::text(&table(Part::Figures, &record, 2));
     assert!(
-        figures.starts_with("position,cylinder,figure,rule,in force,\"value, in\",complete,place\r\n"),
+        figures.starts_with(
+            "position,cylinder,name,rule,in force,\"figure, in\",complete,station,axis,made of\r\n"
+        ),
         "{figures}"
     );
     // 5.1304 in as read, half a kelvin warmer than the gauge, of the same steel: less 0.000 029 5.
     assert!(figures.contains("4,WX-0702,largest diameter,,no,5.1303705"), "{figures}");
+    // A single reading has a place; an average has none, and both say what they are made of.
+    let ending = |name: &str| {
+        let line =
+            figures.lines().find(|line| line.starts_with(&format!("4,WX-0702,{name},"))).expect("there");
+        line.split_once(",yes,").expect("complete").1.to_owned()
+    };
+    let largest = ending("largest diameter");
+    let (place, made_of) = largest.split_once(",1 x ").expect("one reading");
+    assert_eq!(place.replace(',', " "), made_of);
+    assert!(ending("average diameter").starts_with(",,1/"), "{figures}");
     // Every rule is there, one of them in force.
     assert_eq!(figures.lines().filter(|line| line.starts_with("4,WX-0702,taper,")).count(), 5);
     let tapers = figures.lines().filter(|line| line.starts_with("4,WX-0702,taper,"));

@@ -144,7 +144,7 @@ fn on_axis<'a>(
 }
 
 /// The first cell with the largest mean.
-fn largest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)> {
+pub(crate) fn largest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)> {
     cells.reduce(|best, cell| if cell.1 > best.1 { cell } else { best })
 }
 

@@ -465,33 +465,39 @@ fn json_says_what_was_judged() {
         ("overhaul", "2024-03-01"),
         ("cylinder", "K-1"),
         ("position", "1"),
-        ("size", "standard"),
-        ("recommendation", "rebore"),
-        ("rebore_to", "+0.010 in"),
+        ("outcome", "rebore"),
         ("basis", "readings alone"),
         ("unit", "in"),
     ] {
         assert_eq!(first[field], value, "{field}");
     }
+    assert_eq!(first["size"]["name"], "standard");
+    assert_eq!(
+        (&first["rebore_to"]["name"], &first["rebore_to"]["oversize"]["value"]),
+        (&"+0.010 in".into(), &"0.01".into())
+    );
     let row = &first["rows"][0];
     assert_eq!((&row["row"], &row["status"]), (&"bore".into(), &"beyond".into()));
     assert_eq!(
-        (&row["value"], &row["limit"], &row["margin"]),
+        (&row["figure"]["value"], &row["limit"]["value"], &row["margin"]["value"]),
         (&"5.1291".into(), &"5.129".into(), &"-0.0001".into())
     );
     // Half a unit of the last digit, rectangular: 0.00005 / sqrt 3 = 0.00002887 in; no repeats, nothing else.
-    assert!((row["u"].as_f64().unwrap() - 0.000_028_87).abs() < 1e-8, "{row}");
+    assert!((row["uncertainty"]["u"].as_f64().unwrap() - 0.000_028_87).abs() < 1e-8, "{row}");
     // 0.0001 over at that uncertainty is 3.46 of it: the normal distribution leaves 0.00027.
     assert!((row["probability_within"].as_f64().unwrap() - 0.000_27).abs() < 5e-6, "{row}");
-    assert!(first["reasons"][0].as_str().unwrap().contains("5.1291 in"));
+    assert!(first["reasons"][0]["sentence"].as_str().unwrap().contains("5.1291 in"));
+    // Neither is known of the gauge of a fleet.
+    assert_eq!(row["left_out"], serde_json::json!(["calibration", "repeatability"]));
+    assert_eq!(row["made_of"].as_array().map(Vec::len), Some(1));
     assert!(first.get("needs").is_none());
     let slips = first["slips"].as_array().unwrap();
     assert!(slips.len() == 1 && slips[0]["sentence"].as_str().unwrap().contains("two axes"), "{slips:?}");
-    assert_eq!(first["slips"][0]["slip"], "two axes only", "{first}");
+    assert_eq!(first["slips"][0]["kind"], "two axes only", "{first}");
     let second = &objects[1];
-    assert_eq!(second["recommendation"], "not decided");
-    assert_eq!(second["needs"][0]["need"], "correct");
-    assert!(second["needs"][0]["what"].as_str().unwrap().starts_with("line 9, column reading: `x`"));
+    assert_eq!(second["outcome"], "not decided");
+    assert_eq!(second["needs"][0]["kind"], "unreadable");
+    assert!(second["needs"][0]["sentence"].as_str().unwrap().contains("line 9, column reading: `x`"));
     // What was entered there is to be corrected, not measured as if it were missing.
     assert_eq!(second["needs"].as_array().unwrap().len(), 1);
 }
@@ -501,9 +507,12 @@ mod on_all_cores {
     use std::path::Path;
 
     use super::*;
+    use crate::judge::reason;
 
     fn in_words(line: &FleetLine, limits: &Limits) -> String {
-        let sentence = json::sentences(line, limits).next().unwrap_or_default();
+        let first = line.assessment.reasons.first();
+        let sentence = first.and_then(|&why| reason::sentence(why, &line.assessment, &line.cylinder, limits));
+        let sentence = sentence.unwrap_or_default();
         let outcome = line.assessment.recommendation.words(limits);
         format!("{}: {outcome} ({}). {sentence}\n", line.words(), line.basis.words())
     }

@@ -135,6 +135,54 @@ struct Needs {
     whichever_side: (Mean, Point),
 }
 
+/// What a clean bore needs for one diameter with a pit of this depth at its station: if it wore evenly, and whichever
+/// side it wore.
+fn needs_for(diameter: Mean, depth: Length, original: Length, allowance: Length) -> (Mean, Mean) {
+    let extra = Mean::from(depth * 2 + allowance);
+    let if_even = diameter + extra;
+    // A bore that reads smaller than it was made has no wear to be on one side.
+    (if_even, (diameter * 2 - original.into() + extra).max(if_even))
+}
+
+/// What one station asks of a clean bore: the greatest of these over the stations is what every oversize is held
+/// against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StationNeeds {
+    /// Where the station's largest diameter is.
+    pub at: Point,
+    /// That diameter.
+    pub largest: Mean,
+    /// The depth of the deepest pit that counts here; nothing: none.
+    pub depth: Length,
+    /// What a clean bore needs if it wore evenly.
+    pub if_even: Mean,
+    /// What a clean bore needs whichever side it wore.
+    pub whichever_side: Mean,
+}
+
+/// What each measured station asks of a clean bore, from the head end; a pit that cannot be placed counts where the bore
+/// is largest. Empty where [`ladder`] is.
+pub fn station_needs(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<StationNeeds> {
+    let (Some(original), Some(_)) = (Original::of(cylinder, limits), cylinder.size) else {
+        return Vec::new();
+    };
+    let cells = (0..cylinder.bore.stations())
+        .filter_map(|station| crate::figures::largest(cylinder.bore.at_station(station)))
+        .collect::<Vec<_>>();
+    let worst = crate::figures::largest(cells.iter().copied()).map(|(at, _)| at);
+    let of_station = |&(at, largest): &(Point, Mean)| {
+        let counts = |pit: &&Pit| match pit.is_placed(cylinder) {
+            true => pit.station == Some(at.station),
+            false => worst == Some(at),
+        };
+        let depth = pits.iter().filter(counts).map(|pit| pit.depth).max().unwrap_or(Length::ZERO);
+        let allowance = limits.clean_up_allowance.length;
+        let (if_even, whichever_side) = needs_for(largest, depth, original.diameter(), allowance);
+        StationNeeds { at, largest, depth, if_even, whichever_side }
+    };
+    cells.iter().map(of_station).collect()
+}
+
 fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length) -> Option<Needs> {
     let measured = || cylinder.bore.measured().map(|(at, cell)| (at, cell.mean()));
     let largest = measured().reduce(|best, cell| if cell.1 > best.1 { cell } else { best })?;
@@ -143,10 +191,7 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
         here.max().unwrap_or(Length::ZERO)
     };
     let at_place = |(at, diameter): (Point, Mean), depth: Length| {
-        let extra = Mean::from(depth * 2 + allowance);
-        let if_even = diameter + extra;
-        // A bore that reads smaller than it was made has no wear to be on one side.
-        let whichever_side = (diameter * 2 - original.into() + extra).max(if_even);
+        let (if_even, whichever_side) = needs_for(diameter, depth, original, allowance);
         Needs { if_even: (if_even, at), whichever_side: (whichever_side, at) }
     };
     if pits.is_empty() {

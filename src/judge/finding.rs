@@ -174,7 +174,7 @@ pub fn pits(findings: &[Finding], limits: &Limits) -> Vec<Pit> {
 }
 
 /// A finding as a pit, if it is one whose depth is known.
-pub(super) fn pit(finding: &Finding, limits: &Limits) -> Option<Pit> {
+pub fn pit(finding: &Finding, limits: &Limits) -> Option<Pit> {
     let is_pit =
         finding.kind.is_on_wall() || limits.finding(finding.kind).answer == FindingAnswer::DepthDecides;
     let (depth, _) = finding.depth.filter(|_| is_pit)?;

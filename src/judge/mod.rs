@@ -21,6 +21,7 @@ pub mod engine;
 pub mod evidence;
 pub mod finding;
 pub mod fit;
+pub mod json;
 pub mod reason;
 pub mod row;
 pub mod shown;

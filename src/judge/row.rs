@@ -95,6 +95,8 @@ pub struct Row {
     pub status: RowStatus,
     /// Its figure: a magnitude for taper; the least it can be if readings are missing.
     pub figure: Option<Figure>,
+    /// The taper with its sign, under a rule that gives it one: positive is larger at the head end.
+    pub signed: Option<Mean>,
     /// Its figure as read, where bringing the readings to 20 °C made it another one.
     pub as_read: Option<Mean>,
     /// The worst single point, where the row is judged on the average.
@@ -132,6 +134,7 @@ enum Side {
 struct RowInput {
     kind: RowKind,
     figure: PartialFigure,
+    signed: Option<Mean>,
     worst_point: Option<Figure>,
     new: (Option<Bound>, Option<Bound>),
     limit: Option<Bound>,
@@ -141,7 +144,8 @@ struct RowInput {
 }
 
 fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Setup<'_>) -> Row {
-    let RowInput { kind, figure: partial, worst_point, new, limit, side, when_beyond, source } = input;
+    let RowInput { kind, figure: partial, signed, worst_point, new, limit, side, when_beyond, source } =
+        input;
     let (impossible, missing) = (partial.impossible(), partial.missing().to_vec());
     let figure = partial.into_figure();
     let sureness = figure.as_ref().map(|figure| {
@@ -201,6 +205,7 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
             .and_then(|f| f.as_read(&cylinder.bore)),
         in_guard_band: beyond && margin.is_some_and(|margin| margin >= Length::ZERO),
         figure,
+        signed,
         worst_point,
         new,
         limit,
@@ -251,6 +256,7 @@ fn greatest<Rule>(kind: RowKind, figure: PartialFigure, row: &Greatest<Rule>) ->
     RowInput {
         kind,
         figure,
+        signed: None,
         worst_point: None,
         new: (None, row.new.clone()),
         limit: row.serviceable.clone(),
@@ -276,6 +282,7 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         add(RowInput {
             kind: RowKind::Bore(limits.bore_judged_on),
             figure,
+            signed: None,
             worst_point,
             new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
             limit: row.serviceable.clone(),
@@ -285,8 +292,10 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         });
     }
     if let Some(row) = &limits.taper {
-        let figure = taper::taper(bore, row.rule, &limits.scope(&row.stations)).map(Figure::magnitude);
-        add(greatest(RowKind::Taper(row.rule), figure, row));
+        let taper = taper::taper(bore, row.rule, &limits.scope(&row.stations));
+        let signed = taper.figure().filter(|_| row.rule.is_of_ends()).map(|figure| figure.value);
+        let kind = RowKind::Taper(row.rule);
+        add(RowInput { signed, ..greatest(kind, taper.map(Figure::magnitude), row) });
     }
     if let Some(row) = &limits.out_of_round {
         let figure = out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations));
@@ -296,6 +305,7 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         add(RowInput {
             kind: RowKind::Choke,
             figure: choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base)),
+            signed: None,
             worst_point: None,
             new: row.new.clone().map_or((None, None), |(least, most)| (Some(least), Some(most))),
             limit: row.least.clone(),
@@ -308,6 +318,7 @@ pub fn rows(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<Row> 
         add(RowInput {
             kind: RowKind::Step,
             figure: step::step(bore, row.above, row.top, &limits.required_axes),
+            signed: None,
             worst_point: None,
             new: (None, None),
             limit: row.serviceable.clone(),

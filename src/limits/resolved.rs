@@ -4,10 +4,12 @@
 //! with an error is not judged by. Allowances over new and limits per unit of bore or travel become absolute
 //! here, so that judging only ever compares two lengths.
 
+use std::sync::Arc;
+
 use super::schema::{self, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FitKind, JudgedOn};
 use super::schema::{Limit, MixedOversizes, OutOfRoundRule, PartKind, Size, StationRole, Surface};
 use super::schema::{TableOfLimits, TaperRule, Value, WhenBeyond};
-use super::value;
+use super::value::{self, Ratio};
 use crate::area::{self, Area};
 use crate::bore::Scope;
 use crate::diag::{Diagnostic, FieldPath};
@@ -23,6 +25,30 @@ pub struct Bound {
     pub style: Style,
     /// Its own place in the manual, where it has one.
     pub place: String,
+    /// How it was worked out; none: it is as the table writes it.
+    pub worked_out: Option<Arc<WorkedOut>>,
+}
+
+/// How a limit that is not written as such was worked out: `over` plus or minus an amount.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WorkedOut {
+    /// The amount.
+    pub amount: LimitAmount,
+    /// The as-made size that it is counted from; nothing: from zero.
+    pub over: Length,
+    /// It is taken off (a shaft) and not added.
+    pub is_taken_off: bool,
+}
+
+/// An amount that a limit is worked out with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LimitAmount {
+    /// An allowance over new.
+    Allowance(Length),
+    /// So much for each unit of the standard bore's as-made least, which is the second.
+    PerBore(Ratio, Length),
+    /// So much for each unit of ring travel, which is the second.
+    PerTravel(Ratio, Length),
 }
 
 impl Bound {
@@ -309,6 +335,7 @@ impl Reader<'_> {
                 length: printed.entry.length,
                 style: printed.entry.style,
                 place: value.place.clone(),
+                worked_out: None,
             }),
             Err(error) => {
                 self.errors.push(Diagnostic::error(error.to_string()).at(path).place(row));
@@ -336,20 +363,24 @@ impl Reader<'_> {
         path: FieldPath,
         row: &str,
     ) -> Option<Bound> {
-        let over_new = |allowance: Length| new.map_or(Length::ZERO, |new| new.length) + allowance * sign;
-        let (value, of) = match limit? {
+        let over = new.map_or(Length::ZERO, |new| new.length);
+        let worked_out = |amount, much: Length| {
+            let worked_out = WorkedOut { amount, over, is_taken_off: sign < 0 };
+            (over + much * sign, Some(Arc::new(worked_out)))
+        };
+        let (value, of, per) = match limit? {
             Limit::At(value) => return self.bound(value, path, row),
             Limit::OverNew(value) => {
                 let bound = self.bound(value, path, row)?;
-                let length = over_new(bound.length);
+                let (length, worked_out) = worked_out(LimitAmount::Allowance(bound.length), bound.length);
                 // Of a sum of both units only the one in millimetres has an end.
                 let styles = [new.map_or(bound.style, |new| new.style), bound.style];
                 let style = styles.into_iter().find(|style| length.exact_decimals(style.unit).is_some());
                 let style = whole(length, style.unwrap_or(bound.style));
-                return Some(Bound { length, style, ..bound });
+                return Some(Bound { length, style, worked_out, ..bound });
             }
-            Limit::PerBore(value) => (value, self.nominal_bore()),
-            Limit::PerTravel(value) => (value, self.travel()),
+            Limit::PerBore(value) => (value, self.nominal_bore(), LimitAmount::PerBore as fn(_, _) -> _),
+            Limit::PerTravel(value) => (value, self.travel(), LimitAmount::PerTravel as fn(_, _) -> _),
         };
         let Some(of) = of else {
             self.errors.push(
@@ -365,8 +396,8 @@ impl Reader<'_> {
         match value::ratio(value) {
             Ok(ratio) => {
                 let style = new.map_or(Style::usual(self.table.unit), |new| new.style);
-                let length = over_new(ratio.of(of));
-                Some(Bound { length, style: whole(length, style), place: value.place.clone() })
+                let (length, worked_out) = worked_out(per(ratio, of), ratio.of(of));
+                Some(Bound { length, style: whole(length, style), place: value.place.clone(), worked_out })
             }
             Err(error) => {
                 self.errors.push(Diagnostic::error(error.to_string()).at(path).place(row));
@@ -711,6 +742,7 @@ impl Reader<'_> {
             },
             style: printed.entry.style,
             place: String::new(),
+            worked_out: None,
         });
         self.limit(limit, as_made.as_ref(), 1, path.field("serviceable"), row)
     }

@@ -305,7 +305,7 @@ impl TaperRule {
         }
     }
 
-    /// Does it look at the first and the last station only?
+    /// Does it look at the first and the last station only? Such a taper has a sign, and a range has none.
     pub fn is_of_ends(self) -> bool {
         match self {
             Self::AxisAverages | Self::PerAxisEnds | Self::LargestTopSmallestBottom => true,

@@ -6,7 +6,7 @@
 //!
 //! A limit per unit of bore or travel has no unit. It is a [`Ratio`], exact to seven decimals.
 
-use crate::length::{Entry, Length, LengthError, Unit};
+use crate::length::{Entry, Length, LengthError, Mean, Unit};
 
 use super::schema::{Size, Value};
 
@@ -146,6 +146,17 @@ impl Ratio {
         } else {
             i64::MAX
         }))
+    }
+
+    /// As exact decimal text, such as `0.0005`.
+    pub fn decimal_text(self) -> String {
+        // A millimetre has as many tenths of a nanometre as one has parts here.
+        Mean::from(Length::from_tenths_of_nm(self.0)).decimal_text(Unit::Millimetre).0
+    }
+
+    /// So much for all of `length`, not rounded: see [`Self::of`].
+    pub fn of_unrounded(self, length: Length) -> Mean {
+        Mean::from(length) * self.0 / PARTS_PER_UNIT
     }
 
     /// Less than nothing?

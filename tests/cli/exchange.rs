@@ -40,7 +40,7 @@ fn readings_go_out_and_come_back() {
         assert_eq!(files::load_record(&record).value.unwrap(), before, "{name}");
     }
     for (part, first) in
-        [("figures", "position,cylinder,figure,"), ("outcomes", "position,cylinder,size,recommended")]
+        [("figures", "position,cylinder,name,"), ("outcomes", "position,cylinder,size,outcome,")]
     {
         let out = folder.path().join("part.csv");
         let run =

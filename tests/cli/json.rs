@@ -11,15 +11,15 @@ const RECORDS: [&str; 4] = [
     "tests/fixtures/w2_record.ron",
 ];
 
-fn parse(text: &str) -> Value {
+pub fn parse(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
-fn list(value: &Value) -> &[Value] {
+pub fn list(value: &Value) -> &[Value] {
     value.as_array().unwrap()
 }
 
-fn text(value: &Value) -> &str {
+pub fn text(value: &Value) -> &str {
     value.as_str().unwrap()
 }
 
@@ -30,11 +30,11 @@ fn it_says_everything_the_text_says() {
         let run = borewright(["judge", record, "--overhaul", "all", "--json"]);
         assert_eq!((run.status, run.errors.as_str()), (0, ""));
         let document = parse(&run.out);
-        assert_eq!(document["format"], 1);
+        assert_eq!(document["format"], 2);
         assert_eq!(document["errors"], Value::Array(Vec::new()));
         let holds = |part: &str| assert!(words.contains(&in_one_line(part)), "{record}: {part}");
         for engine in list(&document["engines"]) {
-            for field in ["model", "serial", "date"] {
+            for field in ["model", "serial", "overhaul"] {
                 holds(text(&engine[field]));
             }
             list(&engine["remarks"]).iter().for_each(|remark| holds(text(remark)));
@@ -56,63 +56,14 @@ fn it_says_everything_the_text_says() {
                     holds(text(&row["status"]));
                     let probability = row["probability_within"].as_f64();
                     assert!(probability.is_none_or(|p| (0.0..=1.0).contains(&p)), "{row}");
-                    assert_eq!(row["sure"].is_null(), row["figure"].is_null(), "{row}");
+                    assert_eq!(row["uncertainty"].is_null(), row["figure"].is_null(), "{row}");
                 }
-                for rung in list(&cylinder["ladder"]) {
-                    assert_eq!(list(&rung["stock"]).len(), list(&cylinder["readings"]).len());
+                for oversize in list(&cylinder["oversizes"]) {
+                    assert_eq!(list(&oversize["metal"]).len(), list(&cylinder["readings"]).len());
                 }
             }
         }
     }
-}
-
-/// An exact decimal as a whole number of 1e-12.
-fn exact(number: &Value) -> i128 {
-    assert_eq!(number["exact"], true, "{number}");
-    let text = text(&number["value"]);
-    let (negative, digits) = text.strip_prefix('-').map_or((false, text), |digits| (true, digits));
-    let (whole, part) = digits.split_once('.').unwrap_or((digits, ""));
-    let value = format!("{whole}{part:0<12}").parse::<i128>().unwrap();
-    if negative { -value } else { value }
-}
-
-#[test]
-fn the_exact_numbers_agree_with_each_other() {
-    // What was brought to 20 °C is exact in no unit but millimetres.
-    let run = borewright(["judge", "demo", "--json"]);
-    let document = parse(&run.out);
-    let mut margins = 0;
-    for cylinder in list(&document["engines"]).iter().flat_map(|engine| list(&engine["cylinders"])) {
-        for row in list(&cylinder["rows"]) {
-            let [figure, limit, margin] = ["figure", "limit", "margin"].map(|field| &row[field]);
-            if figure.is_null() || limit.is_null() || figure["exact"] == false {
-                continue;
-            }
-            let left = match text(&row["limit_is"]) {
-                "at most" => exact(limit) - exact(figure),
-                _ => exact(figure) - exact(limit),
-            };
-            assert_eq!(left, exact(margin), "{row}");
-            let beyond = left < 0 || row["in_guard_band"] == true;
-            assert_eq!(beyond, text(&row["status"]) == "beyond", "{row}");
-            margins += 1;
-        }
-        for rung in list(&cylinder["ladder"]) {
-            for stock in list(&rung["stock"]) {
-                let at = |reading: &&Value| {
-                    reading["station"] == stock["station"] && reading["axis"] == stock["axis"]
-                };
-                let reading = list(&cylinder["readings"]).iter().find(at).unwrap();
-                if reading["mean"]["exact"] == false {
-                    continue;
-                }
-                assert_eq!(exact(stock), exact(&rung["finished"]) - exact(&reading["mean"]), "{stock}");
-            }
-        }
-        let tightest = cylinder["tightest_row"].as_u64().unwrap();
-        assert!((tightest as usize) < list(&cylinder["rows"]).len());
-    }
-    assert!(margins > 20, "{margins}");
 }
 
 #[test]
@@ -125,7 +76,7 @@ fn lines_hold_the_same_engines() {
     assert_eq!(lines.len(), engines.len());
     for (mut line, engine) in lines.into_iter().zip(engines) {
         let object = line.as_object_mut().unwrap();
-        assert_eq!(object.remove("format"), Some(1.into()));
+        assert_eq!(object.remove("format"), Some(2.into()));
         assert_eq!(object.remove("kind"), Some("engine".into()));
         assert_eq!(&line, engine);
     }
@@ -148,7 +99,7 @@ fn bad_files_are_in_the_list_of_errors() {
     }
     let lines = borewright(arguments.into_iter().chain(["--json-lines"]));
     let kinds: Vec<Value> = lines.out.lines().map(|line| parse(line)["kind"].clone()).collect();
-    assert_eq!(kinds, ["told", "engine", "told"]);
+    assert_eq!(kinds, ["diagnostic", "engine", "diagnostic"]);
     let none = parse(&borewright(["judge", "demo/nowhere.ron", "--json"]).out);
     assert_eq!(list(&none["engines"]).len(), 0);
     let limits = borewright(["judge", "demo", "--limits", "demo/nowhere.ron", "--json"]);
@@ -157,12 +108,12 @@ fn bad_files_are_in_the_list_of_errors() {
 }
 
 #[test]
-fn a_slip_on_which_the_outcome_hangs() {
+fn a_slip_on_which_the_outcome_depends() {
     // Comment at the top of the record: C thrust reads one turn of the thimble too large.
     let document = parse(&borewright(["judge", "demo/wexcombe_six.ron", "--json"]).out);
     let cylinder = &document["engines"][0]["cylinders"][5];
     assert_eq!(cylinder["outcome"], "not decided");
-    let hanging = |slip: &&Value| slip["outcome_hangs_on_it"] == true;
+    let hanging = |slip: &&Value| slip["outcome_depends_on_it"] == true;
     let slip = list(&cylinder["slips"]).iter().find(hanging).unwrap();
     assert_eq!((&slip["place"]["station"], &slip["place"]["axis"]), (&"C".into(), &"thrust".into()));
     // At 20 °C: half a kelvin on steel is 5.75 millionths less than was read.
@@ -179,7 +130,7 @@ fn a_fleet_has_a_cylinder_in_each_line() {
     assert_eq!(run.status, 0, "{}", run.errors);
     let lines: Vec<Value> = run.out.lines().map(parse).collect();
     assert_eq!(lines.len(), 108);
-    assert!(lines.iter().all(|line| line["recommendation"].is_string() && line["reasons"].is_array()));
+    assert!(lines.iter().all(|line| line["outcome"].is_string() && line["reasons"].is_array()));
 }
 
 #[test]
@@ -190,4 +141,20 @@ fn a_finding_has_its_area() {
     let finding = &document["engines"][0]["cylinders"][0]["findings"][0];
     assert_eq!(finding["kind"], "cracked or broken fin");
     assert_eq!(finding["area"], serde_json::json!({ "value": "0.6", "exact": true }));
+}
+
+#[test]
+fn what_a_chance_leaves_out_is_listed() {
+    // An inside micrometer of which neither is recorded (see the record), and a gauge with both.
+    let left_out = |record: &str| {
+        let document = parse(&borewright(["judge", record, "--json"]).out);
+        let rows = list(&document["engines"][0]["cylinders"][0]["rows"]).to_vec();
+        rows.iter()
+            .filter(|row| !row["figure"].is_null())
+            .map(|row| row["left_out"].clone())
+            .collect::<Vec<_>>()
+    };
+    let some = left_out("tests/fixtures/w2_record.ron");
+    assert!(some.iter().all(|left_out| list(left_out).contains(&"repeatability".into())), "{some:?}");
+    assert!(left_out("demo/wexcombe_six.ron").iter().all(Value::is_null), "nothing is left out");
 }

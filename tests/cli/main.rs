@@ -9,6 +9,7 @@ mod lesson;
 #[cfg(feature = "paper")]
 mod paper;
 mod readme;
+mod recompute;
 mod run;
 #[cfg(unix)]
 mod saving;

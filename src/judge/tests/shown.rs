@@ -14,7 +14,7 @@ const MM: Style = Style { unit: Unit::Millimetre, decimals: 3 };
 
 fn bound(text: &str) -> Bound {
     let entry = Length::parse(text, Unit::Inch).unwrap();
-    Bound { length: entry.length, style: entry.style, place: String::new() }
+    Bound { length: entry.length, style: entry.style, place: String::new(), worked_out: None }
 }
 
 /// The number in front of a text, as a length of its unit.
@@ -92,7 +92,7 @@ proptest! {
         let whole = |tenths: i64| Length::from_tenths_of_nm(tenths / grain * grain);
         let length = whole(limit);
         let own = Style { decimals: length.exact_decimals(own.unit).unwrap_or(own.decimals), ..own };
-        let bound = Bound { length, style: own, place: String::new() };
+        let bound = Bound { length, style: own, place: String::new(), worked_out: None };
         let value = Mean::of_lengths(value.into_iter().map(whole)).unwrap();
         let shown = Shown::new(value, Some(&bound), style);
         let unit = shown.style.unit;
