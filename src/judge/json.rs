@@ -116,7 +116,8 @@ pub struct WorkedOut {
 pub struct Reason {
     /// `finding`, `beyond`, `rebore`, `too small`, `no oversize`, `need` or `within`.
     pub kind: &'static str,
-    /// Index in `findings`, `rows`, `oversizes` or `needs`, after its kind.
+    /// Index in `findings`, `rows`, `oversizes` or `needs`, after its kind; left out where it has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub index: Option<usize>,
     /// In words.
     pub sentence: String,
@@ -128,9 +129,11 @@ pub struct Need<'a> {
     /// `measure`, `visual inspection`, `limit`, `size`, `unreadable`, `contradiction`, `uncertainty`, `table`,
     /// `expansion`, `confirm`, and of a finding: `depth`, `length`, `area`, `bore at finding`.
     pub kind: &'static str,
-    /// The places to measure or to look at; may be empty.
+    /// The places to measure or to look at; left out where there are none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub places: Vec<Place<'a>>,
-    /// Index in `findings`, `rows` or `slips`, after its kind.
+    /// Index in `findings`, `rows` or `slips`, after its kind; left out where it has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub index: Option<usize>,
     /// In words.
     pub sentence: String,
@@ -141,15 +144,20 @@ pub struct Need<'a> {
 pub struct Slip<'a> {
     /// What it looks like, in words.
     pub kind: &'static str,
-    /// Where; `null`: the whole cylinder.
+    /// Where; left out: the whole cylinder.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub place: Option<Place<'a>>,
-    /// Which repeat, counted from 1; `null`: the place as a whole.
+    /// Which repeat, counted from 1; left out: the place as a whole.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub repeat: Option<usize>,
-    /// What was read.
+    /// What was read, as a diameter.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub read: Option<Number>,
     /// What was probably intended.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub likely: Option<Number>,
     /// Every reading that would be another one if the guess is right.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub intended: Vec<Intended<'a>>,
     /// What to do.
     pub remedy: &'static str,
