@@ -453,7 +453,7 @@ fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write)
     };
     tell(&diagnostics, errors)?;
     if typed.json {
-        out.write_all(figures_json::document(&value, &diagnostics).as_bytes())?;
+        out.write_all(figures_json::document(&value, &diag::told(&diagnostics)).as_bytes())?;
         return Ok(status(any_error(&diagnostics)));
     }
     let parts: Vec<String> = value.iter().map(figures_text::engine).collect();
