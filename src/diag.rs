@@ -56,6 +56,15 @@ impl FieldPath {
     pub fn after(&self, start: &Self) -> Option<&[Step]> {
         self.0.strip_prefix(start.0.as_slice())
     }
+
+    /// Does it lead to this place, or to something in it? `place` is a path as it is shown.
+    ///
+    /// `cylinders[1]` is not within `cylinders[10]`, nor `piston_weights` within `piston_weight`: whole steps are
+    /// compared, never the beginnings of names or numbers.
+    pub fn is_within(&self, place: &str) -> bool {
+        let way = self.to_string();
+        way.strip_prefix(place).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+    }
 }
 
 impl fmt::Display for FieldPath {
@@ -347,5 +356,16 @@ mod tests {
         let long = "a".repeat(1_000_000);
         assert_eq!(likely_meant(&long, [long.as_str(), "B"]), None);
         assert_eq!(likely_meant("thurst", [long.as_str(), "thrust"]), Some("thrust"));
+    }
+
+    #[test]
+    fn a_place_is_found_by_whole_steps() {
+        let cylinder = |index| FieldPath::default().field("cylinders").element(index);
+        let weight = cylinder(1).field("piston_weight");
+        assert!(weight.is_within("cylinders[1]") && weight.is_within("cylinders[1].piston_weight"));
+        assert!(cylinder(1).is_within("cylinders"));
+        // What only begins alike is another place.
+        assert!(!cylinder(10).is_within("cylinders[1]") && !cylinder(10).is_within("cylinders[1"));
+        assert!(!weight.is_within("cylinders[1].piston") && !cylinder(1).is_within("cylinders[1].serial"));
     }
 }

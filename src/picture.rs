@@ -15,7 +15,7 @@ use resvg::usvg::{Options, Tree, fontdb::Database};
 use crate::diag::Diagnostic;
 use crate::drawing::layout::Sheet;
 use crate::drawing::svg::svg;
-use crate::store::write_atomic;
+use crate::store::{NotWritten, Replace, write};
 
 /// How many pixels a point has in a PNG.
 #[cfg(feature = "picture")]
@@ -25,16 +25,18 @@ const SCALE: f32 = 2.0;
 ///
 /// # Errors
 /// What went wrong and what to do, in words.
-pub fn save(sheet: &Sheet, path: &Path) -> Result<(), Diagnostic> {
+pub fn save(sheet: &Sheet, path: &Path, replace: Replace<'_>) -> Result<(), NotWritten> {
     let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
     let text = svg(sheet);
-    match ending.as_deref() {
-        Some("svg") => write_atomic(path, text.as_bytes()),
-        Some("png") => write_atomic(path, &png(&text).map_err(|error| error.in_file(path))?),
-        _ => Err(Diagnostic::error("A picture is saved as SVG or PNG.")
-            .in_file(path)
-            .remedy("End the name in .svg or .png.")),
-    }
+    let bytes = match ending.as_deref() {
+        Some("svg") => text.into_bytes(),
+        Some("png") => png(&text).map_err(|error| error.in_file(path))?,
+        _ => {
+            let wrong = Diagnostic::error("A picture is saved as SVG or PNG.").in_file(path);
+            return Err(wrong.remedy("End the name in .svg or .png.").into());
+        }
+    };
+    write(path, &bytes, replace).map(drop)
 }
 
 /// What a build without pictures says.
@@ -101,9 +103,13 @@ mod tests {
     fn the_ending_says_what_is_written() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("profile.svg");
-        save(&sheet(), &path).expect("saved");
+        save(&sheet(), &path, Replace::Nothing).expect("saved");
         assert!(std::fs::read_to_string(&path).expect("there").starts_with("<svg"));
-        let error = save(&sheet(), &folder.path().join("profile.bmp")).expect_err("refused");
-        assert!(error.to_string().contains(".svg or .png"), "{error}");
+        let refused = |name: &str| {
+            let error = save(&sheet(), &folder.path().join(name), Replace::Nothing).expect_err("refused");
+            Diagnostic::from(error).to_string()
+        };
+        assert!(refused("profile.bmp").contains(".svg or .png"));
+        assert!(refused("profile.svg").contains("There is a file of this name already"));
     }
 }

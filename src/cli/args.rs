@@ -274,6 +274,9 @@ pub struct Export {
     /// Write here; the name ends in .csv or .xlsx
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Overwrite a file that is there
+    #[arg(long)]
+    pub force: bool,
     /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,
@@ -332,6 +335,9 @@ pub struct Plot {
     /// Write here; the name ends in .svg or .png
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Overwrite a file that is there
+    #[arg(long)]
+    pub force: bool,
     /// Which overhaul: a date such as 2024-05-14, a number counted from 1, or `latest`
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,

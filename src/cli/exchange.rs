@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use jiff::civil::Date;
 
 use super::args::{Export, Import};
+use super::files;
 use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
 use super::text::{Align, Cell, PLAIN, Page, Table, clean, shortened};
@@ -59,7 +60,7 @@ fn exported(typed: &Export, record: &EngineRecord) -> Result<(Date, Vec<Diagnost
     }
     let source = Source { record, overhaul, evaluation: &evaluation };
     let bytes = exchange::written(&typed.out, typed.part, source)?;
-    store::write_atomic(&typed.out, &bytes)?;
+    store::write(&typed.out, &bytes, files::replaced(typed.force)).map_err(files::not_written)?;
     Ok((overhaul.date, evaluation.diagnostics.into_iter().map(of_record).collect()))
 }
 

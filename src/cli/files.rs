@@ -1,4 +1,4 @@
-//! Many files: work done in parallel and shown in input order, with a bar.
+//! Many files: work done in parallel and shown in input order, with a bar; and what a written one may replace.
 //!
 //! Memory stays bounded: a batch of files is worked on at a time, and what is done is handed on before the
 //! next batch begins.
@@ -7,6 +7,9 @@ use std::io::{self, IsTerminal as _};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
+
+use crate::diag::Diagnostic;
+use crate::store::{NotWritten, Replace};
 
 /// More files than this have a progress bar, where somebody looks at a terminal.
 const FEW: usize = 8;
@@ -60,5 +63,18 @@ pub fn bar(files: usize) -> ProgressBar {
     match style {
         Ok(style) => bar.with_style(style),
         Err(_) => bar,
+    }
+}
+
+/// What a file named with `--out` may be written over: nothing, unless `--force` says that it may be lost.
+pub fn replaced(force: bool) -> Replace<'static> {
+    if force { Replace::Anything } else { Replace::Nothing }
+}
+
+/// Why a file named with `--out` was not written.
+pub fn not_written(not: NotWritten) -> Diagnostic {
+    match not {
+        NotWritten::Changed(told) => told.remedy("Give another name with --out, or --force to overwrite it."),
+        NotWritten::Refused(told) => told,
     }
 }

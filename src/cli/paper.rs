@@ -23,7 +23,7 @@ use crate::paper::sheet::For;
 use crate::paper::{self, Document, Judged, PageSize, Templates, Wish};
 use crate::record::entry::MeasuringOrder;
 use crate::record::schema::EngineRecord;
-use crate::store::{write_atomic, write_new};
+use crate::store;
 use crate::wording::counted;
 
 impl From<PageName> for PageSize {
@@ -151,14 +151,8 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
             .remedy("Give a folder with --out, and files with different names.")
             .in_file(&path));
         }
-        if path.exists() && !self.typed.force {
-            return Err(Diagnostic::error("This file is there already.")
-                .remedy("Give another name with --out, or --force to overwrite it.")
-                .in_file(&path));
-        }
-        // Not over one that came meanwhile either.
-        let write = if self.typed.force { write_atomic } else { write_new };
-        write(&path, &made.pdf).map(|()| path)
+        store::write(&path, &made.pdf, files::replaced(self.typed.force)).map_err(files::not_written)?;
+        Ok(path)
     }
 }
 

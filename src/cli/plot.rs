@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::args::Plot;
+use super::files;
 use super::judged;
 use super::run::{Status, any_error, status, tell};
 use super::text::clean;
@@ -50,7 +51,8 @@ fn draw(typed: &Plot, surveyed: &judged::Surveyed) -> Result<String, Diagnostic>
     let assessment = judge::assess(cylinder, survey);
     let subject = Subject { survey, cylinder, assessment: &assessment };
     let drawing = typed.view.draw(subject, &Options::default());
-    picture::save(&lay_out(&drawing, Paper::default(), None), &typed.out)?;
+    let sheet = lay_out(&drawing, Paper::default(), None);
+    picture::save(&sheet, &typed.out, files::replaced(typed.force)).map_err(files::not_written)?;
     Ok(format!("{}: {} is written to {}.", cylinder.words(), typed.view.words(), typed.out.display()))
 }
 

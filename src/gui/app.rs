@@ -221,7 +221,18 @@ impl App {
                 let then = then.clone();
                 self.answer(Answer::SaveTo(chosen, then));
             }
-            _ => {}
+            // The question that the dialog was for is answered or gone; no other one asks for a file.
+            Some(
+                Dialog::Unsaved { .. }
+                | Dialog::Occupied { .. }
+                | Dialog::Left { .. }
+                | Dialog::Forget { .. }
+                | Dialog::New { .. }
+                | Dialog::AddOverhaul { .. }
+                | Dialog::Keys
+                | Dialog::Cautions,
+            )
+            | None => {}
         }
     }
 
@@ -539,14 +550,38 @@ impl App {
                 }
             }
             UserCommand::Go(Place::Lesson) if self.desk.is_none() => self.in_lesson = true,
-            _ => {
-                if let Some(desk) = &mut self.desk {
-                    on_desk(desk, command);
-                    if typing && command.changes_sheet() {
-                        desk.views.sheet.begin();
-                    }
-                }
+            UserCommand::Go(place) => self.on_desk(|desk| desk.show(place)),
+            UserCommand::Undo => self.on_desk(Desk::undo),
+            UserCommand::Redo => self.on_desk(Desk::redo),
+            UserCommand::Signature => self.on_desk(|desk| {
+                desk.place = Place::Paper;
+                desk.views.paper.part = Part::Signature;
+            }),
+            UserCommand::Gauges => self.on_desk(|desk| {
+                desk.place = Place::Sheet;
+                desk.views.sheet.show_gauges();
+            }),
+            UserCommand::EarlierOverhaul => self.on_desk(|desk| {
+                desk.session.choose_overhaul(desk.session.overhaul_index().saturating_sub(1));
+            }),
+            UserCommand::LaterOverhaul => {
+                self.on_desk(|desk| desk.session.choose_overhaul(desk.session.overhaul_index() + 1));
             }
+            UserCommand::PreviousCylinder => {
+                self.on_desk(|desk| desk.choose(desk.chosen.cylinder.saturating_sub(1)));
+            }
+            UserCommand::NextCylinder => self.on_desk(|desk| desk.choose(desk.chosen.cylinder + 1)),
+        }
+        if typing && command.changes_sheet() {
+            self.on_desk(|desk| desk.views.sheet.begin());
+        }
+    }
+
+    /// Does something with the record on the desk, if there is one.
+    fn on_desk(&mut self, work: impl FnOnce(&mut Desk)) {
+        if let Some(desk) = &mut self.desk {
+            work(desk);
+            desk.settle();
         }
     }
 
@@ -566,10 +601,8 @@ impl App {
     }
 
     fn act(&mut self, ctx: &egui::Context, action: Action) {
-        let leads = matches!(
-            action,
-            Action::Cylinder(_) | Action::Overhaul(_) | Action::OpenFile(_) | Action::OpenDemo(_)
-        );
+        let changes_sheet = matches!(action, Action::Cylinder(_) | Action::Overhaul(_));
+        let leads = changes_sheet || matches!(action, Action::OpenFile(_) | Action::OpenDemo(_));
         let typing = leads && self.leave_cell();
         match action {
             Action::Do(command) => self.dispatch(command),
@@ -579,30 +612,18 @@ impl App {
             Action::Order(order) => self.prefs.order = order,
             Action::CautionsRead => self.cautions_read(),
             Action::Tell(diagnostic) => self.tell(diagnostic),
-            Action::Seal
-            | Action::Cylinder(_)
-            | Action::Cell(..)
-            | Action::Look(..)
-            | Action::Overhaul(_) => {
-                let Some(desk) = &mut self.desk else { return };
-                match action {
-                    Action::Cylinder(index) => desk.choose(index),
-                    Action::Cell(at, repeat) => {
-                        desk.chosen.choose((at, repeat));
-                        desk.place = Place::Sheet;
-                        desk.views.sheet.focus_on(at, repeat);
-                    }
-                    Action::Look(at, repeat) => desk.chosen.choose((at, repeat)),
-                    Action::Overhaul(index) => {
-                        desk.session.choose_overhaul(index);
-                        desk.settle();
-                    }
-                    _ => desk.session.seal(),
-                }
-                if typing {
-                    desk.views.sheet.begin();
-                }
-            }
+            Action::Seal => self.on_desk(|desk| desk.session.seal()),
+            Action::Cylinder(index) => self.on_desk(|desk| desk.choose(index)),
+            Action::Cell(at, repeat) => self.on_desk(|desk| {
+                desk.chosen.choose((at, repeat));
+                desk.place = Place::Sheet;
+                desk.views.sheet.focus_on(at, repeat);
+            }),
+            Action::Look(at, repeat) => self.on_desk(|desk| desk.chosen.choose((at, repeat))),
+            Action::Overhaul(index) => self.on_desk(|desk| desk.session.choose_overhaul(index)),
+        }
+        if typing && changes_sheet {
+            self.on_desk(|desk| desk.views.sheet.begin());
         }
     }
 
@@ -857,50 +878,6 @@ impl App {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
         }
     }
-}
-
-/// The commands that only concern the record on the desk.
-fn on_desk(desk: &mut Desk, command: UserCommand) {
-    let overhaul = desk.session.overhaul_index();
-    match command {
-        UserCommand::Undo => {
-            // What is half typed is the latest change.
-            let half_typed = desk.views.sheet.forget_draft()
-                || (desk.place == Place::Limits && desk.views.limits.cross_draft(true));
-            if !half_typed && let Some(at) = desk.session.undo() {
-                desk.go_to(at);
-            }
-        }
-        UserCommand::Redo => {
-            let half_typed = desk.place == Place::Limits && desk.views.limits.cross_draft(false);
-            if !half_typed && let Some(at) = desk.session.redo() {
-                desk.go_to(at);
-            }
-        }
-        UserCommand::Signature => {
-            desk.place = Place::Paper;
-            desk.views.paper.part = Part::Signature;
-        }
-        UserCommand::EarlierOverhaul => desk.session.choose_overhaul(overhaul.saturating_sub(1)),
-        UserCommand::LaterOverhaul => desk.session.choose_overhaul(overhaul + 1),
-        UserCommand::PreviousCylinder => desk.choose(desk.chosen.cylinder.saturating_sub(1)),
-        UserCommand::NextCylinder => desk.choose(desk.chosen.cylinder + 1),
-        UserCommand::Gauges => {
-            desk.place = Place::Sheet;
-            desk.views.sheet.show_gauges();
-        }
-        UserCommand::Go(place) => {
-            desk.place = place;
-            if place == Place::Sheet {
-                match desk.chosen.cell.filter(|_| !desk.chosen.carried) {
-                    Some((at, repeat)) => desk.views.sheet.focus_on(at, repeat),
-                    None => desk.views.sheet.begin(),
-                }
-            }
-        }
-        _ => {}
-    }
-    desk.settle();
 }
 
 /// A file's name for a record that has none.

@@ -357,6 +357,35 @@ impl Desk {
         self.chosen.cylinder = self.chosen.cylinder.min(self.session.cylinders().saturating_sub(1));
     }
 
+    /// Takes the latest change back.
+    pub fn undo(&mut self) {
+        // What is half typed is the latest change.
+        let half_typed = self.views.sheet.forget_draft()
+            || (self.place == Place::Limits && self.views.limits.cross_draft(true));
+        if !half_typed && let Some(at) = self.session.undo() {
+            self.go_to(at);
+        }
+    }
+
+    /// Does the change that was taken back last again.
+    pub fn redo(&mut self) {
+        let half_typed = self.place == Place::Limits && self.views.limits.cross_draft(false);
+        if !half_typed && let Some(at) = self.session.redo() {
+            self.go_to(at);
+        }
+    }
+
+    /// Goes to a place.
+    pub fn show(&mut self, place: Place) {
+        self.place = place;
+        if place == Place::Sheet {
+            match self.chosen.cell.filter(|_| !self.chosen.carried) {
+                Some((at, repeat)) => self.views.sheet.focus_on(at, repeat),
+                None => self.views.sheet.begin(),
+            }
+        }
+    }
+
     /// Goes to where a step was.
     pub fn go_to(&mut self, at: Whereabouts) {
         if let Some(cylinder) = at.cylinder {

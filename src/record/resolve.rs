@@ -191,7 +191,7 @@ impl Reader<'_> {
             let place = error.place.split_once(", ").map_or(error.place.as_str(), |(_, place)| place);
             let what = match place {
                 "" => error.message.clone(),
-                _ if error.place.starts_with("overhaul of") && place == error.place => {
+                _ if matches!(error.path.after(path), Some([Step::Field("temperatures"), ..])) => {
                     format!("temperatures: {}", error.message)
                 }
                 place => format!("{place}: {}", error.message),

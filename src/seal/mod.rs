@@ -16,12 +16,14 @@
 //! | `set` | setting values by their paths, for amending without a window |
 //! | `sign` | signing, opening and closing an amendment |
 //! | `verify` | whether an overhaul is as it was signed, and where not |
+//! | `typed` | texts as the numbers that the schema wants there |
 //! | `unresolved` | what stands open, for the person about to sign |
 //! | `words` | fields and states in words |
 
 pub mod canonical;
 pub mod set;
 pub mod sign;
+mod typed;
 pub mod unresolved;
 pub mod verify;
 pub mod words;

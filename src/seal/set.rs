@@ -4,7 +4,10 @@
 //! `overhaul.cylinders[2].readings[4].entered[0]`. The element behind the last one of a list adds to it; an empty
 //! text takes an optional value or an element away.
 
+use serde::Deserialize as _;
 use serde_json::{Map, Value};
+
+use super::typed::AsTyped;
 
 use crate::diag::Diagnostic;
 use crate::record::schema::{EngineRecord, Overhaul};
@@ -15,31 +18,6 @@ enum Step {
     Field(String),
     Element(usize),
 }
-
-/// The fields that hold a number, or true or false, and may be left out: where nothing stands yet, nothing else
-/// tells that they hold no text.
-const NO_TEXT: [&str; 19] = [
-    "total_hours",
-    "hours_since_overhaul",
-    "expansion_ppm",
-    "barrel_expansion_ppm",
-    "expansion_within_ppm",
-    "k",
-    "dof",
-    "barrel",
-    "within",
-    "correct_readings",
-    "tagged",
-    "cleaned",
-    "looked_over",
-    "degrees",
-    "fins",
-    "hole_temperature",
-    "shaft_temperature",
-    "common",
-    // Of the temperatures; the gauge of a reading is a name, and no name is a number.
-    "gauge",
-];
 
 /// Sets values of an overhaul, each by its path.
 ///
@@ -55,9 +33,9 @@ pub fn set(
     let bare = Overhaul { seal: None, ..written.clone() };
     let mut whole = serde_json::to_value(&bare).map_err(|error| wrong(&error.to_string()))?;
     for (path, text) in values {
-        put(&mut whole, &steps(path)?, text, false).map_err(|why| wrong(&why).place(format!("`{path}`")))?;
+        put(&mut whole, &steps(path)?, text).map_err(|why| wrong(&why).place(format!("`{path}`")))?;
     }
-    let read: Overhaul = serde_json::from_value(whole).map_err(|error| wrong(&error.to_string()))?;
+    let read = Overhaul::deserialize(AsTyped(whole)).map_err(|error| wrong(&error.to_string()))?;
     if let Some(written) = record.overhauls.get_mut(overhaul) {
         *written = Overhaul { seal, ..read };
     }
@@ -110,9 +88,12 @@ fn steps(path: &str) -> Result<Vec<Step>, Diagnostic> {
 }
 
 /// Puts a text where the steps lead.
-fn put(value: &mut Value, steps: &[Step], text: &str, no_text: bool) -> Result<(), String> {
+fn put(value: &mut Value, steps: &[Step], text: &str) -> Result<(), String> {
     let Some((step, rest)) = steps.split_first() else {
-        *value = scalar(value, text, no_text)?;
+        if value.is_array() || value.is_object() {
+            return Err("more than one value stands there: name the one that is meant".to_owned());
+        }
+        *value = text.into();
         return Ok(());
     };
     let take_away = rest.is_empty() && text.is_empty();
@@ -126,8 +107,7 @@ fn put(value: &mut Value, steps: &[Step], text: &str, no_text: bool) -> Result<(
                 fields.remove(name);
                 return Ok(());
             }
-            let no_text = NO_TEXT.contains(&name.as_str());
-            put(fields.entry(name.clone()).or_insert(Value::Null), rest, text, no_text)
+            put(fields.entry(name.clone()).or_insert(Value::Null), rest, text)
         }
         Step::Element(index) => {
             if value.is_null() {
@@ -143,25 +123,7 @@ fn put(value: &mut Value, steps: &[Step], text: &str, no_text: bool) -> Result<(
             }
             let count = elements.len();
             let element = elements.get_mut(*index);
-            put(element.ok_or_else(|| format!("the list has {count} elements"))?, rest, text, false)
-        }
-    }
-}
-
-/// A text as a value of the kind that stands there.
-fn scalar(stands: &Value, text: &str, no_text: bool) -> Result<Value, String> {
-    let number = || match (text.parse::<bool>(), text.parse::<u64>(), text.parse::<f64>()) {
-        (Ok(truth), ..) => Some(Value::Bool(truth)),
-        (_, Ok(whole), _) => Some(Value::from(whole)),
-        (_, _, Ok(number)) if number.is_finite() => Some(Value::from(number)),
-        _ => None,
-    };
-    match stands {
-        Value::Bool(_) | Value::Number(_) => number().ok_or_else(|| format!("`{text}` does not fit there")),
-        Value::Null if no_text => Ok(number().unwrap_or_else(|| text.into())),
-        Value::Null | Value::String(_) => Ok(text.into()),
-        Value::Array(_) | Value::Object(_) => {
-            Err("more than one value stands there: name the one that is meant".to_owned())
+            put(element.ok_or_else(|| format!("the list has {count} elements"))?, rest, text)
         }
     }
 }
@@ -197,6 +159,10 @@ mod tests {
             ("overhaul.cylinders[1].tagged", "true"),
             ("overhaul.cylinders[0].disposition.decision.Rebore.Oversize", "0.010"),
             ("overhaul.cylinders[0].findings[0].area", ""),
+            // A gauge that is a name, though it looks like a number, and one that is a temperature.
+            ("overhaul.cylinders[0].readings[1].gauge", "7"),
+            ("overhaul.temperatures.barrel", "21"),
+            ("overhaul.temperatures.gauge", "20.5"),
         ])
         .expect("set");
         let overhaul = &after.overhauls[0];
@@ -206,6 +172,9 @@ mod tests {
         assert_eq!((overhaul.total_hours, overhaul.hours_since_overhaul), (Some(1821.0), Some(12.5)));
         assert!(overhaul.cylinders[1].tagged && overhaul.seal.is_some());
         assert_eq!(overhaul.cylinders[0].findings[0].area, None);
+        assert_eq!(overhaul.cylinders[0].readings[1].gauge.as_deref(), Some("7"));
+        let degrees = overhaul.temperatures.as_ref().map(|taken| (taken.barrel, taken.gauge));
+        assert_eq!(degrees, Some((21.0, 20.5)));
         use crate::limits::schema::Size;
         use crate::record::schema::Decision;
         let decision = overhaul.cylinders[0].disposition.as_ref().map(|d| d.decision.clone());
@@ -219,7 +188,10 @@ mod tests {
             ("overhaul.cylinders[9].serial", "x", "has 2 elements"),
             ("overhaul.cylinders[0].colour", "x", "unknown field"),
             ("overhaul.cylinders[0]", "x", "more than one value"),
-            ("overhaul.total_hours", "many", "does not fit"),
+            ("overhaul.total_hours", "many", "`many` is no number"),
+            ("overhaul.total_hours", "inf", "`inf` is no number"),
+            ("overhaul.temperatures.gauge", "bore gauge", "`bore gauge` is no number"),
+            ("overhaul.cylinders[0].tagged", "perhaps", "`perhaps` is neither true nor false"),
             ("overhaul.date", "2026-02-30", "cannot be set"),
             ("overhaul.seal.name", "x", "not amended"),
             ("table.bore[0].reference", "x", "not amended"),

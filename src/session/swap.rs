@@ -103,7 +103,7 @@ mod tests {
         let differing: Vec<_> = swap.changes.iter().filter(|change| change.differs()).collect();
         assert_eq!(swap.changes.len(), 6);
         assert_eq!(differing.len(), 1);
-        assert!(differing[0].cylinder.starts_with("cylinder 1"));
+        assert_eq!(differing[0].cylinder, "cylinder 1 (WX-0411)");
         assert_eq!(differing[0].now.as_ref().map(|now| now.1.as_str()), Some("serviceable"));
         let seen: Vec<_> = swap.changes.iter().map(|change| change.then.1.clone()).collect();
         // What was seen is what follows.

@@ -1,8 +1,8 @@
 //! Two windows on one file: the second is told.
 //!
 //! The lock is an empty file in a folder of the program's own, held by the operating system as long as the
-//! window lives; a crash leaves nothing locked, and the file is removed by whoever asks next. It is for telling only: what keeps two writers apart is
-//! `super::write`'s lock, on the file itself.
+//! window lives; a crash leaves nothing locked, and the file is removed by whoever asks next. It is for telling
+//! only: what keeps two writers apart is `super::write`'s lock, on the file itself.
 
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};

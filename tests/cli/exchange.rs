@@ -42,7 +42,7 @@ fn readings_go_out_and_come_back() {
     for (part, first) in
         [("figures", "position,cylinder,name,"), ("outcomes", "position,cylinder,size,outcome,")]
     {
-        let out = folder.path().join("part.csv");
+        let out = folder.path().join(format!("{part}.csv"));
         let run =
             borewright(["export", record.to_str().unwrap(), "--part", part, "--out", out.to_str().unwrap()]);
         assert_eq!(run.status, 0, "{}", run.errors);
@@ -222,4 +222,27 @@ fn a_cylinder_is_drawn() {
         "{}",
         run.errors
     );
+}
+
+#[test]
+fn a_file_that_is_there_is_written_over_only_by_force() {
+    let (folder, record) = folder();
+    let record = record.to_str().unwrap();
+    let name = |name: &str| folder.path().join(name).display().to_string();
+    let (csv, svg) = (name("readings.csv"), name("profile.svg"));
+    for (arguments, out) in [
+        (vec!["export", record, "--out", &csv], &csv),
+        (vec!["plot", record, "--cylinder", "4", "--out", &svg], &svg),
+    ] {
+        fs::write(out, "somebody's work").unwrap();
+        let run = borewright(arguments.clone());
+        assert_eq!((run.status, run.out.as_str()), (2, ""));
+        let told = in_one_line(&run.errors);
+        assert!(told.contains("There is a file of this name already; nothing was written."), "{told}");
+        assert!(told.contains("--force to overwrite it"), "{told}");
+        assert_eq!(fs::read_to_string(out).unwrap(), "somebody's work");
+        let run = borewright(arguments.into_iter().chain(["--force"]));
+        assert_eq!((run.status, run.errors.as_str()), (0, ""));
+        assert_ne!(fs::read_to_string(out).unwrap(), "somebody's work");
+    }
 }

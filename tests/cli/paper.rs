@@ -199,7 +199,7 @@ fn a_file_that_is_there_is_kept_and_a_bad_record_keeps_no_other_back() {
     }
     let again = borewright(many);
     assert_eq!((again.status, again.out.as_str()), (2, ""));
-    assert_eq!(again.errors.matches("This file is there already.").count(), 2, "{}", again.errors);
+    assert_eq!(again.errors.matches("There is a file of this name already").count(), 2, "{}", again.errors);
     let forced = borewright(many.into_iter().chain(["--force"]));
     assert_eq!(forced.out, run.out);
     // One name for two reports: the second one is refused, even where overwriting is allowed.

@@ -79,6 +79,20 @@ fn a_drawing_is_saved_to_a_typed_path() {
         let bytes = std::fs::read(&path).expect("the picture is there");
         let head: &[u8] = if name.ends_with("svg") { b"<svg" } else { b"\x89PNG" };
         assert!(bytes.starts_with(head), "{name}");
+        // Over a file that is there only once somebody has agreed.
+        std::fs::write(&path, "somebody's work").expect("written");
+        harness.get_by_label("Save picture…").click();
+        harness.run();
+        harness.get_by_role_and_label(Role::TextInput, label).focus();
+        harness.run();
+        crate::harness::ctrl(&mut harness, Key::A);
+        crate::harness::type_text(&mut harness, &path.display().to_string());
+        harness.get_by_label("Save the picture").click();
+        harness.run();
+        assert_eq!(std::fs::read(&path).expect("there"), b"somebody's work");
+        harness.get_by_label("Overwrite it").click();
+        harness.run();
+        assert!(std::fs::read(&path).expect("there").starts_with(head), "{name}");
     }
 }
 

@@ -72,7 +72,7 @@ fn an_overhaul_is_written_and_a_file_that_stands_is_asked_about() {
         path(&mut harness, &file);
         harness.get_by_label_contains("There is a file of this name already");
         assert_eq!(fs::read_to_string(&file).expect("read"), "theirs");
-        harness.get_by_label("Write over it").click();
+        harness.get_by_label("Overwrite it").click();
         harness.run();
         assert_ne!(fs::read(&file).expect("read"), b"theirs");
     }

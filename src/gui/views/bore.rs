@@ -3,13 +3,14 @@
 //! All show one choice: a reading or station chosen in one is chosen in all, and on the sheet. What is drawn
 //! and laid out is kept until the record, the choice, the size or what is in sight changes.
 
-use std::path::PathBuf;
+use std::path::Path;
 
 use eframe::egui::{
     self, Event, EventFilter, Key, Modifiers, PointerButton, Rect, Response, Sense, Ui, vec2,
 };
 use jiff::civil::Date;
 
+use super::fields::occupied_ui;
 use crate::bore::Point;
 use crate::diag::Diagnostic;
 use crate::drawing::layout::{Paper, Sheet, Window, lay_out, whole};
@@ -21,6 +22,7 @@ use crate::gui::theme::TEXT;
 use crate::gui::{Action, Place, UserCommand, ViewCx, plot};
 use crate::picture;
 use crate::record::resolve;
+use crate::store::{NotWritten, Replace};
 use crate::survey::Survey;
 
 /// Text of a drawing among several, in points.
@@ -53,6 +55,16 @@ struct Kept {
     laid: Option<(Paper, Option<Window>, Sheet)>,
 }
 
+/// A picture that is being saved.
+#[derive(Debug)]
+struct Saving {
+    shown: View,
+    /// As typed so far.
+    path: String,
+    /// A file stands there, and that has been said.
+    occupied: bool,
+}
+
 /// What the Bore keeps for itself.
 #[derive(Debug, Default)]
 pub struct BoreView {
@@ -68,8 +80,7 @@ pub struct BoreView {
     /// Where each is zoomed to, in the order of [`View::ALL`].
     windows: [Option<Window>; 6],
     kept: [Option<Kept>; 6],
-    /// A picture is being saved: of which drawing, and the path as typed so far.
-    saving: Option<(View, String)>,
+    saving: Option<Saving>,
     browse: Browse,
     /// The drawing that had the keyboard last: what commands of the bar are about.
     last: View,
@@ -198,7 +209,8 @@ fn bar_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
             let position = cx.cylinder().map_or("", |cylinder| cylinder.position.as_str());
             let name = format!("{} cylinder {position}.svg", shown.words()).replace(['/', '\\'], "-");
             let folder = std::env::current_dir().unwrap_or_default();
-            view.saving = Some((shown, folder.join(name).display().to_string()));
+            let path = folder.join(name).display().to_string();
+            view.saving = Some(Saving { shown, path, occupied: false });
         }
     });
 }
@@ -247,32 +259,41 @@ fn stepped(factor: f64, up: bool) -> f64 {
 
 /// A path can always be typed for a picture, since a dialog service need not run.
 fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
-    let Some((shown, mut path)) = view.saving.take() else { return };
+    let Some(mut saving) = view.saving.take() else { return };
+    let shown = saving.shown;
     if let Some(chosen) = view.browse.chosen() {
-        path = chosen.display().to_string();
+        saving.path = chosen.display().to_string();
+        saving.occupied = false;
     }
     let mut keep = true;
     ui.horizontal_wrapped(|ui| {
         let label = ui.label(format!("Save “{}” as (.svg or .png)", shown.words()));
-        let field = ui.add(egui::TextEdit::singleline(&mut path).desired_width(420.0)).labelled_by(label.id);
+        let line = egui::TextEdit::singleline(&mut saving.path).desired_width(420.0);
+        let field = ui.add(line).labelled_by(label.id);
+        if field.changed() {
+            saving.occupied = false;
+        }
         let entered = entered(ui, &field);
         if browse_ui(ui, view.browse.is_open()) {
-            let name = PathBuf::from(&path).file_name().map(|name| name.to_string_lossy().into_owned());
+            let name = Path::new(&saving.path).file_name().map(|name| name.to_string_lossy().into_owned());
             let wanted = Wanted::SaveAs("Picture", &["svg", "png"], name.unwrap_or_default());
             view.browse.open(ui.ctx(), wanted);
         }
-        if ui.button("Save the picture").clicked() || entered {
+        let words = if saving.occupied { "Overwrite it" } else { "Save the picture" };
+        if ui.button(words).clicked() || (entered && !saving.occupied) {
             let options = options(cx, view);
             if let Some(drawing) = fresh(cx, options, shown, view.behind(shown)) {
                 let window = view.windows.get(index(shown)).copied().flatten();
                 let sheet = lay_out(&drawing, Paper::default(), window);
-                let target = typed_path(&path).unwrap_or_default();
-                match picture::save(&sheet, &target) {
+                let target = typed_path(&saving.path).unwrap_or_default();
+                let replace = if saving.occupied { Replace::Anything } else { Replace::Nothing };
+                match picture::save(&sheet, &target, replace) {
                     Ok(()) => {
                         keep = false;
                         cx.ask(Action::Tell(Diagnostic::note("The picture is saved.").in_file(&target)));
                     }
-                    Err(error) => cx.ask(Action::Tell(error)),
+                    Err(NotWritten::Changed(_)) => saving.occupied = true,
+                    Err(NotWritten::Refused(error)) => cx.ask(Action::Tell(error)),
                 }
             }
         }
@@ -280,8 +301,11 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
             keep = false;
         }
     });
+    if saving.occupied {
+        occupied_ui(ui, cx);
+    }
     if keep {
-        view.saving = Some((shown, path));
+        view.saving = Some(saving);
     }
 }
 

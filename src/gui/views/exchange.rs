@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use eframe::egui::{self, Button, ComboBox, Label, RichText, Role, ScrollArea, TextEdit, TextStyle, Ui};
 
-use super::fields::{faint, named, unit_words};
+use super::fields::{faint, named, occupied_ui, unit_words};
 use crate::diag::Diagnostic;
 use crate::exchange::import::{self, Consent, Import, Obstacle, Unstated};
 use crate::exchange::mapping::{Field, Mapping};
@@ -17,7 +17,7 @@ use crate::gui::theme::{self, TEXT};
 use crate::gui::{Action, ViewCx};
 use crate::seal::words;
 use crate::session::Command;
-use crate::store;
+use crate::store::{write_atomic, write_new};
 
 /// So many refused rows are listed before the rest is only counted.
 const MOST_LISTED: usize = 200;
@@ -378,17 +378,17 @@ fn out_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut ExchangeView) {
     let path = typed_path(&view.path);
     let occupied = path.as_ref().is_some_and(|path| path.exists() && view.stands.as_ref() == Some(path));
     if occupied {
-        ui.label("There is a file of this name already. What it holds is lost if you write over it.");
+        occupied_ui(ui, cx);
     }
     ui.horizontal_wrapped(|ui| {
-        let words = if occupied { "Write over it" } else { "Write it" };
+        let words = if occupied { "Overwrite it" } else { "Write it" };
         if (ui.button(words).clicked() || entered)
             && let Some(path) = path
         {
             if path.exists() && view.stands.as_ref() != Some(&path) {
                 view.stands = Some(path);
             } else {
-                write(cx, view, &path);
+                write(cx, view, &path, occupied);
             }
         }
         if ui.button("Cancel").clicked() {
@@ -397,11 +397,13 @@ fn out_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut ExchangeView) {
     });
 }
 
-fn write(cx: &mut ViewCx<'_>, view: &mut ExchangeView, path: &Path) {
+fn write(cx: &mut ViewCx<'_>, view: &mut ExchangeView, path: &Path, over: bool) {
     let Some(overhaul) = cx.session.overhaul() else { return };
     let source = Source { record: cx.session.record(), overhaul, evaluation: cx.session.evaluation() };
     let part = Part::ALL.get(view.part).copied().unwrap_or_default();
-    let written = exchange::written(path, part, source).and_then(|bytes| store::write_atomic(path, &bytes));
+    // Not over a file that comes meanwhile either.
+    let write = if over { write_atomic } else { write_new };
+    let written = exchange::written(path, part, source).and_then(|bytes| write(path, &bytes));
     match written {
         Ok(()) => {
             cx.ask(Action::Tell(Diagnostic::note("The overhaul is written.").in_file(path)));

@@ -210,10 +210,16 @@ pub(super) fn pasted_block(ctx: &egui::Context) -> Option<String> {
     })
 }
 
+/// That a file of the name stands there already.
+pub(super) fn occupied_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
+    let words = "There is a file of this name already. If you overwrite it, what it holds is lost.";
+    ui.label(RichText::new(words).color(cx.palette.beyond));
+}
+
 /// What could not be read at a place of the record, in words.
 pub(super) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
     for diagnostic in &cx.session.evaluation().diagnostics {
-        if diagnostic.path.to_string().starts_with(path) {
+        if diagnostic.path.is_within(path) {
             let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
             ui.label(RichText::new(capitalised(text.trim_end())).color(cx.palette.beyond));
         }

@@ -270,10 +270,7 @@ impl Beside<'_> {
     /// The remarks on a row: those whose way begins with the row's.
     fn row_ui(&self, ui: &mut Ui, cx: &ViewCx<'_>, row: &str) {
         for (i, remark) in self.remarks.iter().enumerate() {
-            let way = remark.path.to_string();
-            let here =
-                way.strip_prefix(row).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-            if here && self.shown.borrow_mut().insert(i) {
+            if remark.path.is_within(row) && self.shown.borrow_mut().insert(i) {
                 Self::remark_ui(ui, cx, remark, false);
             }
         }

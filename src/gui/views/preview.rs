@@ -14,6 +14,7 @@ use eframe::egui::{
     vec2,
 };
 
+use super::fields::occupied_ui;
 use crate::diag::{Diagnostic, Told};
 use crate::evaluation::Evaluation;
 use crate::gui::browse::{Browse, Wanted};
@@ -24,7 +25,7 @@ use crate::paper::sheet::{For, sheet};
 use crate::paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
 use crate::record::entry::MeasuringOrder;
 use crate::record::schema::EngineRecord;
-use crate::store::write_atomic;
+use crate::store::{write_atomic, write_new};
 
 /// How much one step zooms.
 const ZOOM: f32 = 1.25;
@@ -498,7 +499,10 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
             if path.exists() && !saving.occupied {
                 saving.occupied = true;
             } else if let Some(pages) = view.current(source).cloned() {
-                view.writing = Some(Work::start(ui.ctx(), move || write(&pages, &path)));
+                // Not over a file that comes meanwhile either.
+                let write = if saving.occupied { write_atomic } else { write_new };
+                let job = move || write(&path, &pages.pdf()?).map(|()| path);
+                view.writing = Some(Work::start(ui.ctx(), job));
                 keep = false;
             }
         }
@@ -510,12 +514,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
         }
     });
     if saving.occupied {
-        ui.label(
-            RichText::new(
-                "There is a file of this name already. If you overwrite it, what it holds is lost.",
-            )
-            .color(cx.palette.beyond),
-        );
+        occupied_ui(ui, cx);
     }
     if keep {
         view.saving = Some(saving);
@@ -529,10 +528,6 @@ fn pdf_path(text: &str) -> Option<PathBuf> {
         path.set_extension("pdf");
     }
     Some(path)
-}
-
-fn write(pages: &Pages, path: &Path) -> Result<PathBuf, Diagnostic> {
-    write_atomic(path, &pages.pdf()?).map(|()| path.to_owned())
 }
 
 fn file_name(path: &str) -> String {

@@ -11,7 +11,7 @@ use eframe::egui::{
     vec2,
 };
 
-use super::fields::{named, pasted_block};
+use super::fields::{cylinder_path, named, pasted_block};
 use super::gauges::{self, GaugesView};
 use crate::bore::Point;
 use crate::gui::desk::engine_words;
@@ -300,8 +300,8 @@ pub(in crate::gui) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Shee
         ui.add_space(8.0);
         doubts_ui(ui, cx, cylinder, limits, assessment);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
-        let place = cylinder.words();
-        for diagnostic in evaluation.diagnostics.iter().filter(|d| d.place.starts_with(&place)) {
+        let path = cylinder_path(cx);
+        for diagnostic in evaluation.diagnostics.iter().filter(|d| d.path.is_within(&path)) {
             ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
         }
     });
