@@ -96,6 +96,8 @@ proptest! {
         let value = Mean::of_lengths(value.into_iter().map(whole)).unwrap();
         let shown = Shown::new(value, Some(&bound), style);
         let unit = shown.style.unit;
+        // A seventh digit of an inch is finer than what a length can hold, and so cannot be read back.
+        prop_assume!(unit == Unit::Millimetre || shown.style.decimals <= 6);
         let (left, side) = shown.left().unwrap();
         let left = number(&left, unit);
         let left = if side == "over" { -left } else { left };
