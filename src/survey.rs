@@ -62,6 +62,20 @@ pub struct Uncertainty {
     pub u: f64,
     /// Degrees of freedom.
     pub dof: f64,
+    /// How far off it can be at most, in the unit of `u`, where its distribution has ends that are taken as known.
+    pub half_width: Option<f64>,
+}
+
+impl Uncertainty {
+    /// One whose distribution has no ends.
+    pub const fn new(u: f64, dof: f64) -> Self {
+        Self { u, dof, half_width: None }
+    }
+
+    /// Anywhere within a half-width, equally likely (JCGM 100:2008, 4.3.7).
+    pub fn rectangular(half_width: f64) -> Self {
+        Self { u: half_width / 3_f64.sqrt(), dof: f64::INFINITY, half_width: Some(half_width) }
+    }
 }
 
 /// A setting standard.

@@ -10,10 +10,13 @@
 
 use std::borrow::Cow;
 
-use super::student::{t_two_sided, t_two_sided_95};
+use super::spread::Spread;
 
 /// What a line makes at most, mm: a metre is more than the uncertainty of anything measured here.
 pub const UNKNOWN_MM: f64 = 1_000.0;
+
+/// What all other inputs together come to at most, as a part of the one or two that outweigh them (EA-4/02, S9.14).
+const DOMINATED: f64 = 0.3;
 
 /// The unit of an input.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -64,6 +67,9 @@ pub struct Line {
     pub dof: f64,
     /// By how many mm the figure changes for one `unit` of the input; either sign.
     pub sensitivity: f64,
+    /// How far it can move the figure at most, mm, where its distribution has ends (a rectangle or sums of them) that
+    /// are taken as known.
+    pub half_width_mm: Option<f64>,
     /// Which readings share its error.
     pub common_to: CommonTo,
 }
@@ -91,7 +97,8 @@ pub struct Expanded {
 /// use borewright::certainty::budget::{Budget, CommonTo, Line, LineUnit::Millimetre};
 /// let line = |source: &'static str, u, dof| {
 ///     let common_to = CommonTo::Reading;
-///     Line { source: source.into(), estimate: 0.0, unit: Millimetre, u, dof, sensitivity: 1.0, common_to }
+///     let (estimate, sensitivity, half_width_mm) = (0.0, 1.0, None);
+///     Line { source: source.into(), estimate, unit: Millimetre, u, dof, sensitivity, half_width_mm, common_to }
 /// };
 /// let budget = Budget::of(vec![line("gauge", 0.003, f64::INFINITY), line("repeats", 0.004, 5.0)]);
 /// assert!((budget.u_mm - 0.005).abs() < 1e-12);
@@ -131,18 +138,57 @@ impl Budget {
         share(line, self.u_mm)
     }
 
-    /// The expanded uncertainty for a coverage such as 0.9545, from the t-distribution.
+    /// How the true value is spread about the figure: a rectangle or a trapezoid where one or two inputs that have
+    /// ends outweigh all others, so that these come to no more than [`DOMINATED`] of them (EA-4/02, S9.14 and S10.13),
+    /// else Student's t.
+    pub fn spread(&self) -> Spread {
+        let mut largest: [Option<&Line>; 2] = [None; 2];
+        for line in &self.lines {
+            let larger =
+                |than: Option<&Line>| than.is_none_or(|than| line.contribution_mm() > than.contribution_mm());
+            largest = match largest {
+                [first, _] if larger(first) => [Some(line), first],
+                [first, second] if larger(second) => [first, Some(line)],
+                kept => kept,
+            };
+        }
+        let [Some(first), second] = largest else { return self.dof.into() };
+        let outweighing = self.outweighing(&[first]);
+        outweighing.or_else(|| self.outweighing(&[first, second?])).unwrap_or(self.dof.into())
+    }
+
+    /// The shape that these lines give the result, if they have ends and outweigh the others.
+    fn outweighing(&self, lines: &[&Line]) -> Option<Spread> {
+        let half: f64 = lines.iter().map(|line| line.half_width_mm).sum::<Option<f64>>()?;
+        let squares: f64 = lines.iter().map(|line| line.contribution_mm().powi(2)).sum();
+        let others = self.u_mm.powi(2) - squares;
+        // u = a sqrt((1 + β²) / 6): below nought is what is nearer to a bell than a triangle is, above 1 what has more
+        // at its ends than a rectangle has.
+        let square = 6.0 * squares / half.powi(2) - 1.0;
+        (others <= DOMINATED.powi(2) * squares && (-1e-9..1.0 + 1e-9).contains(&square))
+            .then(|| Spread::Trapezoid { edge_ratio: square.clamp(0.0, 1.0).sqrt() })
+    }
+
+    /// The expanded uncertainty for a coverage such as 0.9545.
     pub fn expanded(&self, coverage: f64) -> Expanded {
-        self.by(t_two_sided(coverage, self.dof))
+        self.by(self.spread().two_sided(coverage))
     }
 
     /// The expanded uncertainty for 95 %; quick enough for every figure of every cylinder.
     pub fn expanded_95(&self) -> Expanded {
-        self.by(t_two_sided_95(self.dof))
+        self.by(self.spread().two_sided_95())
     }
 
+    /// Never more than all inputs together can do, where each has ends.
     fn by(&self, k: f64) -> Expanded {
-        Expanded { k, u_mm: k * self.u_mm }
+        let most = self.lines.iter().filter(|line| line.contribution_mm() > 0.0);
+        let most: Option<f64> = most.map(|line| line.half_width_mm).sum();
+        match most {
+            Some(most) if self.u_mm > 0.0 && k * self.u_mm > most => {
+                Expanded { k: most / self.u_mm, u_mm: most }
+            }
+            _ => Expanded { k, u_mm: k * self.u_mm },
+        }
     }
 }
 
@@ -154,13 +200,78 @@ fn share(line: &Line, u_mm: f64) -> f64 {
 mod tests {
     use proptest::prelude::*;
 
+    use super::super::student::t_two_sided_95;
     use super::*;
 
     const KNOWN: f64 = f64::INFINITY;
 
     fn line(source: &'static str, u: f64, sensitivity: f64, dof: f64) -> Line {
         let (unit, common_to) = (LineUnit::Millimetre, CommonTo::Reading);
-        Line { source: source.into(), estimate: 0.0, unit, u, dof, sensitivity, common_to }
+        Line {
+            source: source.into(),
+            estimate: 0.0,
+            unit,
+            u,
+            dof,
+            sensitivity,
+            half_width_mm: None,
+            common_to,
+        }
+    }
+
+    /// A rectangular input, in millimetres.
+    fn rectangle(source: &'static str, half: f64) -> Line {
+        Line { half_width_mm: Some(half), ..line(source, half / 3_f64.sqrt(), 1.0, KNOWN) }
+    }
+
+    /// EA-4/02, S9: a multimeter at 100 V. Published: u 0.030 V, k 1.65, U 0.05 V. Its inputs from memory, all
+    /// rectangular but the first: calibrator 0.001, resolution 0.05, calibrator's uncertainty 0.011.
+    #[test]
+    fn one_rectangle_outweighs_the_rest() {
+        let inputs = vec![
+            rectangle("resolution of the multimeter", 0.05),
+            line("calibration", 0.001, 1.0, KNOWN),
+            rectangle("drift of the calibrator", 0.011),
+        ];
+        let budget = Budget::of(inputs);
+        assert!((budget.u_mm - 0.030).abs() <= 0.000_5, "{}", budget.u_mm);
+        assert_eq!(budget.spread(), Spread::Trapezoid { edge_ratio: 1.0 });
+        let expanded = budget.expanded_95();
+        assert!((expanded.k - 1.65).abs() <= 0.005 && (expanded.u_mm - 0.05).abs() <= 0.005, "{expanded:?}");
+    }
+
+    /// EA-4/02, S10: a vernier caliper at 150 mm. Published: u 33 µm, k 1.83, U 60 µm.
+    #[test]
+    fn two_rectangles_outweigh_the_rest() {
+        let um = 1e-3;
+        let inputs = vec![
+            rectangle("gauge block", 0.8 * um),
+            rectangle("temperature", 2.0 * 1.7 * um),
+            rectangle("resolution", 25.0 * um),
+            rectangle("mechanical effects", 50.0 * um),
+        ];
+        let budget = Budget::of(inputs);
+        assert!((budget.u_mm / um - 33.0).abs() <= 1.0, "{}", budget.u_mm);
+        let expanded = budget.expanded_95();
+        assert!((expanded.k - 1.83).abs() <= 0.005, "{expanded:?}");
+        assert!((expanded.u_mm / um - 60.0).abs() <= 1.0, "{expanded:?}");
+    }
+
+    /// Derived: a graduation alone is the whole of it, and no interval is wider than what all inputs can do together.
+    #[test]
+    fn never_wider_than_possible() {
+        let alone = Budget::of(vec![rectangle("graduation", 0.005)]);
+        assert!((alone.expanded_95().u_mm - 0.95 * 0.005).abs() < 1e-15);
+        assert!((alone.expanded(1.0).u_mm - 0.005).abs() < 1e-15);
+        // Swinging between its ends: 1.96 standard uncertainties would be beyond them.
+        let swinging = Line { half_width_mm: Some(0.005), ..line("swing", 0.005 / 2_f64.sqrt(), 1.0, KNOWN) };
+        assert_eq!(Budget::of(vec![swinging]).expanded_95().u_mm, 0.005);
+        // Where something beside it has no ends, or weighs too much, Student's t holds.
+        for other in [0.4, 2.0] {
+            let beside =
+                Budget::of(vec![rectangle("graduation", 3_f64.sqrt()), line("repeats", other, 1.0, 9.0)]);
+            assert_eq!(beside.spread(), Spread::Student { dof: beside.dof });
+        }
     }
 
     /// EA-4/02, supplement S4: a gauge block of 50 mm by comparison; u 36.4 nm, k 2, U 73 nm (published digits).

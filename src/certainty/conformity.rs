@@ -1,51 +1,52 @@
 //! An uncertain value against a limit: the probability that the true value is within it, and guard bands.
 //!
 //! A value exactly on a limit is within it. Value `y`, its standard uncertainty `u` and the limits are in one
-//! unit, millimetres in this program; the sign of `u` means nothing. With infinitely many degrees of freedom the
-//! distribution is normal, else Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be
-//! told, because a number is missing (NaN), has the probability nought: missing is never a pass.
+//! unit, millimetres in this program; the sign of `u` means nothing. The distribution is a [`Spread`], or the degrees
+//! of freedom of Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be told, because a number is missing (NaN), has the probability nought: missing is never a pass.
 //!
 //! Whether a part is accepted is decided on exact lengths elsewhere; this module says how sure that is.
 
-use super::student::{t_cdf, t_one_sided_95};
+use super::spread::Spread;
 
 /// The probability that the true value is at or below `limit`; without uncertainty it is 1 or 0.
-pub fn at_most(y: f64, u: f64, dof: f64, limit: f64) -> f64 {
+pub fn at_most(y: f64, u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
     if u == 0.0 {
         return if y <= limit { 1.0 } else { 0.0 };
     }
     // `max` also turns a NaN into nought.
-    t_cdf((limit - y) / u.abs(), dof).max(0.0)
+    spread.into().cdf((limit - y) / u.abs()).max(0.0)
 }
 
 /// The probability that the true value is at or above `limit`; without uncertainty it is 1 or 0.
-pub fn at_least(y: f64, u: f64, dof: f64, limit: f64) -> f64 {
-    at_most(-y, u, dof, -limit)
+pub fn at_least(y: f64, u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
+    at_most(-y, u, spread, -limit)
 }
 
 /// The probability that the true value is at or between two limits; without uncertainty it is 1 or 0, and it is
 /// nought if they are the wrong way round.
-pub fn between(y: f64, u: f64, dof: f64, lower: f64, upper: f64) -> f64 {
+pub fn between(y: f64, u: f64, spread: impl Into<Spread>, lower: f64, upper: f64) -> f64 {
+    let spread = spread.into();
     if u == 0.0 {
         return if (lower..=upper).contains(&y) { 1.0 } else { 0.0 };
     }
-    (at_most(y, u, dof, upper) + at_least(y, u, dof, lower) - 1.0).max(0.0)
+    (at_most(y, u, spread, upper) + at_least(y, u, spread, lower) - 1.0).max(0.0)
 }
 
 /// How far inside a limit a value must be under guarded acceptance: then the true one is within it with a
-/// probability of 95 %. The factor is that of the result's own degrees of freedom: 1.65 u where the normal
-/// distribution holds (ISO 14253-1:2017), 2.92 u at two.
-pub fn guard_band(u: f64, dof: f64) -> f64 {
-    t_one_sided_95(dof) * u.abs()
+/// probability of 95 %. The factor is that of the result's own distribution: 1.65 u where it is normal (ISO
+/// 14253-1:2017), 2.92 u at two degrees of freedom.
+pub fn guard_band(u: f64, spread: impl Into<Spread>) -> f64 {
+    spread.into().one_sided_95() * u.abs()
 }
 
 /// [`guard_band`] of a magnitude: how far inside `limit` it must be, so that the true value, which may have either
 /// sign, is between `-limit` and `limit` with a probability of 95 %. More than the limit if no value is.
-pub fn guard_band_of_magnitude(u: f64, dof: f64, limit: f64) -> f64 {
-    let one_sided = guard_band(u, dof);
-    let accepts = |guard: f64| between(limit - guard, u, dof, -limit, limit) >= 0.95;
+pub fn guard_band_of_magnitude(u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
+    let spread = spread.into();
+    let one_sided = guard_band(u, spread);
+    let accepts = |guard: f64| between(limit - guard, u, spread, -limit, limit) >= 0.95;
     // Far from the other limit it is that of a single one.
-    if u == 0.0 || at_most(limit - one_sided, u, dof, -limit) < 1e-4 {
+    if u == 0.0 || at_most(limit - one_sided, u, spread, -limit) < 1e-4 {
         return one_sided;
     }
     if !accepts(limit) {

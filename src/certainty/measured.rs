@@ -36,8 +36,10 @@ struct Weights {
     squares: f64,
     /// Sum of squares over the number of repeats: what averages out over them.
     squares_over_repeats: f64,
-    /// Sum of squares of half a graduation, in square millimetres.
-    half_graduations: f64,
+    /// Sum of magnitudes: how far what is drawn anew for each cell can move the figure at most.
+    magnitudes: f64,
+    /// Half a graduation, as a sum of squares in square millimetres, and as a sum in millimetres.
+    half_graduations: (f64, f64),
     /// Sum of weight times diameter, in millimetres.
     diameter: f64,
 }
@@ -55,7 +57,9 @@ fn weights(bore: &Bore, terms: &[Term], gauge: usize, graduation: Option<Length>
         weights.sum += term.weight;
         weights.squares += square;
         weights.squares_over_repeats += square / cell.repeats().len() as f64;
-        weights.half_graduations += square * half * half;
+        weights.magnitudes += term.weight.abs();
+        weights.half_graduations.0 += square * half * half;
+        weights.half_graduations.1 += term.weight.abs() * half;
         weights.diameter += term.weight * cell.mean().to_mm();
     }
     used.then_some(weights)
@@ -73,13 +77,15 @@ fn line(
     sensitivity: f64,
     common_to: CommonTo,
 ) -> Line {
+    let sensitivity = if cancels(sensitivity) { 0.0 } else { sensitivity };
     Line {
         source: source.into(),
         estimate,
         unit: LineUnit::Millimetre,
         u: uncertainty.u,
         dof: uncertainty.dof,
-        sensitivity: if cancels(sensitivity) { 0.0 } else { sensitivity },
+        sensitivity,
+        half_width_mm: uncertainty.half_width.map(|half| half * sensitivity.abs()),
         common_to,
     }
 }
@@ -115,7 +121,6 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
         if let Some(sum) = gauge.standard.and_then(|standard| of_standard.get_mut(standard)) {
             *sum += weights.sum;
         }
-        let infinite = |u| Uncertainty { u, dof: f64::INFINITY };
         if let Some(calibration) = gauge.calibration {
             lines.push(line("calibration of the gauge", 0.0, calibration, weights.sum, CommonTo::Survey));
         }
@@ -124,14 +129,18 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
             lines.push(line("repeatability", 0.0, repeatability, sensitivity, CommonTo::Reading));
         }
         // Half a graduation, rectangular: a / sqrt 3. Not averaged over repeats, which often read the same.
-        let resolution = infinite((weights.half_graduations / 3.0).sqrt());
-        lines.push(line("resolution", 0.0, resolution, 1.0, CommonTo::Reading));
+        let (squares, half_width_mm) = weights.half_graduations;
+        let resolution = Uncertainty::new((squares / 3.0).sqrt(), f64::INFINITY);
+        let resolution = line("resolution", 0.0, resolution, 1.0, CommonTo::Reading);
+        lines.push(Line { half_width_mm: Some(half_width_mm), ..resolution });
         for further in &gauge.further {
-            let (sensitivity, common_to) = match further.common {
-                true => (weights.sum, CommonTo::Survey),
-                false => (weights.squares.sqrt(), CommonTo::Reading),
+            let (sensitivity, most, common_to) = match further.common {
+                true => (weights.sum, weights.sum.abs(), CommonTo::Survey),
+                false => (weights.squares.sqrt(), weights.magnitudes, CommonTo::Reading),
             };
-            lines.push(line(further.source.clone(), 0.0, further.uncertainty, sensitivity, common_to));
+            let half_width_mm = further.uncertainty.half_width.map(|half| half * most);
+            let further = line(further.source.clone(), 0.0, further.uncertainty, sensitivity, common_to);
+            lines.push(Line { half_width_mm, ..further });
         }
     }
     for (standard, sum) in setup.standards.iter().zip(of_standard) {
@@ -222,9 +231,20 @@ pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {
 /// is taken to be the one and half the other. A coefficient that is only supposed is known within
 /// [`SUPPOSED_WITHIN_PER_K`], if nobody has said how well.
 fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &mut Vec<Line>) {
-    let mut push = |source: &'static str, estimate, unit, Uncertainty { u, dof }, sensitivity: f64| {
+    let mut push = |source: &'static str, estimate, unit, uncertainty: Uncertainty, sensitivity: f64| {
+        let Uncertainty { u, dof, half_width } = uncertainty;
+        let half_width_mm = half_width.map(|half| half * sensitivity.abs());
         let common_to = CommonTo::Survey;
-        lines.push(Line { source: source.into(), estimate, unit, u, dof, sensitivity, common_to });
+        lines.push(Line {
+            source: source.into(),
+            estimate,
+            unit,
+            u,
+            dof,
+            sensitivity,
+            half_width_mm,
+            common_to,
+        });
     };
     let all: f64 = expanding.iter().map(|of| of.diameter).sum();
     if let Some(difference) = conditions.difference {
@@ -238,8 +258,8 @@ fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &m
             let estimate = barrel.per_k - of.expansion.per_k;
             push("expansion difference", estimate, LineUnit::PerKelvin, difference, -all * above);
         }
-        (Some(Uncertainty { u, dof }), _) => {
-            let half = Uncertainty { u: u / 2_f64.sqrt(), dof };
+        (Some(Uncertainty { u, dof, .. }), _) => {
+            let half = Uncertainty::new(u / 2_f64.sqrt(), dof);
             push("expansion of the barrel", barrel.per_k, LineUnit::PerKelvin, half, -all * above);
             for of in expanding {
                 let sensitivity = of.diameter * above;
@@ -247,7 +267,7 @@ fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &m
             }
         }
         (None, _) => {
-            let within = Uncertainty { u: SUPPOSED_WITHIN_PER_K / 3_f64.sqrt(), dof: f64::INFINITY };
+            let within = Uncertainty::rectangular(SUPPOSED_WITHIN_PER_K);
             if barrel.supposed {
                 let source = "expansion of the barrel, supposed";
                 push(source, barrel.per_k, LineUnit::PerKelvin, within, -all * above);

@@ -1,6 +1,6 @@
 //! How sure a figure is.
 //!
-//! [`student`] has the distributions, [`moments`] means and deviations, [`budget`] combines uncertainties
+//! [`student`] has the distributions, [`spread`] which of them holds for a result, [`moments`] means and deviations, [`budget`] combines uncertainties
 //! (JCGM 100), [`conformity`] compares an uncertain value with a limit (JCGM 106, ISO 14253-1), and
 //! [`outlier`] finds the repeat that stands out. None of these knows what was measured; [`measured`] does, and
 //! writes the budget of a bore's figure.
@@ -13,4 +13,5 @@ pub mod conformity;
 pub mod measured;
 pub mod moments;
 pub mod outlier;
+pub mod spread;
 pub mod student;

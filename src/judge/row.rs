@@ -150,20 +150,20 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
     let figure = partial.into_figure();
     let sureness = figure.as_ref().map(|figure| {
         let budget = measured::budget(setup, &cylinder.bore, figure);
+        let spread = budget.spread();
         let probability_within = limit.as_ref().map(|limit| {
             let (value, limit) = (figure.value.to_mm(), limit.length.to_mm());
-            let (u, dof) = (budget.u_mm, budget.dof);
             match side {
-                Side::AtMost => conformity::at_most(value, u, dof, limit),
-                Side::Magnitude => conformity::between(value, u, dof, -limit, limit),
-                Side::AtLeast => conformity::at_least(value, u, dof, limit),
+                Side::AtMost => conformity::at_most(value, budget.u_mm, spread, limit),
+                Side::Magnitude => conformity::between(value, budget.u_mm, spread, -limit, limit),
+                Side::AtLeast => conformity::at_least(value, budget.u_mm, spread, limit),
             }
         });
         let guard_band = match (side, &limit) {
             (Side::Magnitude, Some(limit)) => {
-                conformity::guard_band_of_magnitude(budget.u_mm, budget.dof, limit.length.to_mm())
+                conformity::guard_band_of_magnitude(budget.u_mm, spread, limit.length.to_mm())
             }
-            _ => conformity::guard_band(budget.u_mm, budget.dof),
+            _ => conformity::guard_band(budget.u_mm, spread),
         };
         let guard_band = Length::from_mm(guard_band).unwrap_or(Length::ZERO);
         let unknown = measured::unknown(setup, &cylinder.bore, figure);
@@ -224,7 +224,7 @@ pub fn figure_guard(cylinder: &Cylinder, figure: &Figure, limits: &Limits, setup
         return Length::ZERO;
     }
     let budget = measured::budget(setup, &cylinder.bore, figure);
-    Length::from_mm(conformity::guard_band(budget.u_mm, budget.dof)).unwrap_or(Length::ZERO)
+    Length::from_mm(conformity::guard_band(budget.u_mm, budget.spread())).unwrap_or(Length::ZERO)
 }
 
 /// [`figure_guard`] of the mean at a place; nothing where nothing was measured. A place without readings is taken to be as sure as the first that

@@ -175,10 +175,8 @@ impl Reader<'_> {
     ) -> Option<Uncertainty> {
         let entry =
             self.length(&calibration.expanded_uncertainty, path.field("expanded_uncertainty"), place)?;
-        Some(Uncertainty {
-            u: entry.length.abs().to_mm() / calibration.k,
-            dof: calibration.dof.unwrap_or(f64::INFINITY),
-        })
+        let u = entry.length.abs().to_mm() / calibration.k;
+        Some(Uncertainty::new(u, calibration.dof.unwrap_or(f64::INFINITY)))
     }
 
     /// Reads what an overhaul was measured with, and says of each gauge why its readings cannot be judged.
@@ -232,13 +230,14 @@ impl Reader<'_> {
         }
         let conditions = overhaul.temperatures.as_ref().map(|temperatures| {
             let barrel_ppm = temperatures.barrel_expansion_ppm.or(self.limits.barrel_expansion_ppm);
-            let rectangular = |half: f64| Uncertainty { u: half / 3_f64.sqrt(), dof: f64::INFINITY };
             Conditions {
                 barrel_c: temperatures.barrel,
                 gauge_c: temperatures.gauge,
                 barrel: Expansion::of_ppm(barrel_ppm),
-                difference: temperatures.within.map(rectangular),
-                expansion_difference: temperatures.expansion_within_ppm.map(|ppm| rectangular(ppm * 1e-6)),
+                difference: temperatures.within.map(Uncertainty::rectangular),
+                expansion_difference: temperatures
+                    .expansion_within_ppm
+                    .map(|ppm| Uncertainty::rectangular(ppm * 1e-6)),
                 suppose_steel: temperatures.correct_readings,
             }
         });
@@ -272,7 +271,7 @@ impl Reader<'_> {
         let repeatability = gauge.repeatability.as_ref().and_then(|study| {
             let path = path.field("repeatability").field("standard_deviation");
             let entry = self.length(&study.standard_deviation, path, &place)?;
-            Some(Uncertainty { u: entry.length.abs().to_mm(), dof: study.dof })
+            Some(Uncertainty::new(entry.length.abs().to_mm(), study.dof))
         });
         let mut further = Vec::new();
         for (i, source) in gauge.further.iter().enumerate() {
@@ -280,10 +279,7 @@ impl Reader<'_> {
             let Some(half_width) = self.length(&source.half_width, path, &place) else { continue };
             further.push(Further {
                 source: source.source.clone(),
-                uncertainty: Uncertainty {
-                    u: half_width.length.abs().to_mm() / source.distribution.divisor(),
-                    dof: source.dof.unwrap_or(f64::INFINITY),
-                },
+                uncertainty: source.distribution.uncertainty(half_width.length.abs().to_mm(), source.dof),
                 common: source.common,
             });
         }
@@ -670,6 +666,16 @@ impl Distribution {
             Self::Arcsine => 2_f64.sqrt(),
         }
     }
+
+    /// The uncertainty of a half-width; degrees of freedom that are not given are taken as infinite.
+    fn uncertainty(self, half_width: f64, dof: Option<f64>) -> Uncertainty {
+        let ends = match self {
+            Self::Rectangular | Self::Triangular | Self::Arcsine => dof.is_none(),
+            Self::Normal { .. } => false,
+        };
+        let (u, dof) = (half_width / self.divisor(), dof.unwrap_or(f64::INFINITY));
+        Uncertainty { u, dof, half_width: ends.then_some(half_width) }
+    }
 }
 
 /// Does an error in an overhaul bear on what is read with one of its gauges?
@@ -764,7 +770,7 @@ pub fn pool_repeatability<'a>(gauges: &mut [Gauge], bores: impl Iterator<Item = 
         for cell in cells.filter(|cell| cell.gauge == index && cell.repeats().len() > 1) {
             pooled.add(cell.repeats().iter().map(|repeat| repeat.to_mm()));
         }
-        gauge.repeatability = pooled.finish().map(|(u, dof)| Uncertainty { u, dof });
+        gauge.repeatability = pooled.finish().map(|(u, dof)| Uncertainty::new(u, dof));
         gauge.pooled = gauge.repeatability.is_some();
     }
 }

@@ -17,7 +17,7 @@ fn mm(text: &str) -> Length {
 }
 
 fn infinite(u: f64) -> Uncertainty {
-    Uncertainty { u, dof: f64::INFINITY }
+    Uncertainty::new(u, f64::INFINITY)
 }
 
 /// A bore with one cell per entry, along one station, all read with the first gauge.
@@ -46,11 +46,11 @@ fn gum_h1_end_gauge() {
         name: "end gauge".to_owned(),
         size: mm("50.000623"),
         // Certificate: U = 0.075 µm at three standard deviations, 18 degrees of freedom.
-        calibration: Some(Uncertainty { u: 75.0 * NM / 3.0, dof: 18.0 }),
+        calibration: Some(Uncertainty::new(75.0 * NM / 3.0, 18.0)),
     }];
     let comparator = |source: &str, half_width: f64, k: f64, dof| Further {
         source: source.to_owned(),
-        uncertainty: Uncertainty { u: half_width * NM / Distribution::Normal { k }.divisor(), dof },
+        uncertainty: Uncertainty::new(half_width * NM / Distribution::Normal { k }.divisor(), dof),
         common: true,
     };
     let gauges = [Gauge {
@@ -59,7 +59,7 @@ fn gum_h1_end_gauge() {
         graduation: Some(Length::ZERO),
         standard: Some(0),
         // Pooled from 25 observations.
-        repeatability: Some(Uncertainty { u: 13.0 * NM, dof: 24.0 }),
+        repeatability: Some(Uncertainty::new(13.0 * NM, 24.0)),
         expansion: Expansion { per_k: 11.5e-6, supposed: false },
         further: vec![
             comparator("random errors of the comparator", 10.0, 2.57, 5.0),
@@ -67,7 +67,7 @@ fn gum_h1_end_gauge() {
         ],
         ..Gauge::default()
     }];
-    let rectangular = |half: f64, dof| Uncertainty { u: half / 3_f64.sqrt(), dof };
+    let rectangular = |half: f64, dof| Uncertainty::new(half / 3_f64.sqrt(), dof);
     let conditions = Conditions {
         // The bed's mean was 19.9 °C; the gauges differ by 0 K, known within 0.05 K.
         barrel_c: 19.9,
@@ -114,7 +114,7 @@ fn a_difference_keeps_only_what_is_drawn_anew() {
         graduation: Some(mm("0.002")),
         standard: Some(0),
         calibration: Some(infinite(0.001)),
-        repeatability: Some(Uncertainty { u: 0.0014, dof: 2.0 }),
+        repeatability: Some(Uncertainty::new(0.0014, 2.0)),
         ..Gauge::default()
     }];
     let conditions = Conditions {

@@ -5,7 +5,7 @@
 use eframe::egui::{self, Role, Stroke, Ui, WidgetInfo};
 use egui_plot::{Bar, BarChart, LineStyle, Plot, VLine};
 
-use crate::certainty::student::t_cdf;
+use crate::certainty::spread::Spread;
 use crate::gui::theme::Palette;
 use crate::judge::row::{Row, RowKind, Sureness};
 use crate::length::Unit;
@@ -17,9 +17,9 @@ const BARS: i32 = 40;
 const REACH: f64 = 1.8;
 
 /// A bar: from, to, and the chance that the true value lies there, as a share of one.
-fn bars(value: f64, u: f64, dof: f64, reach: f64) -> Vec<(f64, f64, f64)> {
+fn bars(value: f64, u: f64, spread: Spread, reach: f64) -> Vec<(f64, f64, f64)> {
     let step = 2.0 * reach / f64::from(BARS);
-    let chance = |x: f64| t_cdf((x - value) / u, dof);
+    let chance = |x: f64| spread.cdf((x - value) / u);
     let from = |i: i32| value - reach + step * f64::from(i);
     (0..BARS).map(|i| (from(i), from(i + 1), chance(from(i + 1)) - chance(from(i)))).collect()
 }
@@ -34,7 +34,7 @@ pub(super) fn chance_ui(
 ) {
     let Some(figure) = &row.figure else { return };
     let expanded = sureness.budget.expanded_95();
-    let (u, dof) = (sureness.budget.u_mm, sureness.budget.dof);
+    let u = sureness.budget.u_mm;
     if !(u > 0.0 && expanded.u_mm.is_finite()) {
         return;
     }
@@ -42,7 +42,7 @@ pub(super) fn chance_ui(
     let least = row.kind == RowKind::Choke;
     let limit = row.limit.as_ref().map(|limit| limit.length.to_mm());
     let beyond = |x: f64| limit.is_some_and(|limit| if least { x < limit } else { x > limit });
-    let bars = bars(value, u, dof, REACH * expanded.u_mm);
+    let bars = bars(value, u, sureness.budget.spread(), REACH * expanded.u_mm);
     let bar = |&(from, to, chance): &(f64, f64, f64)| {
         let middle = (from + to) / 2.0;
         let (outline, fill) = if beyond(middle) {

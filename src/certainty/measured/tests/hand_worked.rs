@@ -17,7 +17,7 @@ const INFINITE: f64 = f64::INFINITY;
 type Expected = (&'static str, f64, f64, f64, f64, CommonTo);
 
 fn known(u: f64, dof: f64) -> Option<Uncertainty> {
-    Some(Uncertainty { u, dof })
+    Some(Uncertainty::new(u, dof))
 }
 
 fn per_k(per_k: f64) -> Expansion {
@@ -35,7 +35,7 @@ fn standards() -> [Standard; 2] {
 fn gauges() -> [Gauge; 5] {
     let further = |source: &str, u, dof, common| Further {
         source: source.to_owned(),
-        uncertainty: Uncertainty { u, dof },
+        uncertainty: Uncertainty::new(u, dof),
         common,
     };
     let micrometer = Gauge {
