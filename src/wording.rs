@@ -64,6 +64,25 @@ pub fn bounded(text: String) -> String {
     short
 }
 
+/// A chance for a column: `84.7 %`, and `>99.9 %` or `<0.1 %` where it is all but certain or all but nothing. Never
+/// nought, never a hundred; what is no number counts as all but nothing.
+pub fn chance(chance: f64) -> String {
+    per_cent(chance, ">", "<")
+}
+
+/// A chance for a sentence, by the rule of [`chance`]: `more than 99.9 %`.
+pub fn chance_words(chance: f64) -> String {
+    per_cent(chance, "more than ", "less than ")
+}
+
+fn per_cent(chance: f64, above: &str, below: &str) -> String {
+    match chance * 100.0 {
+        high if high > 99.9 => format!("{above}99.9 %"),
+        percent if percent >= 0.1 => format!("{percent:.1} %"),
+        _ => format!("{below}0.1 %"),
+    }
+}
+
 /// Cautions for the work on an engine, and what holds always.
 pub const CAUTIONS: [&str; 7] = [
     "Ignition and fuel off. Treat the propeller as live, and follow the maker's manual before turning it. Have a \
@@ -112,5 +131,26 @@ mod tests {
         // A quote that is never closed, and one that holds its own mark.
         let open = bounded(format!("`{}", "a ".repeat(1_000)));
         assert!(open.chars().count() < LONGEST_QUOTE + 5, "{open}");
+    }
+
+    #[test]
+    fn a_chance_is_never_quite_certain() {
+        for (number, column, sentence) in [
+            (1.0, ">99.9 %", "more than 99.9 %"),
+            (0.999_1, ">99.9 %", "more than 99.9 %"),
+            (0.999, "99.9 %", "99.9 %"),
+            (0.904, "90.4 %", "90.4 %"),
+            (0.004, "0.4 %", "0.4 %"),
+            (0.001, "0.1 %", "0.1 %"),
+            (0.000_9, "<0.1 %", "less than 0.1 %"),
+            (0.0, "<0.1 %", "less than 0.1 %"),
+            (f64::NAN, "<0.1 %", "less than 0.1 %"),
+        ] {
+            assert_eq!(
+                (chance(number).as_str(), chance_words(number).as_str()),
+                (column, sentence),
+                "{number}"
+            );
+        }
     }
 }

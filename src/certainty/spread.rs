@@ -29,6 +29,20 @@ impl From<f64> for Spread {
 }
 
 impl Spread {
+    /// What shape it is, where that is not Student's t.
+    pub fn outweighed_words(self) -> Option<&'static str> {
+        match self {
+            Self::Student { .. } => None,
+            Self::Trapezoid { edge_ratio } if edge_ratio > 0.999 => {
+                Some("one source outweighs the rest: rectangular")
+            }
+            Self::Trapezoid { edge_ratio } if edge_ratio < 0.001 => {
+                Some("two equal sources outweigh the rest: triangular")
+            }
+            Self::Trapezoid { .. } => Some("two sources outweigh the rest: trapezoidal"),
+        }
+    }
+
     /// The probability of a value at or below `z`; NaN only if `z` is NaN.
     pub fn cdf(self, z: f64) -> f64 {
         match self {

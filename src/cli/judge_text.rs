@@ -26,8 +26,8 @@ use crate::survey::{Cylinder, Survey, station_words};
 use crate::wording::capitalised;
 
 pub use crate::judge::words::{
-    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference, not_measured,
-    probability_words, sheet_style, size_words,
+    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference, left_out,
+    not_measured, sheet_style, size_words,
 };
 
 /// An engine as text, with the uncertainty budget of every row if asked for.
@@ -149,6 +149,9 @@ fn summary(page: &mut Page, judged: &Judged) {
         QUIET,
         "Chance: that the true value is within the limit, as far as the uncertainty is known.",
     );
+    if let Some(left_out) = left_out(judged.assessments.iter().filter_map(Assessment::tightest_row)) {
+        page.paragraph(0, "", QUIET, left_out);
+    }
 }
 
 fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, surveyed: &Surveyed) {
@@ -230,6 +233,9 @@ fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
     }
     page.gap();
     page.table(2, &table);
+    if let Some(left_out) = left_out(&assessment.rows) {
+        page.paragraph(2, "", QUIET, left_out);
+    }
 }
 
 fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style) {
@@ -267,11 +273,14 @@ fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
         }
         page.table(4, &table);
         let expanded = budget.expanded_95();
+        let spread = match budget.spread().outweighed_words() {
+            Some(shape) => shape.to_owned(),
+            None => format!("{} degrees of freedom", degrees(budget.dof)),
+        };
         let text = format!(
-            "Together u = {} {}, {} degrees of freedom, k {:.2}: ± {} {} at 95 %.",
+            "Together u = {} {}, {spread}, k {:.2}: ± {} {} at 95 %.",
             small(style.unit.from_mm(budget.u_mm)),
             style.unit,
-            degrees(budget.dof),
             expanded.k,
             small(style.unit.from_mm(expanded.u_mm)),
             style.unit,

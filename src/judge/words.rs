@@ -20,7 +20,7 @@ use crate::limits::schema::{JudgedOn, Size};
 use crate::record::schema::{Decision, Disposition};
 use crate::slips::Slip;
 use crate::survey::{Cylinder, Expansion, REFERENCE_C, Survey, point_words};
-use crate::wording::{capitalised, counted};
+use crate::wording::{self, capitalised, counted};
 
 /// What stands where there is nothing to show.
 pub const NONE: &str = "–";
@@ -65,26 +65,23 @@ pub fn size_words<'a>(cylinder: &Cylinder, limits: &'a Limits) -> &'a str {
     cylinder.size.and_then(|size| limits.sizes.get(size)).map_or("not in table", |row| row.name.as_str())
 }
 
-/// The probability that a row is within its limit, in words; a dash where readings are missing.
+/// The probability that a row is within its limit, in words; a dash where readings are missing. A star marks one that
+/// leaves something out ([`LEFT_OUT`]).
 pub fn within_words(row: &Row) -> String {
     let known = row.missing.is_empty() || row.status == RowStatus::Beyond;
-    row.sureness
-        .as_ref()
-        .filter(|_| known)
-        .and_then(|sureness| sureness.probability_within)
-        .map_or(NONE.to_owned(), probability_words)
+    let sureness = row.sureness.as_ref().filter(|_| known);
+    let chance = sureness.and_then(|sureness| Some((sureness.probability_within?, sureness.unknown.any())));
+    chance.map_or(NONE.to_owned(), |(probability, leaves_out)| {
+        format!("{}{}", wording::chance(probability), if leaves_out { "*" } else { "" })
+    })
 }
 
-/// A probability in per cent, never rounded to certainty.
-pub fn probability_words(probability: f64) -> String {
-    let percent = probability * 100.0;
-    if percent > 99.9 {
-        ">99.9 %".to_owned()
-    } else if percent < 0.1 {
-        "<0.1 %".to_owned()
-    } else {
-        format!("{percent:.1} %")
-    }
+/// What the star of [`within_words`] means.
+pub const LEFT_OUT: &str = "* The gauge's calibration or repeatability is not recorded, and is left out: the chance is less sure than it looks.";
+
+/// [`LEFT_OUT`], where any of the rows has a star.
+pub fn left_out<'a>(rows: impl IntoIterator<Item = &'a Row>) -> Option<&'static str> {
+    rows.into_iter().any(|row| within_words(row).ends_with('*')).then_some(LEFT_OUT)
 }
 
 /// What a person decided, in words such as `rebore to +0.010 in`; `unit` is that of the overhaul.

@@ -15,10 +15,10 @@ use super::line::{Line, NoLine};
 use super::lines::{self, Against, Checked, Common, SlopeTest};
 use super::pooled::Pooled;
 use super::sheet::EngineName;
-use super::trend::{self, Basis, Keys, Time, Trend, percent};
+use super::trend::{self, Basis, Keys, Time, Trend};
 use crate::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
 use crate::length::Style;
-use crate::wording::capitalised;
+use crate::wording::{capitalised, chance_words};
 
 /// A cylinder of the engine's latest survey.
 #[derive(Clone, Debug, PartialEq)]
@@ -395,7 +395,7 @@ impl Stand {
         let by_luck = |test: &SlopeTest| {
             format!(
                 "Differences as large come about by luck with a chance of {} (F {:.2} with {} and {} degrees of freedom).",
-                percent(test.p),
+                chance_words(test.p),
                 test.f,
                 test.dof.0,
                 test.dof.1
@@ -421,7 +421,7 @@ impl Stand {
                     ),
                     format!(
                         "The chance of such a difference by luck is {} (t {:.2}, times {} cylinders). {} {values}",
-                        percent(against.p),
+                        chance_words(against.p),
                         against.t,
                         test.each.len(),
                         by_luck(test)

@@ -16,7 +16,7 @@ use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
 use super::sheet::{EngineName, Sheet, sheets};
-use super::trend::{Basis, Forecast, Time, Trend, percent, trend};
+use super::trend::{Basis, Forecast, Time, Trend, trend};
 use crate::file;
 
 /// A cylinder at a survey: position, serial number, further fields, diameter above ring travel and below it.
@@ -598,20 +598,6 @@ fn what_cannot_be_followed_is_said() {
     has(&found.said, "The serial numbers S-1 and s 1 differ only in how they are written");
     assert_eq!(found.histories.len(), 2);
     assert!(follow(&[]).histories.is_empty());
-}
-
-#[test]
-fn a_chance_is_never_nought_nor_a_hundred() {
-    let table = [
-        (0.0, "less than 0.1 %"),
-        (0.0321, "3.2 %"),
-        (0.25, "25 %"),
-        (0.9999, "more than 99.9 %"),
-        (1.0, "more than 99.9 %"),
-    ];
-    for (chance, words) in table {
-        assert_eq!(percent(chance), words);
-    }
 }
 
 proptest! {

@@ -22,7 +22,7 @@ use super::lines::{self, Against, Checked};
 use super::sheet::{Sheet, Temperature};
 use crate::judge::shown;
 use crate::length::{Length, Style};
-use crate::wording::capitalised;
+use crate::wording::{self, capitalised};
 
 /// Said once, under everything that looks ahead.
 pub const CLOSING: &str = "Times are counted from the latest survey; intervals are of 95 %, for steady wear. Irregular wear, such as from a stuck ring or a changed climate, is not in them. A line through past surveys, extended, is an estimate only.";
@@ -965,7 +965,10 @@ impl Trend {
                 });
                 let chance = match (outlook.chance_passed, self.limit) {
                     (Some(chance), _) => {
-                        format!(" The chance that its limit is passed by then is {}.", percent(chance))
+                        format!(
+                            " The chance that its limit is passed by then is {}.",
+                            wording::chance_words(chance)
+                        )
                     }
                     (None, Some(_)) => {
                         " Two surveys are too few to say how likely it is that its limit is passed by then."
@@ -999,14 +1002,4 @@ pub(super) fn checked_words(checked: &Checked) -> Option<&'static str> {
         }
         (true, true) => return None,
     })
-}
-
-/// A chance in percent, never nought or a hundred.
-pub fn percent(chance: f64) -> String {
-    match chance * 100.0 {
-        low if low < 0.1 => "less than 0.1 %".to_owned(),
-        high if high > 99.9 => "more than 99.9 %".to_owned(),
-        small if small < 10.0 => format!("{small:.1} %"),
-        large => format!("{large:.0} %"),
-    }
 }

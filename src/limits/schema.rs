@@ -474,7 +474,8 @@ pub enum DecisionRule {
     /// Within the limit as read is within.
     #[default]
     Simple,
-    /// Within the limit by at least 1.65 standard uncertainties is within (ISO 14253-1, 95 %).
+    /// Within the limit by at least the guard band is within: the one-sided 95 % factor of the figure's own distribution
+    /// times its standard uncertainty, 1.65 where that is normal (ISO 14253-1).
     Guarded,
 }
 
@@ -486,7 +487,9 @@ impl DecisionRule {
     pub fn words(self) -> &'static str {
         match self {
             Self::Simple => "simple acceptance: within the limit as read is within",
-            Self::Guarded => "guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
+            Self::Guarded => {
+                "guarded acceptance: a guard band inside the limit is within (ISO 14253-1, 95 %)"
+            }
         }
     }
 }

@@ -1085,16 +1085,22 @@ fn sureness(judged: Judged<'_>, chosen: &[usize]) -> Vec<String> {
             sources.join("; ")
         )
     };
+    let rows = chosen
+        .iter()
+        .filter_map(|&index| judged.assessments.get(index))
+        .flat_map(|assessment| &assessment.rows);
+    let left_out = words::left_out(rows).map_or(String::new(), |text| format!(" {text}"));
     vec![
         "A figure is given with its expanded uncertainty for a coverage of 95 %, by the method of JCGM 100 with Student's \
-         t-distribution and effective degrees of freedom by Welch and Satterthwaite. What is common to two readings drops \
+         t-distribution and effective degrees of freedom by Welch and Satterthwaite, or by the shape of the one or two \
+         sources that outweigh the rest. What is common to two readings drops \
          out of their difference."
             .to_owned(),
         from,
         format!(
             "Decision rule: {}. The chance is the probability that the true value is within the limit (JCGM 106), as far \
-             as the uncertainty is known; it decides nothing by itself.",
-            survey.limits.decision.words().trim_end_matches('.')
+             as the uncertainty is known; it decides nothing by itself.{left_out}",
+            survey.limits.decision.words().trim_end_matches('.'),
         ),
         "Diameters are taken between two points: an odd number of lobes cannot be seen so.".to_owned(),
     ]

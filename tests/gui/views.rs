@@ -322,7 +322,7 @@ fn the_outcome_tells_what_another_rule_would_say_and_how_sure_it_is() {
     press(&mut harness, Key::F4);
     click(&mut harness, "If another rule were in force");
     harness.get_by_label(
-        "Decision rule: guarded acceptance: 1.65 u inside the limit is within (ISO 14253-1, 95 %)",
+        "Decision rule: guarded acceptance: a guard band inside the limit is within (ISO 14253-1, 95 %)",
     );
     harness.get_by_label("Taper: largest minus smallest of all readings");
     click(&mut harness, "Bore, line by line");

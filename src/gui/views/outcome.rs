@@ -24,7 +24,7 @@ use crate::limits::resolved::{Bound, CutLimit};
 use crate::record::schema::{Decision, Disposition};
 use crate::session::CylinderEdit;
 use crate::survey::{Cylinder, Survey, point_words};
-use crate::wording::capitalised;
+use crate::wording::{self, capitalised};
 
 /// What the person is about to decide.
 #[derive(Debug, Default)]
@@ -459,7 +459,7 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
         let sure = sureness.probability_within.map_or(String::new(), |probability| {
             format!(
                 "; within its limit with a probability of {}{}",
-                words::probability_words(probability),
+                wording::chance_words(probability),
                 left_out(sureness)
             )
         });
@@ -515,16 +515,19 @@ fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, sureness: &Sureness, unit:
     });
     let expanded = budget.expanded_95();
     ui.label(format!(
-        "Together u = {} {unit} with {} effective degrees of freedom; expanded U = {:.2} u = {} {unit} (95 %).",
+        "Together u = {} {unit}, {}; expanded U = {:.2} u = {} {unit} (95 %).",
         spread(budget.u_mm, unit),
-        dof_words(budget.dof),
+        match budget.spread().outweighed_words() {
+            Some(shape) => shape.to_owned(),
+            None => format!("{} effective degrees of freedom", dof_words(budget.dof)),
+        },
         expanded.k,
         spread(expanded.u_mm, unit),
     ));
     ui.label(match sureness.probability_within {
         Some(probability) => format!(
             "The true value is within the limit with a probability of {}{} (JCGM 106). Guard band {} {unit}.",
-            words::probability_words(probability),
+            wording::chance_words(probability),
             left_out(sureness),
             spread(sureness.guard_band.to_mm(), unit),
         ),

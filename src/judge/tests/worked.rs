@@ -5,7 +5,7 @@ use crate::judge::clean_up::CleanUp;
 use crate::judge::finding::Amount;
 use crate::judge::reason::{Reason, sentence_in};
 use crate::judge::row::{RowKind, RowStatus, point_guard, point_status};
-use crate::judge::words::{agrees, decision_of};
+use crate::judge::words::{self, agrees, decision_of};
 use crate::judge::{Need, Recommendation, engine};
 use crate::length::Unit;
 use crate::limits::schema::{FindingKind, JudgedOn, Size};
@@ -311,6 +311,28 @@ fn jcgm106_9_5_4_through_the_taper_row() {
     assert_eq!(row.figure.as_ref().unwrap().value, Length::ZERO);
     assert!((sureness.probability_within.unwrap() - 0.904).abs() < 0.000_5, "{sureness:?}");
     assert!(!sureness.unknown.any());
+}
+
+/// A chance that leaves calibration or repeatability out says so beside it, wherever it is shown.
+#[test]
+fn a_chance_from_half_a_budget_has_a_star() {
+    let limits = limits("step:\ntaper:\nout_of_round:");
+    let known = Some(crate::survey::Uncertainty::new(0.001, f64::INFINITY));
+    for (calibration, repeatability, starred) in
+        [(known, known, false), (None, known, true), (known, None, true), (None, None, true)]
+    {
+        let mut survey = survey(&limits);
+        survey.gauges[0].calibration = calibration;
+        survey.gauges[0].repeatability = repeatability;
+        let rows = super::judge(&cylinder(&limits, &even("5.1290")), &limits, survey.setup()).rows;
+        assert_eq!(
+            words::within_words(&rows[0]).ends_with(" %*"),
+            starred,
+            "{:?}",
+            words::within_words(&rows[0])
+        );
+        assert_eq!(words::left_out(&rows), starred.then_some(words::LEFT_OUT));
+    }
 }
 
 /// A budget that leaves calibration or repeatability out supports no guarded acceptance; what is beyond stays beyond.

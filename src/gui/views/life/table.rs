@@ -10,7 +10,8 @@ use crate::gui::{Action, ViewCx};
 use crate::length::Style;
 use crate::life::across::Across;
 use crate::life::figure::{Figure, number};
-use crate::life::trend::{Time, Trend, percent};
+use crate::life::trend::{Time, Trend};
+use crate::wording;
 
 /// A column.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -145,7 +146,7 @@ impl Row {
                 mm(latest),
                 mm(level),
                 or_none(trend.reached_text()),
-                if passed { "passed".to_owned() } else { or_none(chance.map(percent)) },
+                if passed { "passed".to_owned() } else { or_none(chance.map(wording::chance)) },
                 or_none(trend.measure_text()),
                 or_none(rate(trend, trend.time.per(), 1)),
                 or_none(rate(trend, 100.0, 2)),
