@@ -184,11 +184,6 @@ fn rows_of(followed: &Followed, name: &EngineName) -> Vec<Figure> {
     entries.map(|entry| entry.figure.clone()).filter(Figure::is_row).collect()
 }
 
-/// The cylinders of an engine side by side in each of some figures.
-fn stands(followed: &Followed, name: &EngineName, figures: &[Figure], time: Time) -> Vec<Stand> {
-    figures.iter().filter_map(|figure| engine::stand(followed, name, figure, time)).collect()
-}
-
 /// An engine in the figure to show.
 fn engine_shown(
     followed: &Followed,
@@ -197,7 +192,7 @@ fn engine_shown(
     time: Time,
 ) -> Option<(Stand, Option<String>)> {
     let rows = named.map_or_else(|| rows_of(followed, name), |figure| vec![figure.clone()]);
-    let mut stands = stands(followed, name, &rows, time);
+    let mut stands = engine::stands(followed, name, &rows, time);
     let members = || stands.iter().flat_map(|stand| &stand.members);
     let shown = Shown::of(named, || first(members().map(Member::positioned)));
     let place = stands.iter().position(|stand| stand.figure == shown.figure)?;
@@ -209,7 +204,7 @@ fn cylinder_shown(followed: &Followed, history: &History, named: Option<&Figure>
     Shown::of(named, || {
         let seen = history.latest()?;
         let rows = rows_of(followed, &seen.sheet.engine);
-        let stands = stands(followed, &seen.sheet.engine, &rows, time);
+        let stands = engine::stands(followed, &seen.sheet.engine, &rows, time);
         let members = stands.iter().flat_map(|stand| &stand.members).filter(|member| member.is(history));
         let own = |row| Some(trend(history, history.lives.last()?, row, time));
         let alone: Vec<Trend> = rows.iter().filter_map(own).collect();
@@ -258,12 +253,20 @@ fn engines_text(
     at: Option<f64>,
     out: &mut impl Write,
 ) -> io::Result<()> {
-    for (i, name) in followed.engines.keys().enumerate() {
-        let Some((stand, why)) = engine_shown(followed, name, named, time) else { continue };
-        if i > 0 {
-            writeln!(out)?;
+    let names: Vec<&EngineName> = followed.engines.keys().collect();
+    let mut first = true;
+    // So many at a time: on all cores, and no more of them in memory.
+    for names in names.chunks(1024) {
+        let shown = names.par_iter().filter_map(|name| {
+            let (stand, why) = engine_shown(followed, name, named, time)?;
+            Some(engine_text(&stand, why.as_deref(), at))
+        });
+        for text in shown.collect::<Vec<_>>() {
+            if !std::mem::take(&mut first) {
+                writeln!(out)?;
+            }
+            out.write_all(text.as_bytes())?;
         }
-        out.write_all(engine_text(&stand, why.as_deref(), at).as_bytes())?;
     }
     let mut page = Page::default();
     page.gap();
@@ -296,7 +299,7 @@ fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
         row(&mut table, &[&member.position, &member.trend.serial], &member.trend);
     }
     page.table(2, &table);
-    for said in &stand.said {
+    for said in stand.said() {
         page.paragraph(2, "- ", PLAIN, &said.text());
     }
     for (what, text) in [
@@ -714,7 +717,7 @@ fn json(
                     rates_differ_dof: test.map(|test| test.dof),
                     rates_differ_p: test.map(|test| test.p),
                     stands_out: stand.odd_one().map(|(member, _)| member.trend.serial.clone()),
-                    sentences: stand.said.iter().map(Said::text).collect(),
+                    sentences: stand.said().iter().map(Said::text).collect(),
                     cylinders: stand
                         .members
                         .iter()

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::engine::{Member, Stand, stand};
+use super::engine::{Member, Stand, stands};
 use super::figure::Figure;
 use super::first::{First, first};
 use super::follow::{Followed, follow};
@@ -52,7 +52,7 @@ impl Across {
             .unwrap_or_default();
         let stands = |time: Time| -> Vec<Stand> {
             let Some(engine) = &engine else { return Vec::new() };
-            figures.iter().filter_map(|figure| stand(&followed, engine, figure, time)).collect()
+            stands(&followed, engine, &figures, time)
         };
         let (by_hours, by_years) = (stands(Time::Hours), stands(Time::Years));
         Self { by_hours, by_years, followed, engine, figures, told }

@@ -14,7 +14,7 @@ use super::follow::{Followed, History, Seen, Sighting};
 use super::line::{Line, NoLine};
 use super::lines::{self, Against, Checked, Common, SlopeTest};
 use super::pooled::Pooled;
-use super::sheet::EngineName;
+use super::sheet::{EngineName, Sheet};
 use super::trend::{self, Basis, Keys, Time, Trend};
 use crate::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
 use crate::length::Style;
@@ -110,8 +110,6 @@ pub struct Stand {
     pub wear: LatestWear,
     /// Thrust axis minus pin axis over the cylinders, in millimetres.
     pub thrust_over_pin: Option<Difference>,
-    /// What it comes to.
-    pub said: Vec<Said>,
 }
 
 impl Member {
@@ -140,7 +138,6 @@ impl Stand {
         for member in &mut self.members {
             member.trend.style = self.style;
         }
-        self.said = self.words();
     }
 
     /// The member whose rate stands out, if one does.
@@ -152,18 +149,34 @@ impl Stand {
 
 /// Compares the cylinders of an engine's latest survey; none if the engine is not known.
 pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Stand> {
-    let surveys = followed.engines.get(engine)?;
+    stands(followed, engine, std::slice::from_ref(figure), time).pop()
+}
+
+/// [`stand`] in each of some figures; empty if the engine is not known.
+pub fn stands(followed: &Followed, engine: &EngineName, figures: &[Figure], time: Time) -> Vec<Stand> {
+    let surveys = followed.engines.get(engine).map_or(&[][..], Vec::as_slice);
     // One at which nothing is measured yet has nothing to compare.
-    let latest = surveys.iter().rfind(|sheet| sheet.is_measured()).or(surveys.last())?;
-    let members: Vec<Member> = latest
-        .cylinders
+    let latest = surveys.iter().rfind(|sheet| sheet.is_measured()).or(surveys.last());
+    let Some(latest) = latest else { return Vec::new() };
+    // What no figure changes is worked out once.
+    let here: Vec<(Seen<'_>, Beside)> = (0..latest.cylinders.len())
+        .filter_map(|index| followed.at(latest, index))
+        // One that has gone to another engine since is none of these any more.
+        .filter(|seen| seen.history.latest().is_some_and(|latest| *latest.sheet.engine == *engine))
+        .map(|seen| (seen, beside(&seen)))
+        .collect();
+    figures.iter().map(|figure| stand_of(latest, &here, figure, time)).collect()
+}
+
+fn stand_of(latest: &Sheet, here: &[(Seen<'_>, Beside)], figure: &Figure, time: Time) -> Stand {
+    let members: Vec<Member> = here
         .iter()
-        .enumerate()
-        .filter_map(|(index, _)| {
-            let seen = followed.at(latest, index)?;
-            // One that has gone to another engine since is none of these any more.
-            let is_here = seen.history.latest().is_some_and(|latest| *latest.sheet.engine == *engine);
-            is_here.then(|| member(&seen, figure, time))
+        .map(|(seen, beside)| Member {
+            trend: trend::gathered(seen.history, seen.life, figure, time),
+            position: beside.position.clone(),
+            wear_mm: beside.wear_mm,
+            thrust_over_pin_mm: beside.thrust_over_pin_mm,
+            run: beside.run.clone(),
         })
         .collect();
     let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
@@ -171,7 +184,7 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
     let style = latest.scheme.style();
     let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
     let mut stand = Stand {
-        engine: engine.clone(),
+        engine: EngineName::clone(&latest.engine),
         date: latest.date,
         figure: figure.clone(),
         time,
@@ -184,11 +197,10 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
         wear: latest_wear(&members, written),
         thrust_over_pin: compare::paired(&across),
         members,
-        said: Vec::new(),
     };
     stand.fit();
     stand.restyle(written);
-    Some(stand)
+    stand
 }
 
 impl Stand {
@@ -275,7 +287,15 @@ pub fn latest_trend(followed: &Followed, history: &History, figure: &Figure, tim
     engine.and_then(of_engine).or_else(|| Some(trend::trend(history, history.lives.last()?, figure, time)))
 }
 
-fn member(seen: &Seen<'_>, figure: &Figure, time: Time) -> Member {
+/// What there is of a member beside its trend.
+struct Beside {
+    position: String,
+    wear_mm: Option<f64>,
+    thrust_over_pin_mm: Option<f64>,
+    run: String,
+}
+
+fn beside(seen: &Seen<'_>) -> Beside {
     let Seen { history, life, sighting, hours } = *seen;
     let reading = |figure: &Figure| sighting.reading(figure).map(|reading| reading.mm());
     let scheme = &sighting.sheet.scheme;
@@ -292,9 +312,8 @@ fn member(seen: &Seen<'_>, figure: &Figure, time: Time) -> Member {
         crate::certainty::moments::mean(&differences?)
     });
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
-    Member {
+    Beside {
         position: sighting.cylinder().position.clone(),
-        trend: trend::gathered(history, life, figure, time),
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match hours {
@@ -362,7 +381,8 @@ fn number(position: &str) -> Option<u32> {
 }
 
 impl Stand {
-    fn words(&self) -> Vec<Said> {
+    /// What it comes to.
+    pub fn said(&self) -> Vec<Said> {
         let mut said = Vec::new();
         self.rate_words(&mut said);
         self.wear_words(&mut said);

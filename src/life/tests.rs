@@ -659,7 +659,7 @@ fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
 }
 
 fn texts(stand: &Stand) -> Vec<String> {
-    stand.said.iter().map(Said::text).collect()
+    stand.said().iter().map(Said::text).collect()
 }
 
 fn demo_stand(followed: &Followed, serial: &str) -> Stand {
@@ -767,7 +767,7 @@ fn every_figure_of_every_demo_cylinder_can_be_said() {
     }
     assert!(lines > 500, "{lines}");
     for engine in followed.engines.keys() {
-        assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said.is_empty());
+        assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said().is_empty());
     }
 }
 

@@ -1146,7 +1146,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
         per: Time::Hours.per_words(),
         unit: stand.style.unit.symbol(),
         cylinders,
-        said: if is_whole { stand.said.iter().map(Said::text).collect() } else { Vec::new() },
+        said: if is_whole { stand.said().iter().map(Said::text).collect() } else { Vec::new() },
     })
 }
 

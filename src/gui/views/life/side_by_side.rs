@@ -49,13 +49,14 @@ pub(super) fn side_by_side_ui(
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
         heading(ui, &title);
-        for said in &stand.said {
+        let all_said = stand.said();
+        for said in &all_said {
             ui.label(&said.plain);
             if view.numbers && !said.behind.is_empty() {
                 ui.label(RichText::new(&said.behind).color(cx.palette.faint_ink));
             }
         }
-        if stand.said.iter().any(|said| !said.behind.is_empty()) {
+        if all_said.iter().any(|said| !said.behind.is_empty()) {
             let words = if view.numbers { "Hide the numbers behind" } else { "Show the numbers behind" };
             if ui.button(words).clicked() {
                 view.numbers = !view.numbers;
