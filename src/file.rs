@@ -4,11 +4,12 @@
 //! left out. How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
 //! or pass unseen: what is refused is told with its line and column and with what to do.
 //!
-//! `format` is read first. A newer format is refused whole, an older one is read by frozen structs and
-//! turned into the current one.
+//! `format` is read first. A newer format is refused whole, and so is one that no released program wrote; an older one is
+//! read by frozen structs and turned into the current one ([`Document::from_format`]).
 
 use std::fs;
 use std::io::{self, Read as _};
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 use ron::error::{Error as RonError, SpannedError};
@@ -19,7 +20,6 @@ use serde::de::DeserializeOwned;
 use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
 use crate::disk::{self, Digest, Fingerprint};
 use crate::limits::schema::{self as limits, TableOfLimits};
-use crate::record::format_1;
 use crate::record::schema::{self as record, EngineRecord};
 use crate::text_position::{self, BYTE_ORDER_MARK, Found};
 
@@ -71,7 +71,11 @@ pub trait Document: Serialize + DeserializeOwned {
     /// The `format` that this program writes.
     const FORMAT: u32;
 
-    /// Reads a text of the format named, which is at most [`Self::FORMAT`].
+    /// The oldest `format` that a released program wrote.
+    const OLDEST: u32 = Self::FORMAT;
+
+    /// Reads a text of the format named, from [`Self::OLDEST`] to [`Self::FORMAT`]. Whoever raises the format freezes
+    /// the old structs and turns them into the new ones here.
     ///
     /// # Errors
     /// What the parser refuses.
@@ -94,13 +98,6 @@ impl Document for TableOfLimits {
 impl Document for EngineRecord {
     const KIND: Kind = Kind::Record;
     const FORMAT: u32 = record::FORMAT;
-
-    fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
-        if format == format_1::FORMAT {
-            return Ok(parse::<format_1::EngineRecord>(text)?.into());
-        }
-        Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
-    }
 
     fn formats_within(&self) -> Vec<(u32, u32, FieldPath)> {
         let tables = FieldPath::default().field("tables");
@@ -338,9 +335,8 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
         }
     }
     let format = match top.format {
-        Some((written, position)) => {
-            known_format(written, D::FORMAT).map_err(|diagnostic| diagnostic.on(Some(position)))?
-        }
+        Some((written, position)) => known_format(written, D::OLDEST..=D::FORMAT)
+            .map_err(|diagnostic| diagnostic.on(Some(position)))?,
         None => D::FORMAT,
     };
     let told = D::from_format(format, text).map_err(|error| match error.code {
@@ -359,7 +355,8 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
         .on(Some(number.position)));
     }
     for (format, newest, path) in told.value.formats_within() {
-        known_format(&format.to_string(), newest).map_err(|diagnostic| diagnostic.at(path))?;
+        known_format(&format.to_string(), TableOfLimits::OLDEST..=newest)
+            .map_err(|diagnostic| diagnostic.at(path))?;
     }
     Ok(told)
 }
@@ -385,17 +382,21 @@ fn missing_format(newest: u32) -> Diagnostic {
 }
 
 /// The number of a format that can be read.
-fn known_format(written: &str, newest: u32) -> Result<u32, Diagnostic> {
-    let oldest_is_one = || format!("Write `format: {newest}`, unless the file is from an older Borewright.");
+fn known_format(written: &str, known: RangeInclusive<u32>) -> Result<u32, Diagnostic> {
+    let newest = *known.end();
+    let write = || format!("Write `format: {newest}` and what belongs to it.");
     match written.parse::<u64>() {
-        Ok(0) => Err(Diagnostic::error("There is no format 0.").remedy(oldest_is_one())),
+        Ok(format) if format < u64::from(*known.start()) => {
+            Err(Diagnostic::error(format!("No Borewright that was released wrote format {format}: nothing was read."))
+                .remedy(write()))
+        }
         Ok(format) if format > u64::from(newest) => Err(Diagnostic::error(format!(
             "Written by a newer Borewright (format {format}; this one reads up to {newest}): nothing was read."
         ))
         .remedy("Use the newer program.")),
         Ok(format) => Ok(u32::try_from(format).unwrap_or(newest)),
         Err(_) => Err(Diagnostic::error(format!("`{written}` is no format: it is a whole number."))
-            .remedy(oldest_is_one())),
+            .remedy(write())),
     }
 }
 

@@ -184,20 +184,6 @@ fn the_comments_of_every_demo_stay_before_what_they_are_about() {
     assert!(seen >= 14, "{seen}");
 }
 
-#[test]
-fn an_older_format_keeps_its_comments() {
-    let text = include_str!("../../tests/golden/record_format_1.ron");
-    let record = file::record_from_text(text, None).value.unwrap();
-    let carried = carried(text, &written(&record));
-    assert!(carried.text.starts_with("// Format 1 of the engine record"));
-    assert!(
-        carried
-            .text
-            .contains("            // Another table that was called the same.\n            limits: (")
-    );
-    assert_eq!((carried.moved, carried.lost), (0, false));
-}
-
 /// The text of a record with comments at each of its cylinders and before each of their readings that name it.
 fn marked(record: &EngineRecord) -> String {
     let mut lines: Vec<String> = Vec::new();

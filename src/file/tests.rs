@@ -1,12 +1,10 @@
 use proptest::prelude::*;
 
-use crate::diag::Severity;
 use crate::limits::schema::{Source, Value};
-use crate::record::schema::TableReference;
 
 use super::*;
 
-const GOLDEN: &str = include_str!("../../tests/golden/record_format_1.ron");
+const GOLDEN: &str = include_str!("../../tests/golden/record_format_2.ron");
 const ARMY: &str = include_str!("../../tests/fixtures/army_tm_9_2815_220_24.ron");
 
 fn army() -> TableOfLimits {
@@ -29,7 +27,13 @@ fn what_is_written_is_read_back_equal() {
     assert!(text.starts_with("TableOfLimits(\n    format: 1,\n"), "{text}");
     assert_eq!(limits_from_text(&text, None).value.as_ref(), Some(&table), "{text}");
 
-    let record = golden().value.unwrap();
+    let told = golden();
+    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
+    let record = told.value.unwrap();
+    let first = &record.overhauls[0];
+    assert_eq!((first.total_hours, first.inspector.name.as_str()), (Some(1200.5), "An invented inspector"));
+    assert_eq!(first.cylinders[0].readings[0].entered, ["+0.0012", "+0.0013"]);
+    assert_eq!(record.overhauls[1].temperatures.as_ref().unwrap().within, Some(1.0));
     let text = to_ron(&record).unwrap();
     assert!(text.starts_with("EngineRecord(\n    format: 2,\n"), "{text}");
     assert!(!text.contains("Some("), "{text}");
@@ -38,46 +42,60 @@ fn what_is_written_is_read_back_equal() {
     assert!(again.diagnostics.is_empty(), "{:?}", again.diagnostics);
 }
 
-#[test]
-fn format_1_of_the_record_is_read_and_nothing_is_lost() {
-    let told = golden();
-    let record = told.value.unwrap();
-    assert_eq!(record.format, record::FORMAT);
-    assert_eq!(record.remarks, "kept as it was");
-    assert_eq!(record.engine.owner, "An invented owner");
+/// A file that has had two formats: in the first the shop's name was called otherwise.
+mod shop {
+    use serde::{Deserialize, Serialize};
 
-    // Four tables were embedded; two of them were the same, two were called the same and were not.
-    let names: Vec<_> = record.tables.iter().map(|t| (t.identity.as_str(), t.revision.as_str())).collect();
-    assert_eq!(names, [("DEMO-5", "A"), ("DEMO-5", "A (2)"), ("DEMO-5", "B")]);
-    let named =
-        |revision: &str| Some(TableReference { identity: "DEMO-5".into(), revision: revision.into() });
-    let limits: Vec<_> = record.overhauls.iter().map(|o| o.limits.clone()).collect();
-    assert_eq!(limits, [named("A"), named("A"), named("A (2)"), named("B"), None]);
-    assert_eq!(record.tables[1].bore[0].serviceable, Some(limits::Limit::At(Value::from("5.1290"))));
-    assert_eq!(record.tables[0].bore[0].new.1.place, "table 1, line 2");
+    use super::*;
 
-    let first = &record.overhauls[0];
-    assert_eq!((first.total_hours, first.inspector.name.as_str()), (Some(1200.5), "An invented inspector"));
-    assert_eq!(first.cylinders[0].readings[0].entered, ["+0.0012", "+0.0013"]);
-    assert_eq!(first.standards[0].calibration.as_ref().unwrap().k, 2.0);
-    assert_eq!(record.overhauls[1].temperatures.as_ref().unwrap().within, Some(1.0));
+    #[derive(Debug, PartialEq, Serialize, Deserialize)]
+    #[serde(rename = "PracticeKey")]
+    pub struct Shop {
+        pub format: u32,
+        pub answers: String,
+    }
 
-    assert_eq!(told.diagnostics.len(), 2, "{:?}", told.diagnostics);
-    assert!(told.diagnostics.iter().all(|told| told.severity == Severity::Note));
-    let different = &told.diagnostics[1];
-    assert_eq!(different.path.to_string(), "overhauls[2].limits");
-    let line = GOLDEN.lines().nth(different.position.unwrap().line - 1).unwrap();
-    assert_eq!(line.trim(), "limits: (");
-    assert!(different.message.contains("revision `A (2)`"), "{different}");
+    #[derive(Deserialize)]
+    #[serde(rename = "PracticeKey")]
+    struct Format2 {
+        #[serde(rename = "format")]
+        _format: u32,
+        reply: String,
+    }
+
+    impl Document for Shop {
+        const KIND: Kind = Kind::Key;
+        const FORMAT: u32 = 3;
+        const OLDEST: u32 = 2;
+
+        fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+            if format == 2 {
+                let old: Format2 = parse(text)?;
+                let diagnostics = vec![Diagnostic::note("It was of format 2.")];
+                return Ok(Told { value: Self { format: Self::FORMAT, answers: old.reply }, diagnostics });
+            }
+            Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
+        }
+    }
 }
 
 #[test]
-fn a_revision_already_in_use_is_not_given_to_another_table() {
-    // The last table is really called "A (2)", so the one that only gets a name must take the next.
-    let text = GOLDEN.replace("revision: \"B\"", "revision: \"A (2)\"");
-    let record = record_from_text(&text, None).value.unwrap();
-    let revisions: Vec<_> = record.tables.iter().map(|table| table.revision.as_str()).collect();
-    assert_eq!(revisions, ["A", "A (3)", "A (2)"]);
+fn an_older_format_is_migrated_and_what_was_never_released_is_refused() {
+    let read = |text: &str| from_text::<shop::Shop>(text, None);
+    let now = shop::Shop { format: 3, answers: "as it was".into() };
+    let old = read("PracticeKey(format: 2, reply: \"as it was\")");
+    assert_eq!((old.value, old.diagnostics.len()), (Some(now), 1));
+    assert!(read("PracticeKey(format: 3, answers: \"as it is\")").diagnostics.is_empty());
+    for (format, words) in
+        [("1", "wrote format 1"), ("0", "wrote format 0"), ("4", "newer Borewright"), ("x", "no format")]
+    {
+        let told = read(&format!("PracticeKey(format: {format}, answers: \"\")"));
+        assert!(
+            told.value.is_none() && told.diagnostics[0].message.contains(words),
+            "{:?}",
+            told.diagnostics
+        );
+    }
 }
 
 #[test]

@@ -1,8 +1,7 @@
-//! The engine record: its file ([`schema`]), the file's older layout ([`format_1`]), how an overhaul in it
-//! becomes exact lengths ([`resolve`]), how a diameter would have been typed into it ([`entry`]), and what does not go together in the whole ([`check`]).
+//! The engine record: its file ([`schema`]), how an overhaul in it becomes exact lengths ([`resolve`]), how a diameter
+//! would have been typed into it ([`entry`]), and what does not go together in the whole ([`check`]).
 
 pub mod check;
 pub mod entry;
-pub mod format_1;
 pub mod resolve;
 pub mod schema;
