@@ -2,7 +2,8 @@
 //!
 //! A value exactly on a limit is within it. Value `y`, its standard uncertainty `u` and the limits are in one
 //! unit, millimetres in this program; the sign of `u` means nothing. The distribution is a [`Spread`], or the degrees
-//! of freedom of Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be told, because a number is missing (NaN), has the probability nought: missing is never a pass.
+//! of freedom of Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be told, because a number is
+//! missing (NaN), has the probability nought: missing is never a pass.
 //!
 //! Whether a part is accepted is decided on exact lengths elsewhere; this module says how sure that is.
 
