@@ -34,6 +34,7 @@ use serde::Serialize;
 use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks};
 use super::judged::Judged;
 use crate::certainty::budget::Budget;
+use crate::certainty::spread::Spread;
 use crate::diag::{Diagnostic, Severity};
 use crate::judge::clean_up::{self, Original, Rung};
 use crate::judge::finding::{self, Amount, Asks};
@@ -338,6 +339,12 @@ pub struct Uncertainty {
     pub u: f64,
     /// Effective degrees of freedom; `null`: infinite.
     pub dof: Option<f64>,
+    /// The shape that gives `k`: `Student's t` with `dof`, or a `trapezoid`, where one or two lines with ends outweigh
+    /// the rest.
+    pub distribution: &'static str,
+    /// Of a trapezoid: its top side over its base, 1 for a rectangle and 0 for a triangle.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub edge_ratio: Option<f64>,
     /// Coverage factor for 95 %.
     pub k: f64,
     /// Expanded uncertainty for 95 %.
@@ -363,6 +370,9 @@ pub struct BudgetLine {
     pub sensitivity: f64,
     /// What the line makes of the figure's standard uncertainty, in the engine's unit.
     pub contribution: f64,
+    /// How far it can move the figure at most, in the engine's unit, where its distribution has ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub half_width: Option<f64>,
     /// Its share of the variance, 0 to 1.
     pub share: f64,
 }
@@ -661,11 +671,18 @@ fn uncertainty(cx: Cx<'_>, budget: &Budget) -> Uncertainty {
         dof: finite(line.dof),
         sensitivity: line.sensitivity,
         contribution: cx.unit.from_mm(line.contribution_mm()),
+        half_width: line.half_width_mm.map(|half| cx.unit.from_mm(half)),
         share: budget.share(line),
     });
+    let (distribution, edge_ratio) = match budget.spread() {
+        Spread::Student { .. } => ("Student's t", None),
+        Spread::Trapezoid { edge_ratio } => ("trapezoid", Some(edge_ratio)),
+    };
     Uncertainty {
         u: cx.unit.from_mm(budget.u_mm),
         dof: finite(budget.dof),
+        distribution,
+        edge_ratio,
         k: expanded.k,
         expanded: cx.unit.from_mm(expanded.u_mm),
         budget: lines.collect(),

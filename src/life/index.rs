@@ -15,6 +15,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use jiff::civil::Date;
+#[cfg(feature = "parallel")]
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::figure::Scheme;
@@ -176,32 +178,37 @@ impl Index {
     fn load_lines(path: &Path) -> Option<Self> {
         let mut kept = io::BufReader::with_capacity(1 << 20, open_regular(path).ok()?);
         let mut before = Digesting::new(io::sink());
-        let mut line = Vec::new();
-        let mut next = |before: &mut Digesting<io::Sink>| {
-            before.write_all(&line).ok()?;
-            line.clear();
-            kept.read_until(b'\n', &mut line).ok()?;
-            serde_json::from_slice(&line).ok()
-        };
-        match next(&mut before)? {
-            Line::BorewrightTrendIndex(VERSION) => {}
-            _ => return None,
-        }
         let mut index = Self::default();
         let mut schemes: Vec<Arc<Scheme>> = Vec::new();
+        let mut lines: Vec<Vec<u8>> = Vec::new();
+        let mut is_first = true;
         loop {
-            match next(&mut before)? {
-                Line::BorewrightTrendIndex(_) => return None,
-                Line::Scheme(scheme) => schemes.push(Arc::new(scheme)),
-                Line::Record(record) => {
-                    let (path, kept) = record.unpack(&schemes)?;
-                    index.records.insert(path, kept);
+            lines.resize(LINES_AT_ONCE, Vec::new());
+            for line in &mut lines {
+                line.clear();
+                kept.read_until(b'\n', line).ok()?;
+            }
+            lines.retain(|line| !line.is_empty());
+            for (text, line) in lines.iter().zip(read_all(&lines)) {
+                match line? {
+                    Line::BorewrightTrendIndex(VERSION) if is_first => is_first = false,
+                    Line::BorewrightTrendIndex(_) => return None,
+                    _ if is_first => return None,
+                    Line::Scheme(scheme) => schemes.push(Arc::new(scheme)),
+                    Line::Record(record) => {
+                        let (path, kept) = record.unpack(&schemes)?;
+                        index.records.insert(path, kept);
+                    }
+                    // Nothing before it is used unless it is what was written, and nothing behind it was.
+                    Line::Digest(whole) => {
+                        let is_last = std::ptr::eq(text, lines.last()?) && kept.fill_buf().ok()?.is_empty();
+                        return (whole == before.digest() && is_last).then_some(index);
+                    }
                 }
-                // Nothing before it is used unless it is what was written, and nothing behind it was.
-                Line::Digest(whole) => {
-                    let is_whole = whole == before.digest() && kept.fill_buf().ok()?.is_empty();
-                    return is_whole.then_some(index);
-                }
+                before.write_all(text).ok()?;
+            }
+            if lines.is_empty() {
+                return None;
             }
         }
     }
@@ -264,6 +271,18 @@ impl Index {
         serde_json::to_writer(out.inner(), &LineRef::Digest(whole))?;
         out.inner().write_all(b"\n")
     }
+}
+
+/// How many lines of the kept file are in memory and read at once.
+const LINES_AT_ONCE: usize = 1024;
+
+/// Reads lines of the kept file, on all cores where the program may.
+fn read_all(lines: &[Vec<u8>]) -> Vec<Option<Line>> {
+    let read = |line: &Vec<u8>| serde_json::from_slice(line).ok();
+    #[cfg(feature = "parallel")]
+    return lines.par_iter().map(read).collect();
+    #[cfg(not(feature = "parallel"))]
+    return lines.iter().map(read).collect();
 }
 
 /// A line of the kept file.

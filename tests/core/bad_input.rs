@@ -163,7 +163,7 @@ const RECORD_CASES: &[Case] = &[
         at: "7",
         words: &["newer Borewright (format 7; this one reads up to 2): nothing was read", "newer program"],
     },
-    Case { good: "format: 2", wrong: "format: 0", at: "0,", words: &["no format 0", "format: 2"] },
+    Case { good: "format: 2", wrong: "format: 0", at: "0,", words: &["wrote format 0", "format: 2"] },
     Case { good: "format: 2", wrong: "format: \"2\"", at: "\"2\"", words: &["whole number", "format: 2"] },
     Case { good: "format: 2", wrong: "format: -2", at: "-2", words: &["whole number"] },
     Case {
