@@ -26,6 +26,11 @@ impl Input {
     pub fn is_fleet(&self) -> bool {
         has_extension(&self.path, "csv")
     }
+
+    /// Its size in bytes; 0 where that cannot be told.
+    pub fn size(&self) -> u64 {
+        fs::metadata(&self.path).map_or(0, |about| about.len())
+    }
 }
 
 /// A path with its folder, so that it is the same wherever it is typed; as it is where that cannot be told.

@@ -29,6 +29,7 @@ pub mod certainty;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod comments;
+pub mod contained;
 pub mod diag;
 pub mod disk;
 pub mod drawing;

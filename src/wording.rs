@@ -1,5 +1,7 @@
 //! Words for people that belong to no one part of the program.
 
+use std::borrow::Cow;
+
 /// A text with a capital letter in front.
 pub fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
@@ -22,6 +24,43 @@ pub fn grouped(count: usize) -> String {
         text.push(digit);
     }
     text
+}
+
+/// Is it a letter that nobody sees, or that moves what stands beside it?
+///
+/// Control characters, line and paragraph separators, and what Unicode calls ignorable by default
+/// (DerivedCoreProperties, `Default_Ignorable_Code_Point`): marks of direction, letters without width, fillers, tags.
+pub fn is_hidden(letter: char) -> bool {
+    letter.is_control()
+        || matches!(
+            letter,
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}'
+                | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+                | '\u{2060}'..='\u{206f}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}'
+                | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
+                | '\u{e0000}'..='\u{e0fff}'
+        )
+}
+
+/// A hidden letter as people see it: `<U+202E>`.
+pub fn code(letter: char) -> String {
+    format!("<U+{:04X}>", u32::from(letter))
+}
+
+/// A text whose hidden letters can be seen, so that it is what it looks like. Ends of lines and tabs stay.
+///
+/// Every text on its way to a terminal, a page or a window goes through here once, where it leaves the program.
+pub fn visible(text: &str) -> Cow<'_, str> {
+    let shown = |letter: char| !is_hidden(letter) || matches!(letter, '\n' | '\t');
+    // Most texts are plain.
+    if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) || text.chars().all(shown) {
+        return text.into();
+    }
+    let mut seen = String::with_capacity(text.len() + 16);
+    for letter in text.chars() {
+        if shown(letter) { seen.push(letter) } else { seen.push_str(&code(letter)) }
+    }
+    seen.into()
 }
 
 /// The longest piece in quotes that a sentence shows, in characters.
@@ -115,6 +154,23 @@ mod tests {
             [(0, "0"), (999, "999"), (1_000, "1,000"), (9_990, "9,990"), (1_234_567, "1,234,567")]
         {
             assert_eq!(grouped(count), text);
+        }
+    }
+
+    #[test]
+    fn what_is_hidden_is_seen() {
+        for plain in ["", "K-117", "Größe 5 µm − ½ é …", "one\n\ttwo", "עברית", "हिन्दी"]
+        {
+            assert!(matches!(visible(plain), Cow::Borrowed(_)), "{plain}");
+        }
+        assert_eq!(visible("K\u{202e}711"), "K<U+202E>711");
+        assert_eq!(visible("\u{1b}[2J\u{9b}\0"), "<U+001B>[2J<U+009B><U+0000>");
+        assert_eq!(visible("a\u{200b}b\u{2028}\u{e0041}\r"), "a<U+200B>b<U+2028><U+E0041><U+000D>");
+        // Nothing that is shown is hidden again.
+        for letter in
+            (0..=u32::from(char::MAX)).filter_map(char::from_u32).filter(|letter| is_hidden(*letter))
+        {
+            assert!(!code(letter).chars().any(is_hidden));
         }
     }
 

@@ -131,6 +131,20 @@ pub enum Command {
     Manual,
 }
 
+impl Command {
+    /// Does it write JSON to its output?
+    pub fn writes_json(&self) -> bool {
+        match self {
+            Self::Judge(typed) => typed.json || typed.json_lines,
+            Self::Figures(typed) => typed.json,
+            Self::Trend(typed) => typed.json,
+            Self::Mark(typed) => typed.json,
+            Self::Study(typed) => typed.json,
+            _ => false,
+        }
+    }
+}
+
 /// `borewright judge`
 #[derive(Debug, clap::Args)]
 pub struct Judge {

@@ -47,7 +47,8 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
         }
         out.flush()
     };
-    files::for_each(&inputs, work, |found| {
+    let size = |input: &Result<Input, Diagnostic>| input.as_ref().map_or(0, Input::size);
+    files::for_each(&inputs, size, work, |found| {
         looked_at += 1;
         seen.extend(found.seen);
         show(found.told)
@@ -88,7 +89,9 @@ fn problems(path: &Path) -> Problems {
             let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
             if let Some(table) = &value {
                 let found = validate::validate(table);
-                diagnostics.extend(unless_told(&found, Limits::resolve(table).err()));
+                let mut places = Places::default();
+                places.add(&found);
+                diagnostics.extend(places.untold(Limits::resolve(table).err().unwrap_or_default()));
                 diagnostics.extend(found);
             }
             diagnostics
@@ -110,11 +113,19 @@ fn problems(path: &Path) -> Problems {
     Problems { told, seen }
 }
 
-/// Errors at places of which nothing has been told yet: two checks may find the same one.
-fn unless_told(told: &[Diagnostic], errors: Option<Vec<Diagnostic>>) -> Vec<Diagnostic> {
-    let known: BTreeSet<&FieldPath> =
-        told.iter().filter(|told| told.is_error()).map(|told| &told.path).collect();
-    errors.unwrap_or_default().into_iter().filter(|error| !known.contains(&error.path)).collect()
+/// Places at which errors are told: two checks may find the same one.
+#[derive(Default)]
+struct Places(BTreeSet<FieldPath>);
+
+impl Places {
+    fn add(&mut self, told: &[Diagnostic]) {
+        self.0.extend(told.iter().filter(|told| told.is_error()).map(|told| told.path.clone()));
+    }
+
+    /// Errors at places of which nothing has been told yet.
+    fn untold(&self, errors: Vec<Diagnostic>) -> Vec<Diagnostic> {
+        errors.into_iter().filter(|error| !self.0.contains(&error.path)).collect()
+    }
 }
 
 fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
@@ -123,10 +134,14 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
     for (i, table) in record.tables.iter().enumerate() {
         told.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
     }
+    let mut places = Places::default();
+    places.add(&told);
+    let mut surveyor = resolve::Surveyor::new(record, None);
     for (index, overhaul) in record.overhauls.iter().enumerate() {
-        let read = resolve::survey(record, index, None);
+        let read = surveyor.survey(index);
         let (errors, notes): (Vec<_>, Vec<_>) = read.diagnostics.into_iter().partition(Diagnostic::is_error);
-        let errors = unless_told(&told, Some(errors));
+        let errors = places.untold(errors);
+        places.add(&errors);
         told.extend(errors);
         told.extend(notes);
         let Some(survey) = read.value else { continue };
@@ -138,7 +153,9 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                 if matches!(need, Need::Contradiction(_)) {
                     let why = Reason::Need(index);
                     let words = reason::sentence(why, &judged, cylinder, &survey.limits).unwrap_or_default();
-                    told.push(Diagnostic::error(words).at(path.element(i)).place(place));
+                    let error = Diagnostic::error(words).at(path.element(i)).place(place);
+                    places.add(std::slice::from_ref(&error));
+                    told.push(error);
                     continue;
                 }
                 let (message, remedy) = match need {

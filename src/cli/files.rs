@@ -17,18 +17,31 @@ const FEW: usize = 8;
 const LONG: u64 = 4 * 1024 * 1024;
 /// Files worked on before anything is handed on.
 const BATCH: usize = 64;
+/// The bytes of them, unless one alone has more: what is made of a record takes many times its size.
+const BATCH_BYTES: u64 = 2 * 1024 * 1024;
 
-/// Works on every input in parallel and hands the results on in the order of the inputs.
+/// Works on every input in parallel and hands the results on in the order of the inputs. `size` is that of an input in
+/// bytes.
 ///
 /// # Errors
 /// What `done` returns; nothing further is worked on then.
 pub fn for_each<T: Sync, R: Send>(
     inputs: &[T],
+    size: impl Fn(&T) -> u64,
     work: impl Fn(&T) -> R + Sync,
     mut done: impl FnMut(R) -> io::Result<()>,
 ) -> io::Result<()> {
     let bar = bar(inputs.len());
-    for batch in inputs.chunks(BATCH) {
+    let mut left = inputs;
+    while !left.is_empty() {
+        let mut bytes = 0_u64;
+        let within = |input: &&T| {
+            bytes = bytes.saturating_add(size(input));
+            bytes <= BATCH_BYTES
+        };
+        let long = left.iter().take(BATCH).take_while(within).count().clamp(1, left.len());
+        let (batch, behind) = left.split_at(long);
+        left = behind;
         let worked = |input| {
             let result = work(input);
             bar.inc(1);

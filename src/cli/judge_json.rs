@@ -27,9 +27,10 @@
 //! **To recompute it.** [`crate::judge::json`] says how a figure, a limit and a margin follow from the readings. What a
 //! clean bore needs is in [`CleanUp`], and what follows from that in [`Oversize`]. `tests/cli/recompute.rs` does all of it.
 
+use std::io::{self, Write};
 use std::path::Path;
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks};
 use super::judged::Judged;
@@ -49,6 +50,21 @@ use crate::length::{Length, Mean};
 use crate::limits::resolved::{self, CutLimit};
 use crate::limits::schema::{self, Datum, DecisionRule, JudgedOn, TaperRule, WhenBeyond};
 use crate::survey::{Cylinder as Barrel, Survey};
+
+/// The cylinders of an engine: each is put together when it is written, and let go again.
+#[derive(Debug)]
+pub struct Cylinders<'a> {
+    judged: &'a Judged,
+    cx: Cx<'a>,
+}
+
+impl Serialize for Cylinders<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let survey = &self.judged.surveyed.survey;
+        let cylinders = self.judged.cylinders();
+        serializer.collect_seq(cylinders.map(|(barrel, judged)| cylinder(self.cx, barrel, judged, survey)))
+    }
+}
 
 /// The number in `format`.
 pub const FORMAT: u32 = 2;
@@ -88,7 +104,7 @@ pub struct Engine<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperatures: Option<Temperatures>,
     /// Cylinders, in bank order.
-    pub cylinders: Vec<Cylinder<'a>>,
+    pub cylinders: Cylinders<'a>,
     /// The size that all cylinders must have, where the table does not allow different ones and they differ.
     pub one_size_for_all: Option<Size<'a>>,
     /// The table does not allow different sizes, and no size does for all cylinders.
@@ -638,14 +654,21 @@ pub fn end(diagnostics: &[Diagnostic]) -> String {
     format!("\n],\n\"errors\": [{}]}}\n", told.join(",\n"))
 }
 
-/// An engine within a document.
-pub fn engine(judged: &Judged) -> String {
-    json(&engine_of(judged))
+/// Writes an engine within a document.
+///
+/// # Errors
+/// If it cannot be written.
+pub fn engine(judged: &Judged, to: impl Write) -> io::Result<()> {
+    Ok(serde_json::to_writer(to, &engine_of(judged))?)
 }
 
-/// An engine as a line.
-pub fn engine_line(judged: &Judged) -> String {
-    json(&Line { format: FORMAT, kind: "engine", of: &engine_of(judged) }) + "\n"
+/// Writes an engine as a line.
+///
+/// # Errors
+/// If it cannot be written.
+pub fn engine_line(judged: &Judged, mut to: impl Write) -> io::Result<()> {
+    serde_json::to_writer(&mut to, &Line { format: FORMAT, kind: "engine", of: &engine_of(judged) })?;
+    to.write_all(b"\n")
 }
 
 /// Errors and notes as lines.
@@ -718,10 +741,7 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
             gauge_c: conditions.gauge_c,
             barrel_expansion_per_k: conditions.barrel.per_k,
         }),
-        cylinders: judged
-            .cylinders()
-            .map(|(cylinder, assessment)| self::cylinder(cx, cylinder, assessment, survey))
-            .collect(),
+        cylinders: Cylinders { judged, cx },
         one_size_for_all: one_size
             .as_ref()
             .filter(|one| one.cannot.is_empty())

@@ -109,8 +109,10 @@ pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<To
     let mut surveys = Vec::new();
     match chosen(&record, which) {
         Ok(indices) => {
+            let given_limits = given.map(|given| Arc::clone(&given.limits));
+            let mut surveyor = resolve::Surveyor::new(&record, given_limits);
             for index in indices {
-                let told = resolve::survey(&record, index, given.map(|given| Arc::clone(&given.limits)));
+                let told = surveyor.survey(index);
                 diagnostics.extend(told.diagnostics);
                 surveys.extend(told.value.map(|survey| Surveyed {
                     file: path.clone(),

@@ -3,17 +3,17 @@
 //! What was asked for goes to the one output, what is wrong with the input to the other. A reader that has
 //! seen enough and closes its end of a pipe is no error.
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
 use super::args::{self, Command};
 use super::files;
-use super::judged::{self, Given};
+use super::judged::{self, Given, Judged};
 #[cfg(feature = "paper")]
 use super::paper;
-use super::text::{ATTENTION, WIDTH, clean, counted};
+use super::text::{ATTENTION, Visible, WIDTH, clean, counted};
 use super::{check, exchange, figures_json, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
 use crate::diag::{self, Diagnostic, Told};
 use crate::file;
@@ -44,8 +44,8 @@ impl From<Status> for ExitCode {
 
 /// Does what was typed.
 pub fn run(command: Command) -> ExitCode {
-    let mut out = anstream::stdout().lock();
-    let mut errors = anstream::stderr();
+    let mut out = Visible::new(anstream::stdout().lock(), command.writes_json());
+    let mut errors = Visible::new(anstream::stderr(), false);
     let done = match command {
         Command::Judge(typed) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
         Command::Check(typed) => check::check(&typed.files, &mut out),
@@ -157,7 +157,7 @@ pub fn there(file: Option<PathBuf>) -> Result<Option<PathBuf>, String> {
 /// Tells why nothing was done.
 pub fn refuse(message: String) -> ExitCode {
     // Where the errors' own output is gone there is nobody left to tell.
-    writeln!(anstream::stderr(), "{message}").ok();
+    writeln!(Visible::new(anstream::stderr(), false), "{message}").ok();
     Status::BadInput.into()
 }
 
@@ -208,12 +208,27 @@ enum Form {
     JsonLines,
 }
 
+/// A record with more cylinders than this is put into words where it is written, so that its words are never in memory
+/// all at once.
+const MANY: usize = 200;
+
 /// What one record gives.
 #[derive(Default)]
 struct Part {
-    text: String,
+    text: Vec<u8>,
     engines: usize,
     diagnostics: Vec<Diagnostic>,
+    /// The engines of a record with many cylinders.
+    unwritten: Vec<Judged>,
+}
+
+/// Writes an engine.
+fn write_engine(judged: &Judged, form: Form, budgets: bool, to: &mut impl Write) -> io::Result<()> {
+    match form {
+        Form::Text => to.write_all(judge_text::engine(judged, budgets).as_bytes()),
+        Form::Json => judge_json::engine(judged, to),
+        Form::JsonLines => judge_json::engine_line(judged, to),
+    }
 }
 
 /// `judge` under way.
@@ -308,29 +323,43 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             let Some(Told { value, diagnostics }) = judged::judged(input, typed.overhaul, given) else {
                 return Part::default();
             };
-            let texts: Vec<String> = match form {
-                Form::Text => value.iter().map(|judged| judge_text::engine(judged, typed.budgets)).collect(),
-                Form::Json => value.iter().map(judge_json::engine).collect(),
-                Form::JsonLines => value.iter().map(judge_json::engine_line).collect(),
-            };
-            Part { engines: texts.len(), text: texts.join(&between(form)), diagnostics }
+            if value.iter().map(|judged| judged.assessments.len()).sum::<usize>() > MANY {
+                return Part { diagnostics, unwritten: value, ..Part::default() };
+            }
+            let mut text = Vec::new();
+            for (i, judged) in value.iter().enumerate() {
+                if i > 0 {
+                    text.extend_from_slice(between(form).as_bytes());
+                }
+                // Memory takes whatever is written to it.
+                write_engine(judged, form, typed.budgets, &mut text).ok();
+            }
+            Part { engines: value.len(), text, diagnostics, unwritten: Vec::new() }
         };
-        files::for_each(inputs, work, |part| {
+        let size = |input: &Result<Input, Diagnostic>| input.as_ref().map_or(0, Input::size);
+        files::for_each(inputs, size, work, |part| {
             self.tell(part.diagnostics)?;
             if part.engines > 0 {
-                self.part(&part.text)?;
+                self.part(|out| out.write_all(&part.text))?;
+            }
+            for judged in part.unwritten {
+                self.part(|out| {
+                    let mut out = BufWriter::with_capacity(1 << 16, out);
+                    write_engine(&judged, form, typed.budgets, &mut out)?;
+                    out.flush()
+                })?;
             }
             self.out.flush()
         })
     }
 
     /// Writes a part behind what is written already.
-    fn part(&mut self, text: &str) -> io::Result<()> {
+    fn part(&mut self, write: impl FnOnce(&mut O) -> io::Result<()>) -> io::Result<()> {
         if self.written > 0 {
             self.out.write_all(between(self.form).as_bytes())?;
         }
         self.written += 1;
-        self.out.write_all(text.as_bytes())
+        write(self.out)
     }
 
     fn fleet(&mut self, path: &Path, given: Option<&Given>) -> io::Result<()> {
@@ -358,7 +387,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             Err(error) => return self.tell(vec![error]),
         };
         if self.form == Form::Text {
-            self.part(&judge_text::fleet_header(path, given))?;
+            self.part(|out| out.write_all(judge_text::fleet_header(path, given).as_bytes()))?;
         } else {
             self.written += 1;
         }

@@ -1,15 +1,17 @@
 //! Text for people: paragraphs wrapped with an indent, tables with aligned decimal points, styles.
 //!
 //! Everything fits [`WIDTH`] columns. A style only ever repeats what a word says; it is stripped on the way
-//! out where the output is no terminal. Texts from a file pass through here, and lose their control
-//! characters, so that no file can command the terminal.
+//! out where the output is no terminal. Texts from a file pass through here, and their hidden letters are made
+//! visible, so that no file can command the terminal or look like what it is not.
 
 use std::borrow::Cow;
+use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
 use crate::judge::Recommendation;
 use crate::judge::row::RowStatus;
+use crate::wording::{code, is_hidden, visible};
 
 /// Columns of a line.
 pub const WIDTH: usize = 100;
@@ -44,12 +46,124 @@ pub fn status_style(status: RowStatus) -> Style {
     }
 }
 
-/// A text without control characters.
+/// A text of one line whose hidden letters can be seen, with `↵` where its own lines ended.
 pub fn clean(text: &str) -> Cow<'_, str> {
-    if text.contains(char::is_control) {
-        text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect::<String>().into()
-    } else {
-        text.into()
+    let text = visible(text);
+    if text.contains(['\n', '\t']) { text.replace('\n', "↵").replace('\t', " ").into() } else { text }
+}
+
+/// What everything for the terminal is written through: a hidden letter that no other place has made visible is made so
+/// here, all but ends of lines and the styles of [`Page`]. In JSON it is escaped, and stays what it is.
+pub struct Visible<W> {
+    to: W,
+    json: bool,
+    /// The beginning of a letter or a style whose end is not written yet.
+    rest: Vec<u8>,
+}
+
+impl<W: Write> Visible<W> {
+    /// Over a writer of text, or of JSON.
+    pub fn new(to: W, json: bool) -> Self {
+        Self { to, json, rest: Vec::new() }
+    }
+
+    fn code(&self, letter: char) -> String {
+        if self.json {
+            letter.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\u{unit:04x}")).collect()
+        } else {
+            code(letter)
+        }
+    }
+
+    /// Everything of `bytes` as it is to be written, but what may go on later.
+    fn shown(&mut self, bytes: &[u8], last: bool) -> String {
+        let mut seen = String::with_capacity(bytes.len() + 16);
+        let mut left = bytes;
+        loop {
+            let (text, behind) = match std::str::from_utf8(left) {
+                Ok(text) => (text, None),
+                Err(error) => {
+                    let (valid, behind) = left.split_at(error.valid_up_to());
+                    (std::str::from_utf8(valid).unwrap_or_default(), Some((behind, error.error_len())))
+                }
+            };
+            let mut letters = text.char_indices();
+            while let Some((at, letter)) = letters.next() {
+                if !is_hidden(letter) || matches!(letter, '\n' | '\t') {
+                    seen.push(letter);
+                } else if letter == '\u{1b}' && !self.json {
+                    let ahead = text.get(at..).unwrap_or_default();
+                    match style(ahead) {
+                        Some(long) => {
+                            seen.push_str(ahead.get(..long).unwrap_or_default());
+                            letters.by_ref().take(long - 1).for_each(drop);
+                        }
+                        // One that is not written to its end yet.
+                        None if !last && behind.is_none() && may_be_a_style(ahead) => {
+                            self.rest = ahead.as_bytes().to_vec();
+                            return seen;
+                        }
+                        None => seen.push_str(&self.code(letter)),
+                    }
+                } else {
+                    seen.push_str(&self.code(letter));
+                }
+            }
+            match behind {
+                None => return seen,
+                Some((behind, None)) if !last => {
+                    self.rest = behind.to_vec();
+                    return seen;
+                }
+                Some((behind, long)) => {
+                    seen.push(char::REPLACEMENT_CHARACTER);
+                    left = behind.get(long.unwrap_or(behind.len())..).unwrap_or_default();
+                }
+            }
+        }
+    }
+}
+
+/// The longest style, in bytes.
+const LONGEST_STYLE: usize = 32;
+
+/// The length of the style that a text begins with. Concealing is none.
+fn style(text: &str) -> Option<usize> {
+    let numbers = text.strip_prefix("\u{1b}[")?.split_once('m')?.0;
+    let plain = numbers.len() < LONGEST_STYLE && numbers.bytes().all(|b| b.is_ascii_digit() || b == b';');
+    (plain && !numbers.split(';').any(|number| number.trim_start_matches('0') == "8"))
+        .then(|| numbers.len() + 3)
+}
+
+/// May a text become a style by what follows it?
+fn may_be_a_style(text: &str) -> bool {
+    text.len() < LONGEST_STYLE
+        && ("\u{1b}[".starts_with(text)
+            || text
+                .strip_prefix("\u{1b}[")
+                .is_some_and(|numbers| numbers.bytes().all(|b| b.is_ascii_digit() || b == b';')))
+}
+
+impl<W: Write> Write for Visible<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let plain = |byte: &u8| matches!(byte, b'\n' | b' '..=b'~');
+        if self.rest.is_empty() && bytes.iter().all(plain) {
+            return self.to.write(bytes);
+        }
+        let mut all = std::mem::take(&mut self.rest);
+        all.extend_from_slice(bytes);
+        let seen = self.shown(&all, false);
+        self.to.write_all(seen.as_bytes())?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        let rest = std::mem::take(&mut self.rest);
+        if !rest.is_empty() {
+            let seen = self.shown(&rest, true);
+            self.to.write_all(seen.as_bytes())?;
+        }
+        self.to.flush()
     }
 }
 
@@ -418,6 +532,37 @@ mod tests {
         let styles = format!("{HEADING}{HEADING:#}");
         let own = text.chars().filter(|c| c.is_control() && *c != '\n').count();
         assert_eq!(own, styles.chars().filter(|c| c.is_control()).count(), "{text:?}");
+    }
+
+    #[test]
+    fn whatever_is_written_is_seen() {
+        let through = |json: bool, pieces: &[&[u8]]| {
+            let mut to = Vec::new();
+            let mut visible = Visible::new(&mut to, json);
+            for piece in pieces {
+                visible.write_all(piece).expect("written");
+            }
+            visible.flush().expect("written");
+            drop(visible);
+            String::from_utf8(to).expect("text")
+        };
+        let text = "plain − é\n\u{1b}[1m\u{1b}[33mwarning\u{1b}[0m K\u{202e}1\u{1b}[2J\u{1b}[8mx\u{9b}";
+        let seen = "plain − é\n\u{1b}[1m\u{1b}[33mwarning\u{1b}[0m K<U+202E>1<U+001B>[2J<U+001B>[8mx<U+009B>";
+        assert_eq!(through(false, &[text.as_bytes()]), seen);
+        // Wherever it is cut in two.
+        for at in 0..text.len() {
+            let (front, back) = text.as_bytes().split_at(at);
+            assert_eq!(through(false, &[front, back]), seen, "{at}");
+        }
+        let bytes: Vec<&[u8]> = text.as_bytes().chunks(1).collect();
+        assert_eq!(through(false, &bytes), seen);
+        assert_eq!(through(false, &[b"a\xffb\xe2", b"c"]), "a\u{fffd}b\u{fffd}c");
+        assert_eq!(through(false, &["\u{1b}[1".as_bytes()]), "<U+001B>[1");
+        // JSON stays what it is.
+        let json = serde_json::to_string("K\u{202e}1\u{e0041}\u{7f}−").expect("JSON");
+        let seen = through(true, &[json.as_bytes()]);
+        assert_eq!(seen, "\"K\\u202e1\\udb40\\udc41\\u007f−\"");
+        assert_eq!(serde_json::from_str::<String>(&seen).ok().as_deref(), Some("K\u{202e}1\u{e0041}\u{7f}−"));
     }
 
     #[test]

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use super::hatch::Hatch;
 use super::layout::{Anchor, Shape, Sheet, Text};
 use super::{Fill, Pattern, Pen, Role, Weight, Xy, palette, ramp};
+use crate::wording::visible;
 
 /// How far the baseline lies below the middle of the digits, as a share of the size.
 const BASELINE: f64 = 0.36;
@@ -298,17 +299,17 @@ fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// Text for XML, without the characters that XML 1.0 does not allow.
+/// Text for XML, whose hidden letters can be seen: some of them XML 1.0 does not allow.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in visible(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            c if c < ' ' || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
+            '\t' | '\n' => out.push(' '),
+            '\u{fffe}' | '\u{ffff}' => {}
             c => out.push(c),
         }
     }

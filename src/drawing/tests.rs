@@ -236,7 +236,7 @@ fn names_are_escaped() {
     let mut survey = survey(WEXCOMBE);
     survey.cylinders[0].serial = "<script>&\"x\"\u{2}".to_owned();
     let text = svg(&lay_out(&draw(&survey, 0, View::Profile, &Options::default()), Paper::default(), None));
-    assert!(text.contains("(&lt;script&gt;&amp;&quot;x&quot;)"), "{}", &text[..400]);
+    assert!(text.contains("(&lt;script&gt;&amp;&quot;x&quot;&lt;U+0002&gt;)"), "{}", &text[..400]);
 }
 
 #[test]

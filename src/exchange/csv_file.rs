@@ -67,6 +67,9 @@ pub(super) fn add(grid: &mut Grid, line: usize, cells: Vec<String>) -> Result<()
         return Err(Diagnostic::error(format!("Row {line} has more than {MOST_COLUMNS} columns."))
             .remedy("It is hardly a table of readings: check the name, and what parts its columns."));
     }
+    for cell in &cells {
+        grid.room.take(cell.len())?;
+    }
     if grid.headings.is_empty() {
         grid.headings = cells;
     } else if grid.rows.len() >= MOST_ROWS {

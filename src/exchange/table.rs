@@ -1,6 +1,8 @@
 //! A table of texts and numbers on its way out, and a grid of texts on its way in.
 
+use crate::diag::Diagnostic;
 use crate::length::{Mean, Unit};
+use crate::wording::grouped;
 
 /// The most rows that are read of a file: more readings than any engine has.
 pub const MOST_ROWS: usize = 100_000;
@@ -8,6 +10,44 @@ pub const MOST_ROWS: usize = 100_000;
 pub const MOST_COLUMNS: usize = 500;
 /// The most characters that a cell may have. One more is read, so that a longer one is seen.
 pub const LONGEST_CELL: usize = 2_000;
+
+/// The most cells that a file may have, empty ones before the last of a row as well.
+const MOST_CELLS: usize = 2_000_000;
+/// The most text that its cells may hold, in bytes.
+const MOST_TEXT: usize = 64 * 1024 * 1024;
+
+/// The room that is left for the cells of a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Room {
+    cells: usize,
+    text: usize,
+}
+
+impl Default for Room {
+    fn default() -> Self {
+        Self { cells: MOST_CELLS, text: MOST_TEXT }
+    }
+}
+
+impl Room {
+    /// Takes room for a cell with so many bytes of text.
+    ///
+    /// # Errors
+    /// If there is none left.
+    pub(super) fn take(&mut self, bytes: usize) -> Result<(), Diagnostic> {
+        let left = self.cells.checked_sub(1).zip(self.text.checked_sub(bytes));
+        let (cells, text) = left.ok_or_else(|| {
+            Diagnostic::error(format!(
+                "This file has more than {} cells, or more than {} MiB of text in them.",
+                grouped(MOST_CELLS),
+                MOST_TEXT / (1024 * 1024)
+            ))
+            .remedy("It is hardly the readings of one overhaul: check the name.")
+        })?;
+        *self = Self { cells, text };
+        Ok(())
+    }
+}
 
 /// A cell.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -65,6 +105,8 @@ pub struct Grid {
     pub delimiter: Option<u8>,
     /// The sheet of a workbook that it is, where that has several.
     pub sheet: Option<String>,
+    /// The room that is left for further rows.
+    pub(super) room: Room,
 }
 
 /// Is a text a plain number, perhaps with a unit of length, which no spreadsheet takes for a formula?

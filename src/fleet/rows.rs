@@ -15,6 +15,7 @@ use crate::diag::{Diagnostic, TextPosition};
 use crate::heading;
 use crate::limits::Limits;
 use crate::record::resolve::MOST_REPEATS;
+use crate::wording::visible;
 
 /// The longest row, in bytes: a thousand times what one needs. A quotation mark left open makes longer ones.
 const LONGEST_ROW: usize = 64 * 1024;
@@ -26,18 +27,14 @@ const TEXT_PER_BATCH: usize = 256 * 1024;
 /// The most characters of a text that are kept or shown.
 const LONGEST_TEXT: usize = 100;
 
-/// A field as text, at most so long as is worth showing, without control characters.
+/// A field as text, at most so long as is worth showing, whose hidden letters can be seen.
 pub(super) fn text(field: &[u8]) -> String {
     let field = field.trim_ascii();
     if field.len() <= LONGEST_TEXT && field.iter().all(|byte| (b' '..=b'~').contains(byte)) {
         return String::from_utf8_lossy(field).into_owned();
     }
     let long = field.get(..4 * LONGEST_TEXT).unwrap_or(field);
-    String::from_utf8_lossy(long)
-        .chars()
-        .take(LONGEST_TEXT)
-        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
-        .collect()
+    visible(&String::from_utf8_lossy(long).chars().take(LONGEST_TEXT).collect::<String>()).into_owned()
 }
 
 /// A row taken apart into its fields (RFC 4180; blanks around a field are left to whoever reads it).

@@ -7,6 +7,7 @@ use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollA
 use super::browse::{Browse, Wanted};
 use super::desk::{Desk, copies, engine_words};
 use super::dialogs::{Answer, Dialog, Then};
+use super::hidden::Hidden;
 use super::keystrokes::OneAtATime;
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
@@ -27,6 +28,7 @@ use crate::store::NotWritten;
 use crate::store::recovery::{self, Leftover};
 #[cfg(unix)]
 use crate::store::signals::{self, Ending};
+use crate::wording::visible;
 
 /// From this width in points on, the places of the bench are seen together.
 const BENCH_WIDTH: f32 = 1340.0;
@@ -74,6 +76,7 @@ impl App {
     pub fn new(cc: &eframe::CreationContext<'_>, setup: Setup) -> Self {
         theme::install(&cc.egui_ctx);
         cc.egui_ctx.add_plugin(OneAtATime::default());
+        cc.egui_ctx.add_plugin(Hidden);
         cc.egui_ctx.options_mut(|options| options.zoom_with_keyboard = false);
         let prefs = cc.storage.and_then(|storage| eframe::get_value(storage, PREFS)).unwrap_or_default();
         let mut app = Self {
@@ -161,7 +164,7 @@ impl App {
             None => "Borewright".to_owned(),
         };
         if title != self.title {
-            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            ctx.send_viewport_cmd(ViewportCommand::Title(visible(&title).into_owned()));
             self.title = title;
         }
     }

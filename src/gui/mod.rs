@@ -22,6 +22,7 @@ pub(in crate::gui) mod browse;
 mod command;
 pub mod desk;
 mod dialogs;
+mod hidden;
 mod keystrokes;
 pub mod plot;
 pub mod prefs;

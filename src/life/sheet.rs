@@ -10,7 +10,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::figure::{Figure, Reading, Scheme, packed};
-use crate::diag::{Diagnostic, FieldPath};
+use crate::diag::{self, Diagnostic, FieldPath};
 use crate::length::{Length, Style, Unit};
 use crate::limits::schema::FitKind;
 use crate::limits::{Limits, value};
@@ -152,30 +152,24 @@ fn hours(written: Option<f64>) -> Option<f64> {
 /// Works out the figures of every overhaul of a record; `file` is where it came from, for what is told.
 pub fn sheets(record: &EngineRecord, file: Option<&Path>) -> Sheets {
     let mut found = Sheets::default();
+    let mut told = Vec::new();
     let engine = Arc::new(EngineName::of(&record.engine, file));
     let mut tables: Vec<(Arc<Limits>, Arc<Scheme>)> = Vec::new();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
-        match one(record, index, overhaul, &engine, &mut tables) {
-            Ok((sheet, diagnostics)) => {
-                found.sheets.push(Arc::new(sheet));
-                found.tell(diagnostics, overhaul.date, file);
-            }
-            Err(diagnostics) => found.tell(diagnostics, overhaul.date, file),
-        }
+        let (sheet, diagnostics) = match one(record, index, overhaul, &engine, &mut tables) {
+            Ok((sheet, diagnostics)) => (Some(sheet), diagnostics),
+            Err(diagnostics) => (None, diagnostics),
+        };
+        found.sheets.extend(sheet.map(Arc::new));
+        told.extend(diagnostics.into_iter().filter(Diagnostic::is_error).map(|mut error| {
+            error.file = file.map(Path::to_owned);
+            let place = if error.place.is_empty() { String::new() } else { format!(", {}", error.place) };
+            error.place = format!("survey of {}{place}", overhaul.date);
+            error
+        }));
     }
+    found.told = diag::told(&told).iter().map(ToString::to_string).collect();
     found
-}
-
-impl Sheets {
-    fn tell(&mut self, diagnostics: Vec<Diagnostic>, date: Date, file: Option<&Path>) {
-        for mut diagnostic in diagnostics.into_iter().filter(Diagnostic::is_error) {
-            diagnostic.file = file.map(Path::to_owned);
-            let place =
-                if diagnostic.place.is_empty() { String::new() } else { format!(", {}", diagnostic.place) };
-            diagnostic.place = format!("survey of {date}{place}");
-            self.told.push(diagnostic.to_string());
-        }
-    }
 }
 
 type Told = Vec<Diagnostic>;

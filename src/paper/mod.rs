@@ -21,6 +21,9 @@ pub mod tags;
 mod templates;
 mod world;
 
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::{Duration, Instant};
+
 use serde::{Deserialize, Serialize};
 use typst::diag::SourceDiagnostic;
 use typst::foundations::Smart;
@@ -29,14 +32,27 @@ use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 use typst_render::RenderOptions;
 
+use crate::contained::contained;
 use crate::diag::{Diagnostic, Told};
 use crate::judge::Assessment;
 use crate::record::schema::EngineRecord;
 use crate::survey::Survey;
-use crate::wording::counted;
+use crate::wording::{code, counted, is_hidden, visible};
 
 pub use templates::{BUILT_IN, Templates, write_built_in};
 use world::Desk;
+
+/// How long setting pages by a shop's own template may take.
+const LONGEST: Duration = Duration::from_secs(60);
+/// How much the program may grow by it, in bytes.
+const MOST_MEMORY: u64 = 2 << 30;
+
+/// The memory that the program takes now, in bytes; 0 where that cannot be told.
+fn memory() -> u64 {
+    // Pages of 4 KiB: total, resident, and others.
+    let about = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
+    about.split(' ').nth(1).and_then(|pages| pages.parse::<u64>().ok()).unwrap_or(0).saturating_mul(4096)
+}
 
 /// The paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -106,7 +122,7 @@ impl Document {
     /// Content for a template.
     fn new(template: &'static str, data: &impl Serialize, pictures: Vec<(String, String)>) -> Self {
         // Plain data with text for keys always becomes JSON.
-        let json = serde_json::to_string_pretty(data).unwrap_or_default();
+        let json = visible_in_json(&serde_json::to_string_pretty(data).unwrap_or_default());
         Self { template, json, pictures }
     }
 
@@ -116,8 +132,46 @@ impl Document {
     }
 
     /// Sets it in type. What a template gets wrong is told with its file, line and what to do; letters that no
-    /// type has are told as a note.
+    /// type has are told as a note. A shop's own template is not waited for longer than [`LONGEST`], and given up if the
+    /// program grows by more than [`MOST_MEMORY`] meanwhile.
     pub fn set(&self, templates: &Templates) -> Told<Option<Pages>> {
+        if !templates.has_own() {
+            return self.set_contained(templates);
+        }
+        let (document, own) = (self.clone(), templates.clone());
+        let (sender, receiver) = channel();
+        // Who waits may be gone when it is done.
+        std::thread::spawn(move || sender.send(document.set_contained(&own)).ok());
+        let (begun, before) = (Instant::now(), memory());
+        let what = loop {
+            match receiver.recv_timeout(Duration::from_millis(20)) {
+                Ok(told) => return told,
+                Err(RecvTimeoutError::Disconnected) => break "ended without a result".to_owned(),
+                Err(RecvTimeoutError::Timeout) if begun.elapsed() > LONGEST => {
+                    break format!("takes more than {} seconds", LONGEST.as_secs());
+                }
+                Err(RecvTimeoutError::Timeout) if memory() > before.saturating_add(MOST_MEMORY) => {
+                    break format!("takes more than {} GiB of memory", MOST_MEMORY >> 30);
+                }
+                Err(RecvTimeoutError::Timeout) => {}
+            }
+        };
+        self.given_up(templates, &what)
+    }
+
+    fn given_up(&self, templates: &Templates, what: &str) -> Told<Option<Pages>> {
+        let error = Diagnostic::error(format!("Setting pages by this template {what}."))
+            .remedy("Look in it for a loop that goes on too long, or leave it out.")
+            .in_file(&templates.path_of(self.template));
+        Told { value: None, diagnostics: vec![error] }
+    }
+
+    fn set_contained(&self, templates: &Templates) -> Told<Option<Pages>> {
+        contained(|| self.set_here(templates))
+            .unwrap_or_else(|panic| self.given_up(templates, &format!("failed: {panic}")))
+    }
+
+    fn set_here(&self, templates: &Templates) -> Told<Option<Pages>> {
         let mut notes: Vec<Diagnostic> = self.missing_letters().into_iter().collect();
         let pictures = self.pictures.iter().map(|(name, svg)| (name.clone(), svg.clone().into_bytes()));
         let data = ("data.json".to_owned(), self.json.clone().into_bytes());
@@ -156,6 +210,43 @@ impl Document {
             )
         })
     }
+}
+
+/// JSON whose texts have no hidden letters but can show them; ends of lines and tabs stay. JSON itself has none.
+fn visible_in_json(json: &str) -> String {
+    let json = visible(json);
+    let mut seen = String::with_capacity(json.len());
+    let mut pieces = json.split('\\');
+    seen.push_str(pieces.next().unwrap_or_default());
+    while let Some(piece) = pieces.next() {
+        // A letter below the blank is written as an escape.
+        let hidden = match piece.chars().next() {
+            Some('u') => piece.get(1..5).and_then(|digits| u32::from_str_radix(digits, 16).ok()),
+            Some('b') => Some(8),
+            Some('f') => Some(12),
+            Some('r') => Some(13),
+            _ => None,
+        };
+        let long = if piece.starts_with('u') { 5 } else { 1 };
+        match (hidden.and_then(char::from_u32).filter(|letter| is_hidden(*letter)), piece.get(long..)) {
+            (Some(letter), Some(behind)) => {
+                seen.push_str(&code(letter));
+                seen.push_str(behind);
+            }
+            _ => {
+                seen.push('\\');
+                seen.push_str(piece);
+            }
+        }
+        // An escaped backslash: what follows it is plain.
+        if piece.is_empty()
+            && let Some(plain) = pieces.next()
+        {
+            seen.push('\\');
+            seen.push_str(plain);
+        }
+    }
+    seen
 }
 
 /// A page as a picture, row by row from the top.
@@ -221,5 +312,18 @@ impl Pages {
             // The page's ground is opaque, so that nothing is premultiplied.
             rgba: pixels.data().to_vec(),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_printed_is_seen() {
+        let text = "K\u{202e}1 \u{1b}[2J \\u001b \\ \\\u{8}\r\n\t\"−\"";
+        let json = visible_in_json(&serde_json::to_string(&[text]).expect("JSON"));
+        let read: [String; 1] = serde_json::from_str(&json).expect("JSON");
+        assert_eq!(read[0], "K<U+202E>1 <U+001B>[2J \\u001b \\ \\<U+0008><U+000D>\n\t\"−\"");
     }
 }

@@ -9,6 +9,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::diag::Diagnostic;
+use crate::disk::read_regular;
 use crate::store::{write_atomic, write_new};
 
 /// The built-in templates, by name.
@@ -54,6 +55,11 @@ impl Templates {
         Ok(Self { folder: Some(folder.to_owned()), own })
     }
 
+    /// Is any of them not a built-in one?
+    pub(super) fn has_own(&self) -> bool {
+        !self.own.is_empty()
+    }
+
     /// Every file that is in use, by name.
     pub(super) fn files(&self) -> impl Iterator<Item = (&str, &[u8])> {
         let built_in = BUILT_IN.iter().filter(|(name, _)| !self.own.contains_key(*name));
@@ -97,13 +103,16 @@ fn read(
         if about.is_dir() && deeper > 0 {
             read(&path, &format!("{name}/"), deeper - 1, left, own)?;
         } else if path.is_file() {
-            let length = fs::metadata(&path).map_err(|error| refused(error, &path))?.len();
-            *left = left.checked_sub(length).ok_or_else(|| {
-                Diagnostic::error("This folder of templates holds more than 64 MB.")
-                    .remedy("Give a folder that holds the templates and their pictures alone.")
-                    .in_file(folder)
+            let bytes = read_regular(&path, *left).map_err(|error| match error.kind() {
+                io::ErrorKind::FileTooLarge => {
+                    Diagnostic::error("This folder of templates holds more than 64 MB.")
+                        .remedy("Give a folder that holds the templates and their pictures alone.")
+                        .in_file(folder)
+                }
+                _ => refused(error, &path),
             })?;
-            own.insert(name, fs::read(&path).map_err(|error| refused(error, &path))?);
+            *left = left.saturating_sub(bytes.len() as u64);
+            own.insert(name, bytes);
         }
     }
     Ok(())

@@ -5,7 +5,7 @@
 
 mod earlier;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::check;
@@ -23,6 +23,7 @@ use crate::survey::{
     Conditions, Cylinder, Expansion, Finding, Further, Gauge, MeasuredFit, MeasuredGap, REFERENCE_C,
     Standard, Survey, Uncertainty, factor_to_20_c,
 };
+use crate::wording::bounded;
 
 /// Fields of a cylinder that have no part in the outcome of its bore.
 const PARTS: [&str; 3] = ["fits", "ring_gaps", "piston_weight"];
@@ -37,29 +38,60 @@ pub(crate) const MOST_REPEATS: usize = 50;
 ///
 /// The survey is `None` if there is no such overhaul or no table that can be judged by.
 pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>>) -> Told<Option<Survey>> {
-    let mut diagnostics = Vec::new();
-    let Some(found) = record.overhauls.get(overhaul) else {
-        diagnostics.push(
-            Diagnostic::error("the record has no overhaul yet")
-                .at(FieldPath::default().field("overhauls"))
-                .remedy("Write one under `overhauls`."),
-        );
-        return Told { value: None, diagnostics };
-    };
-    let path = FieldPath::default().field("overhauls").element(overhaul);
-    let limits = match limits.map_or_else(|| limits_of(record, found, &path), Ok) {
-        Ok(limits) => limits,
-        Err(errors) => {
-            diagnostics.extend(errors);
-            return Told { value: None, diagnostics };
+    Surveyor::new(record, limits).survey(overhaul)
+}
+
+/// Reads overhauls of a record, as [`survey`] does. A table that several are judged by is resolved once, and what is
+/// wrong with it told once.
+pub struct Surveyor<'a> {
+    record: &'a EngineRecord,
+    given: Option<Arc<Limits>>,
+    /// The record's tables that were resolved; none: one that cannot be used, which is told.
+    resolved: BTreeMap<usize, Option<Arc<Limits>>>,
+}
+
+impl<'a> Surveyor<'a> {
+    /// For a record, by its own tables or by `limits` if given.
+    pub fn new(record: &'a EngineRecord, limits: Option<Arc<Limits>>) -> Self {
+        Self { record, given: limits, resolved: BTreeMap::new() }
+    }
+
+    fn limits(&mut self, overhaul: &Overhaul, path: &FieldPath) -> Result<Arc<Limits>, Vec<Diagnostic>> {
+        if let Some(given) = &self.given {
+            return Ok(Arc::clone(given));
         }
-    };
-    let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics };
-    let mut survey = reader.overhaul(found, &limits, &path);
-    earlier::find(record, overhaul, &mut survey);
-    let mut diagnostics = reader.diagnostics;
-    diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
-    Told { value: Some(survey), diagnostics }
+        let index = table_of(self.record, overhaul).map(|(index, _)| index);
+        if let Some(resolved) = index.and_then(|index| self.resolved.get(&index)) {
+            return resolved.clone().ok_or_else(Vec::new);
+        }
+        let limits = limits_of(self.record, overhaul, path);
+        if let Some(index) = index {
+            self.resolved.insert(index, limits.as_ref().ok().cloned());
+        }
+        limits
+    }
+
+    /// Reads one overhaul.
+    pub fn survey(&mut self, overhaul: usize) -> Told<Option<Survey>> {
+        let record = self.record;
+        let Some(found) = record.overhauls.get(overhaul) else {
+            let error = Diagnostic::error("the record has no overhaul yet")
+                .at(FieldPath::default().field("overhauls"))
+                .remedy("Write one under `overhauls`.");
+            return Told { value: None, diagnostics: vec![error] };
+        };
+        let path = FieldPath::default().field("overhauls").element(overhaul);
+        let limits = match self.limits(found, &path) {
+            Ok(limits) => limits,
+            Err(diagnostics) => return Told { value: None, diagnostics },
+        };
+        let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics: Vec::new() };
+        let mut survey = reader.overhaul(found, &limits, &path);
+        earlier::find(record, overhaul, &mut survey);
+        let mut diagnostics = reader.diagnostics;
+        diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
+        Told { value: Some(survey), diagnostics }
+    }
 }
 
 /// The table of limits that an overhaul of a record is judged by, as written, and its index: the one it names, or
@@ -121,6 +153,8 @@ fn no_table(record: &EngineRecord, overhaul: &Overhaul) -> Diagnostic {
 struct Tools {
     standards: Vec<Standard>,
     gauges: Vec<Gauge>,
+    /// The index of the first gauge of each name.
+    named: BTreeMap<String, usize>,
     /// How to read an entry of each gauge.
     reads: Vec<(Reads, PlusMeans)>,
     conditions: Option<Conditions>,
@@ -148,12 +182,20 @@ impl Reader<'_> {
     fn overhaul(&mut self, overhaul: &Overhaul, limits: &Arc<Limits>, path: &FieldPath) -> Survey {
         let mut tools = self.tools(overhaul, path);
         let contradictions = check::errors_in_cylinders(overhaul, path);
+        let cylinders = path.field("cylinders");
+        let mut of_cylinder: BTreeMap<usize, Vec<&Diagnostic>> = BTreeMap::new();
+        for error in &contradictions {
+            if let Some([Step::Element(index), ..]) = error.path.after(&cylinders) {
+                of_cylinder.entry(*index).or_default().push(error);
+            }
+        }
         let cylinders: Vec<Cylinder> = overhaul
             .cylinders
             .iter()
             .enumerate()
             .map(|(i, cylinder)| {
-                self.cylinder(cylinder, &tools, &contradictions, &path.field("cylinders").element(i))
+                let contradictions = of_cylinder.get(&i).map_or(&[][..], Vec::as_slice);
+                self.cylinder(cylinder, &tools, contradictions, &cylinders.element(i))
             })
             .collect();
         self.diagnostics.extend(contradictions);
@@ -184,6 +226,8 @@ impl Reader<'_> {
         let before = self.diagnostics.len();
         self.diagnostics.extend(check::errors_in_tools(overhaul, path));
         let mut tools = self.tools_as_written(overhaul, path);
+        let bearing = Bearing::new(overhaul);
+        let mut told = BTreeSet::new();
         for error in self.diagnostics.get(before..).unwrap_or_default().iter().filter(|told| told.is_error())
         {
             let place = error.place.split_once(", ").map_or(error.place.as_str(), |(_, place)| place);
@@ -194,9 +238,29 @@ impl Reader<'_> {
                 }
                 place => format!("{place}: {}", error.message),
             };
-            for (index, gauge) in tools.gauges.iter_mut().enumerate() {
-                if bears_on(error, overhaul, index, path) && !gauge.unusable.contains(&what) {
+            let gauges = match error.path.after(path) {
+                Some([Step::Field("temperatures"), ..]) => None,
+                Some([Step::Field("standards"), Step::Element(wrong), ..]) => {
+                    Some(bearing.of_standard(*wrong))
+                }
+                Some([Step::Field("gauges"), Step::Element(wrong), ..]) => Some(bearing.of_gauge(*wrong)),
+                _ => Some(&[][..]),
+            };
+            // Of gauges that go by one name each error is found again and again.
+            if !told.insert((what.clone(), gauges.and_then(<[usize]>::first).copied())) {
+                continue;
+            }
+            let mut add = |gauge: &mut Gauge| {
+                if !gauge.unusable.contains(&what) {
                     gauge.unusable.push(what.clone());
+                }
+            };
+            match gauges {
+                None => tools.gauges.iter_mut().for_each(add),
+                Some(gauges) => {
+                    for &index in gauges {
+                        tools.gauges.get_mut(index).into_iter().for_each(&mut add);
+                    }
                 }
             }
         }
@@ -241,7 +305,11 @@ impl Reader<'_> {
                 suppose_steel: temperatures.correct_readings,
             }
         });
-        Tools { standards, gauges, reads, conditions }
+        let mut named = BTreeMap::new();
+        for (i, gauge) in gauges.iter().enumerate() {
+            named.entry(gauge.name.clone()).or_insert(i);
+        }
+        Tools { standards, gauges, named, reads, conditions }
     }
 
     fn gauge(&mut self, gauge: &schema::Gauge, standards: &[Standard], path: &FieldPath) -> Gauge {
@@ -297,13 +365,12 @@ impl Reader<'_> {
         }
     }
 
-    /// Reads a cylinder. `contradictions` are the errors of the overhaul's cylinders that were found without
-    /// reading them.
+    /// Reads a cylinder. `contradictions` are its errors that were found without reading it.
     fn cylinder(
         &mut self,
         cylinder: &schema::Cylinder,
         tools: &Tools,
-        contradictions: &[Diagnostic],
+        contradictions: &[&Diagnostic],
         path: &FieldPath,
     ) -> Cylinder {
         let mut read = Cylinder {
@@ -324,7 +391,7 @@ impl Reader<'_> {
             unreadable: Vec::new(),
             unread: Vec::new(),
         };
-        let place = read.words();
+        let place = bounded(read.words());
         let before = self.diagnostics.len();
         match value::oversize(&cylinder.size, self.unit) {
             Ok(oversize) => {
@@ -359,10 +426,16 @@ impl Reader<'_> {
         }
         let readings_end = self.diagnostics.len();
         let fits_twice = written_twice(cylinder.fits.iter().map(|fit| fit.row.as_str()));
+        let mut wrong_fits = BTreeMap::new();
+        for error in contradictions {
+            if let Some([Step::Field("fits"), Step::Element(fit), ..]) = error.path.after(path) {
+                wrong_fits.entry(*fit).or_insert(*error);
+            }
+        }
         let gaps_twice = written_twice(cylinder.ring_gaps.iter().map(|gap| gap.row.as_str()));
         for (i, fit) in cylinder.fits.iter().enumerate() {
             let path = path.field("fits").element(i);
-            let contradicted = contradictions.iter().find(|error| error.path.after(&path).is_some());
+            let contradicted = wrong_fits.get(&i).copied();
             let twice = fits_twice.contains(fit.row.as_str());
             let before = self.diagnostics.len();
             if twice {
@@ -389,26 +462,25 @@ impl Reader<'_> {
             }
         }
         // Only what bears on the bore's outcome keeps a cylinder from passing.
-        let of_bore = |error: &&Diagnostic| match error.path.after(path) {
+        let of_bore = |error: &&&Diagnostic| match error.path.after(path) {
             Some([Step::Field(field), ..]) => !PARTS.contains(field),
             _ => false,
         };
-        let contradictions = contradictions.iter().filter(of_bore);
+        let contradictions = contradictions.iter().filter(of_bore).copied();
+        let prefix = format!("{place}, ");
         let told = self.diagnostics.get(before..readings_end).unwrap_or_default().iter();
         read.unreadable = told
             .filter(|diagnostic| diagnostic.is_error())
             .chain(contradictions)
-            .map(|diagnostic| match diagnostic.place.strip_prefix(&format!("{place}, ")) {
+            .map(|diagnostic| match diagnostic.place.strip_prefix(&prefix) {
                 Some(place) => format!("{place}: {}", diagnostic.message),
                 None => diagnostic.message.clone(),
             })
             .collect();
+        let used: BTreeSet<Option<&str>> = cylinder.readings.iter().map(|r| r.gauge.as_deref()).collect();
         for (index, gauge) in tools.gauges.iter().enumerate() {
-            let name = |reading: &schema::Reading| match &reading.gauge {
-                Some(name) => *name == gauge.name,
-                None => index == 0,
-            };
-            if !gauge.unusable.is_empty() && cylinder.readings.iter().any(name) {
+            let is_used = used.contains(&Some(gauge.name.as_str())) || index == 0 && used.contains(&None);
+            if !gauge.unusable.is_empty() && is_used {
                 read.unreadable.extend(gauge.unusable.iter().cloned());
             }
         }
@@ -452,7 +524,7 @@ impl Reader<'_> {
         let gauge = match &reading.gauge {
             None => Some(0),
             Some(name) => {
-                let found = tools.gauges.iter().position(|gauge| gauge.name == *name);
+                let found = tools.named.get(name).copied();
                 if found.is_none() {
                     let remedy = likely_meant(name, tools.gauges.iter().map(|gauge| gauge.name.as_str()))
                         .map_or("Write it under `gauges`.".to_owned(), |likely| {
@@ -678,22 +750,37 @@ impl Distribution {
     }
 }
 
-/// Does an error in an overhaul bear on what is read with one of its gauges?
-///
-/// `index` is the gauge's; an overhaul that names none has one. Where two have one name, either may be meant.
-fn bears_on(error: &Diagnostic, overhaul: &Overhaul, index: usize, path: &FieldPath) -> bool {
-    let gauge = overhaul.gauges.get(index);
-    match error.path.after(path) {
-        Some([Step::Field("temperatures"), ..]) => true,
-        Some([Step::Field("standards"), Step::Element(wrong), ..]) => {
-            let wrong = overhaul.standards.get(*wrong).map(|standard| &standard.name);
-            gauge.is_some_and(|gauge| gauge.zeroed_on.is_some() && gauge.zeroed_on.as_ref() == wrong)
+/// Which gauges of an overhaul an error bears on. Where two have one name, either may be meant.
+struct Bearing<'a> {
+    overhaul: &'a Overhaul,
+    /// The gauges of each name.
+    named: BTreeMap<&'a str, Vec<usize>>,
+    /// The gauges that are zeroed on the standard of each name.
+    zeroed_on: BTreeMap<&'a str, Vec<usize>>,
+}
+
+impl<'a> Bearing<'a> {
+    fn new(overhaul: &'a Overhaul) -> Self {
+        let mut bearing = Self { overhaul, named: BTreeMap::new(), zeroed_on: BTreeMap::new() };
+        for (i, gauge) in overhaul.gauges.iter().enumerate() {
+            bearing.named.entry(&gauge.name).or_default().push(i);
+            if let Some(standard) = &gauge.zeroed_on {
+                bearing.zeroed_on.entry(standard).or_default().push(i);
+            }
         }
-        Some([Step::Field("gauges"), Step::Element(wrong), ..]) => {
-            let wrong = overhaul.gauges.get(*wrong).map(|gauge| &gauge.name);
-            gauge.is_some_and(|gauge| wrong == Some(&gauge.name))
-        }
-        _ => false,
+        bearing
+    }
+
+    /// On those that an error in a gauge bears on.
+    fn of_gauge(&self, index: usize) -> &[usize] {
+        let gauge = self.overhaul.gauges.get(index);
+        gauge.and_then(|gauge| self.named.get(gauge.name.as_str())).map_or(&[], Vec::as_slice)
+    }
+
+    /// On those that an error in a setting standard bears on.
+    fn of_standard(&self, index: usize) -> &[usize] {
+        let standard = self.overhaul.standards.get(index);
+        standard.and_then(|standard| self.zeroed_on.get(standard.name.as_str())).map_or(&[], Vec::as_slice)
     }
 }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may panic, and so may what prepares it")]
 
 mod bad_files;
+mod corpus;
 mod exchange;
 mod json;
 mod lesson;

@@ -247,6 +247,23 @@ fn one_cylinder_is_printed_alone_and_an_unknown_one_is_named() {
     );
 }
 
+/// The setting itself ends them: a loop that only goes round, and a template that calls itself.
+#[test]
+fn a_template_without_end_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let own = folder.path().display().to_string();
+    let pdf = folder.path().join("endless.pdf").display().to_string();
+    for endless in ["{ while true { } }", "letterhead(data)"] {
+        let text = format!("#let letterhead(data) = {endless}\n");
+        std::fs::write(folder.path().join("letterhead.typ"), text).unwrap();
+        let begun = std::time::Instant::now();
+        let run = borewright(["report", "demo/penhallow_twin.ron", "--template", &own, "--out", &pdf]);
+        assert_eq!((run.status, run.out.as_str()), (2, ""));
+        assert!(run.errors.contains("letterhead.typ:1:") && run.errors.contains("error:"), "{}", run.errors);
+        assert!(begun.elapsed().as_secs() < 90);
+    }
+}
+
 #[test]
 fn a_shops_own_templates_are_used_and_their_errors_are_placed() {
     let folder = tempfile::tempdir().unwrap();

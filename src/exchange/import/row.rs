@@ -12,6 +12,7 @@ use crate::limits::Limits;
 use crate::record::entry;
 use crate::record::resolve::MOST_REPEATS;
 use crate::record::schema::{Cylinder, EngineRecord, Overhaul, Reading, Reads};
+use crate::wording::visible;
 
 /// A value as the file has it.
 pub(super) struct Value {
@@ -538,7 +539,7 @@ fn named(text: &str, names: Vec<&str>, what: &str) -> Result<usize, String> {
 
 /// A text of a file, at most so long as is worth showing.
 pub(super) fn shown(text: &str) -> String {
-    let mut shown: String = text.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let mut shown = visible(&text.chars().take(40).collect::<String>()).into_owned();
     if text.chars().count() > 40 {
         shown.push('…');
     }

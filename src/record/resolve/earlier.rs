@@ -4,32 +4,39 @@
 //! same station at the same depth from the same end, and the same axis in the same direction. Where that is not
 //! known nothing is compared; nothing is matched by its name alone.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{Reader, Tools, limits_of};
 use crate::bore::{Bore, Point};
 use crate::diag::FieldPath;
 use crate::limits::Limits;
-use crate::record::schema::{self, EngineRecord, Overhaul};
+use crate::record::schema::{EngineRecord, Overhaul};
 use crate::survey::{Cylinder, Earlier, Survey};
+
+/// How many overhauls back a cylinder's readings are looked for: more than any barrel lives through.
+const FARTHEST_BACK: usize = 50;
 
 /// Gives each cylinder of an overhaul its readings at the latest survey before that has any, if it has not been
 /// cut since.
 pub(super) fn find(record: &EngineRecord, overhaul: usize, survey: &mut Survey) {
     let (limits, cylinders) = (&survey.limits, &mut survey.cylinders);
-    let mut open: Vec<usize> = (0..cylinders.len())
-        .filter(|&i| {
-            cylinders.get(i).is_some_and(|c| only(cylinders, |other| &other.serial, &c.serial).is_some())
-        })
-        .collect();
-    for before in record.overhauls.iter().take(overhaul).rev() {
-        let serials = |i: &usize| cylinders.get(*i).map(|c| c.serial.as_str());
-        let is_there = |serial| before.cylinders.iter().any(|c| is_same(&c.serial, serial));
-        if !open.iter().filter_map(serials).any(is_there) {
+    let mut open: Vec<usize> =
+        by_serial(cylinders, |cylinder| &cylinder.serial).into_values().flatten().collect();
+    // In the order of the cylinders.
+    open.sort_unstable();
+    for before in record.overhauls.iter().take(overhaul).rev().take(FARTHEST_BACK) {
+        if open.is_empty() {
+            break;
+        }
+        let then = by_serial(&before.cylinders, |cylinder| &cylinder.serial);
+        let is_there =
+            |i: &usize| cylinders.get(*i).is_some_and(|cylinder| then.contains_key(cylinder.serial.trim()));
+        if !open.iter().any(is_there) {
             continue;
         }
         let Some(limits_then) = limits_at(record, before, limits) else { continue };
-        let mut then = Then::of(before, &limits_then);
+        let mut then = Then::of(before, then, &limits_then);
         open.retain(|&i| match cylinders.get_mut(i) {
             Some(cylinder) => then.is_still_open(cylinder, limits),
             None => false,
@@ -37,17 +44,16 @@ pub(super) fn find(record: &EngineRecord, overhaul: usize, survey: &mut Survey) 
     }
 }
 
-fn is_same(a: &str, b: &str) -> bool {
-    a.trim() == b.trim()
-}
-
-/// The only one of a serial number; none if that is blank, or stands on several.
-fn only<'a, T>(of: &'a [T], serial: impl Fn(&T) -> &str, wanted: &str) -> Option<&'a T> {
-    let mut same = of.iter().filter(|one| is_same(serial(one), wanted));
-    match (same.next(), same.next()) {
-        (Some(found), None) if !wanted.trim().is_empty() => Some(found),
-        _ => None,
+/// Where each serial number stands; none where it stands on several. Blank ones are left out.
+fn by_serial<'a, T>(of: &'a [T], serial: impl Fn(&'a T) -> &'a str) -> BTreeMap<&'a str, Option<usize>> {
+    let mut places = BTreeMap::new();
+    for (i, one) in of.iter().enumerate() {
+        let serial = serial(one).trim();
+        if !serial.is_empty() {
+            places.entry(serial).and_modify(|place| *place = None).or_insert(Some(i));
+        }
     }
+    places
 }
 
 /// The table that an earlier overhaul was judged by: the present one where it names no other, else the record's;
@@ -63,26 +69,25 @@ fn limits_at(record: &EngineRecord, then: &Overhaul, now: &Arc<Limits>) -> Optio
 /// An earlier overhaul, with what its readings were read with.
 struct Then<'a> {
     overhaul: &'a Overhaul,
+    /// Where each serial number stands in it; none where it stands on several.
+    serials: BTreeMap<&'a str, Option<usize>>,
     limits: &'a Limits,
     reader: Reader<'a>,
     tools: Tools,
 }
 
 impl<'a> Then<'a> {
-    fn of(overhaul: &'a Overhaul, limits: &'a Limits) -> Self {
+    fn of(overhaul: &'a Overhaul, serials: BTreeMap<&'a str, Option<usize>>, limits: &'a Limits) -> Self {
         // What is wrong in it is told where it is judged itself.
         let mut reader = Reader { limits, unit: overhaul.unit, diagnostics: Vec::new() };
         let tools = reader.tools(overhaul, &FieldPath::default());
-        Self { overhaul, limits, reader, tools }
+        Self { overhaul, serials, limits, reader, tools }
     }
 
     /// Gives a cylinder what it read then; is there still a survey before to be looked for?
     fn is_still_open(&mut self, now: &mut Cylinder, limits: &Limits) -> bool {
-        let of = |c: &schema::Cylinder| is_same(&c.serial, &now.serial);
-        if !self.overhaul.cylinders.iter().any(of) {
-            return true;
-        }
-        let Some(then) = only(&self.overhaul.cylinders, |c| &c.serial, &now.serial) else { return false };
+        let Some(place) = self.serials.get(now.serial.trim()) else { return true };
+        let Some(then) = place.and_then(|index| self.overhaul.cylinders.get(index)) else { return false };
         let then = self.reader.cylinder(then, &self.tools, &[], &FieldPath::default());
         if !now.is_uncut_since(limits, &then, self.limits) {
             return false;
