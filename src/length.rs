@@ -330,7 +330,7 @@ impl Length {
     }
 
     /// A text that has more digits than can be kept, with as many as always can be (six decimals of an inch, seven of a
-    /// millimetre), rounded half away from zero; `None` if nothing need be cut off.
+    /// millimetre), rounded half away from zero; `None` if nothing need be cut off, or if it cannot be read even then.
     ///
     /// For what a program worked out, such as a mean of repeats. `graduation` is that of a text that counts them.
     pub fn rounded_to_keep(text: &str, unit: Unit, graduation: Option<Self>) -> Option<String> {
@@ -354,11 +354,16 @@ impl Length {
         };
         let rest = if number.rest.is_empty() { String::new() } else { format!(" {}", number.rest) };
         let places = usize::from(most);
-        Some(if most == 0 {
+        let kept = if most == 0 {
             format!("{sign}{whole}{rest}")
         } else {
             format!("{sign}{whole}.{part:0places$}{rest}")
-        })
+        };
+        let read = match graduation {
+            Some(graduation) => Self::parse_graduations(&kept, graduation, unit),
+            None => Self::parse(&kept, unit),
+        };
+        read.is_ok().then_some(kept)
     }
 
     /// The fewest decimals (at most 7) that show this length exactly in `unit`, or the unit's usual ones if

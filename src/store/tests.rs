@@ -419,6 +419,41 @@ fn a_copy_is_soon_on_the_disk_and_offered_when_its_window_is_gone() {
     assert!(left[0].take().is_none(), "it is gone");
 }
 
+/// Typed on and on for two seconds: whatever was typed is on the disk within a second, and not only once one rests.
+#[test]
+fn no_typing_is_older_than_a_second_before_it_is_copied() {
+    let folder = folder();
+    let mut guard = Guard::new(Some(folder.path()));
+    let on_disk = || {
+        let files = fs::read_dir(folder.path()).expect("listed").flatten().map(|entry| entry.path());
+        let copies = files.filter(|path| path.extension().is_some_and(|extension| extension == "json"));
+        let texts = copies.filter_map(|path| fs::read(path).ok());
+        texts
+            .filter_map(|bytes| serde_json::from_slice::<Copy>(&bytes).ok()?.text.parse::<usize>().ok())
+            .max()
+    };
+    let start = Instant::now();
+    let (mut typed, mut times, mut longest) = (0_usize, vec![start], Duration::ZERO);
+    let mut copied = 0;
+    while copied < 40 {
+        let now = Instant::now();
+        if typed < 40 && now.duration_since(start) > Duration::from_millis(50 * typed as u64) {
+            typed += 1;
+            times.push(now);
+        }
+        let what = u32::try_from(typed).expect("few");
+        guard.tend(Some(&what), || copy_of(&typed.to_string()));
+        let found = on_disk().unwrap_or(0);
+        for typed in times.iter().take(found + 1).skip(copied + 1) {
+            longest = longest.max(typed.elapsed());
+        }
+        copied = found.max(copied);
+        assert!(start.elapsed() < Duration::from_secs(20), "{copied} of 40 are copied");
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    assert!(longest < Duration::from_secs(1), "{longest:?}");
+}
+
 #[test]
 fn what_is_saved_leaves_nothing() {
     let folder = folder();

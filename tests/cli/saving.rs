@@ -134,6 +134,95 @@ fn killed_while_it_saves_the_file_is_the_old_or_the_new_one() {
     assert_eq!(names(folder.path()), ["engine.ron"]);
 }
 
+/// The calls of the system that a trace tells of, from the first that concerns a file on: each with its number among
+/// those of its name.
+fn calls(trace: &str, file: &Path) -> Vec<(String, usize)> {
+    let file = file.to_str().unwrap();
+    let mut counted = std::collections::BTreeMap::<String, usize>::new();
+    let mut found = Vec::new();
+    for line in trace.lines() {
+        let call = line.trim_start_matches(|c: char| c.is_ascii_digit() || c == ' ');
+        let Some((name, arguments)) = call.split_once('(') else { continue };
+        if name.is_empty() || !name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_') {
+            continue;
+        }
+        let number = counted.entry(name.to_owned()).and_modify(|number| *number += 1).or_insert(1);
+        if (!found.is_empty() || arguments.contains(file)) && !["execve", "exit_group"].contains(&name) {
+            found.push((name.to_owned(), *number));
+        }
+    }
+    found
+}
+
+/// The same command, watched by a program that can refuse its calls in the system's stead.
+fn traced(command: &Command, options: &[&str], trace: &Path) -> Command {
+    let mut traced = Command::new("strace");
+    traced.args(["-f", "-qq", "-s", "0", "-o"]).arg(trace).args(options).arg("--");
+    traced.arg(command.get_program()).args(command.get_args());
+    traced.current_dir(file("")).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    traced
+}
+
+/// Every call of the system that comes after the file is first looked at fails once, each in a run of its own: an error
+/// of the disk, and for what writes a full one or no permission. The file is the old one or the new one, the program
+/// says so, and nothing is left beside it.
+#[test]
+fn whichever_call_of_the_system_fails_the_file_is_the_old_or_the_new_one() {
+    let (folder, path) = signed();
+    let before = fs::read(&path).unwrap();
+    let first = reasons(&path);
+    let trace = tempfile::NamedTempFile::new().unwrap();
+    let usual = traced(&amend(&path, "traced"), &[], trace.path()).output();
+    if !usual.is_ok_and(|output| output.status.success()) {
+        eprintln!("SKIPPED: strace is not on this machine, or may not watch, so no call is made to fail.");
+        return;
+    }
+    let calls = calls(&fs::read_to_string(trace.path()).unwrap(), &path);
+    assert!(calls.len() > 40 && calls.iter().any(|(name, _)| name.starts_with("rename")), "{calls:?}");
+    let (mut old, mut new, mut ended) = (0, 0, 0);
+    for (name, number) in &calls {
+        let writes =
+            ["write", "fsync", "openat", "fchmod"].contains(&name.as_str()) || name.starts_with("rename");
+        let kinds: &[&str] = if writes { &["EIO", "ENOSPC", "EACCES", "EINTR"] } else { &["EIO"] };
+        for error in kinds {
+            fs::write(&path, &before).unwrap();
+            let inject = format!("inject={name}:error={error}:when={number}");
+            let output = traced(&amend(&path, &inject), &["-e", &inject], trace.path()).output().unwrap();
+            let told = errors(&output);
+            let is_new = fs::read(&path).unwrap() != before;
+            let mut kept = reasons(&path);
+            if is_new {
+                assert_eq!(kept.pop().unwrap(), inject);
+                new += 1;
+            } else {
+                old += 1;
+            }
+            assert_eq!(kept, first, "{inject}");
+            match output.status.code() {
+                Some(0) => assert!(is_new, "{inject}: it says that all is done"),
+                Some(2) if is_new => assert!(told.contains("did not confirm it"), "{inject}: {told}"),
+                Some(2) => assert!(told.contains("error: "), "{inject}: {told}"),
+                Some(3) => assert!(is_new, "{inject}: {told}"),
+                // Without memory, numbers by chance, or a folder that can be closed, the language itself gives up; the next
+                // writer clears what is left.
+                code => {
+                    let without = ["brk", "mmap", "munmap", "mprotect", "getrandom", "close"];
+                    assert!(without.contains(&name.as_str()), "{inject}: {code:?}, {told}");
+                    ended += 1;
+                    assert!(amend(&path, "after that").output().unwrap().status.success());
+                }
+            }
+            assert_eq!(names(folder.path()), ["engine.ron"], "{inject}");
+        }
+    }
+    eprintln!(
+        "{} calls made to fail, {} times: {old} times the old file, {new} times the new one, {ended} times the program ended",
+        calls.len(),
+        old + new
+    );
+    assert!(old > 20 && new > 5, "{old} old, {new} new");
+}
+
 /// Asserts that a command was refused for a reason, and left everything as it was.
 fn refused(command: &mut Command, path: &Path, part: &str) {
     let before = fs::read(path).unwrap();
@@ -257,6 +346,44 @@ fn both_files_of_an_exercise_are_written_whoever_listens() {
     let before = fs::read(folder.path().join("practice-7.ron")).unwrap();
     assert_eq!(practise().status.code(), Some(2));
     assert_eq!(fs::read(folder.path().join("practice-7.ron")).unwrap(), before);
+}
+
+/// The program speaks to nobody: it opens no socket, whatever it does.
+#[test]
+fn no_command_opens_a_socket() {
+    let folder = tempfile::tempdir().unwrap();
+    let trace = folder.path().join("trace");
+    let place = |name: &str| folder.path().join(name).display().to_string();
+    let record = place("engine.ron");
+    fs::copy(file("demo/wexcombe_six.ron"), &record).unwrap();
+    let (csv, svg, index) = (place("readings.csv"), place("profile.svg"), place("index"));
+    let commands: [&[&str]; 9] = [
+        &["judge", "demo"],
+        &["judge", "demo/fleet.csv", "--limits", "limits/wexcombe_six.ron"],
+        &["check", "demo"],
+        &["trend", "demo", "--index", &index],
+        &["export", &record, "--out", &csv],
+        &["import", &csv, "--into", &record],
+        &["plot", &record, "--cylinder", "4", "--out", &svg],
+        &["seal", &record, "--name", "x", "--certificate", "x", "--date", "2026-05-14"],
+        &["manual"],
+    ];
+    for arguments in commands {
+        let mut command = program();
+        command.args(arguments);
+        let output = traced(&command, &["-e", "trace=%network,openat"], &trace).output();
+        if !output.as_ref().is_ok_and(|output| output.status.success()) {
+            assert!(command.output().unwrap().status.success(), "{arguments:?}");
+            eprintln!(
+                "SKIPPED: strace is not on this machine, or may not watch, so no socket would be seen."
+            );
+            return;
+        }
+        let calls = fs::read_to_string(&trace).unwrap();
+        assert!(calls.contains("openat("), "{arguments:?}: nothing was watched");
+        let sockets: Vec<_> = calls.lines().filter(|line| !line.contains("openat")).collect();
+        assert!(sockets.iter().all(|line| !line.contains('(')), "{arguments:?}: {sockets:?}");
+    }
 }
 
 /// A program that waits for a pipe would wait for ever.

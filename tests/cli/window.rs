@@ -147,6 +147,23 @@ impl Window {
         assert!(xdotool(&self.display, &arguments).is_some(), "keys are pressed");
     }
 
+    /// The sockets it has open: of those within the machine (as the display's is), and of all others.
+    #[cfg(target_os = "linux")]
+    fn sockets(&self) -> (usize, Vec<String>) {
+        let process = Path::new("/proc").join(self.program.0.id().to_string());
+        let within = std::fs::read_to_string(process.join("net/unix")).unwrap();
+        let numbers: Vec<&str> = within.lines().filter_map(|line| line.split_whitespace().nth(6)).collect();
+        let open = std::fs::read_dir(process.join("fd")).unwrap().flatten();
+        let targets = open.filter_map(|entry| std::fs::read_link(entry.path()).ok());
+        let sockets = targets.filter_map(|target| {
+            let name = target.to_str()?.strip_prefix("socket:[")?.strip_suffix(']')?;
+            Some(name.to_owned())
+        });
+        let (within, others): (Vec<_>, Vec<_>) =
+            sockets.partition(|number| numbers.contains(&number.as_str()));
+        (within.len(), others)
+    }
+
     fn ended(&mut self) -> ExitStatus {
         wait_for("the end of the program", || self.program.0.try_wait().unwrap())
     }
@@ -187,6 +204,49 @@ fn a_window_that_the_system_ends_copies_what_is_typed() {
     }
 }
 
+/// At most a second of typing is lost, whenever the program is killed: how long after a key its copy is on the disk.
+#[test]
+fn what_is_typed_is_copied_within_a_second() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = folder.path().join("typed.ron");
+    std::fs::copy(file("demo/wexcombe_six.ron"), &typed).unwrap();
+    let mut window = match Window::open(folder.path(), &typed) {
+        Ok(window) => window,
+        Err(why) => {
+            eprintln!("SKIPPED: {why}");
+            return;
+        }
+    };
+    let copies = folder.path().join(".local/share/borewright/recovery");
+    let holds = |cell: &str| {
+        let wanted = format!("\"text\":\"{cell}\"");
+        let files = std::fs::read_dir(&copies).into_iter().flatten().flatten().map(|entry| entry.path());
+        files
+            .filter(|path| path.extension().is_some_and(|extension| extension == "json"))
+            .any(|path| std::fs::read_to_string(path).is_ok_and(|text| text.contains(&wanted)))
+    };
+    window.press(&["F2"]);
+    let mut cell = "+".to_owned();
+    window.press(&["plus"]);
+    let mut took = Vec::new();
+    for digit in ["1", "2", "3", "4", "5"] {
+        cell.push_str(digit);
+        let start = Instant::now();
+        window.press(&[digit]);
+        while !holds(&cell) {
+            assert!(start.elapsed() < PATIENCE, "no copy holds {cell}");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        took.push(start.elapsed());
+    }
+    window.program.0.kill().unwrap();
+    window.ended();
+    eprintln!("from a key to its copy on the disk: {took:.0?}");
+    // Another program may have the processor at any of them, but not at all.
+    took.sort();
+    assert!(took[took.len() / 2] < Duration::from_secs(1), "{took:?}");
+}
+
 #[test]
 fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
     // A cylinder whose readings are all by the gauge that comes first, with two repeats at every place.
@@ -225,6 +285,12 @@ fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
                 press(&keys.iter().map(String::as_str).collect::<Vec<_>>());
             }
         }
+    }
+    #[cfg(target_os = "linux")]
+    {
+        let (within, others) = window.sockets();
+        assert!(within >= 1, "the display's socket is seen");
+        assert!(others.is_empty(), "sockets of a network: {others:?}");
     }
     press(&["ctrl+s"]);
     let before = to_ron(&empty).unwrap();

@@ -3,7 +3,14 @@
 #![expect(clippy::unwrap_used, reason = "a test may panic, and so may what prepares it")]
 
 mod bad_input;
+mod damage;
 mod evidence;
 mod good_files;
 mod layering;
+mod packages;
 mod published;
+
+/// What is tried on damaged files is what is tried on invented ones.
+#[path = "../../fuzz/targets.rs"]
+#[expect(dead_code, reason = "not every target is tried on a damaged file")]
+mod targets;
