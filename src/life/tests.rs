@@ -11,13 +11,16 @@ use proptest::prelude::*;
 use super::across::Across;
 use super::crossing::{Crossing, Level};
 use super::engine::{Said, Stand, latest_trend, stand};
-use super::figure::{Figure, Reading};
+use super::figure::{Figure, Reading, Scheme};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
 use super::sheet::{EngineName, Sheet, sheets};
 use super::trend::{Basis, Forecast, Time, Trend, trend};
 use crate::file;
+use crate::judge;
+use crate::length::{Length, Unit};
+use crate::record::resolve;
 
 /// A cylinder at a survey: position, serial number, further fields, diameter above ring travel and below it.
 type Barrel<'a> = (&'a str, &'a str, &'a str, &'a str, &'a str);
@@ -598,6 +601,23 @@ fn what_cannot_be_followed_is_said() {
     has(&found.said, "The serial numbers S-1 and s 1 differ only in how they are written");
     assert_eq!(found.histories.len(), 2);
     assert!(follow(&[]).histories.is_empty());
+}
+
+/// Derived: 15 K on 5.0040 in of steel of 11.5e-6 1/K, of which the micrometer, at 20 °C, has no part.
+#[test]
+fn what_is_followed_is_what_was_judged_at_20_c() {
+    let gauges = r#"gauges: [(name: "a", graduation: "0.0001", expansion_ppm: 11.5)],"#;
+    let cold = "temperatures: (barrel: 5.0, gauge: 20.0, barrel_expansion_ppm: 11.5),";
+    let fields = format!("{gauges} {cold}");
+    let text = record("E1", &[survey("2010-06-01", &fields, &[("1", "S-1", "", "5.0002", "5.0040")])], "0.8");
+    let survey = resolve::survey(&file::record_from_text(&text, None).value.unwrap(), 0, None).value.unwrap();
+    let cylinder = &survey.cylinders[0];
+    let scheme = Scheme::of(&survey.limits);
+    let readings = scheme.readings(&survey.limits, &survey, cylinder);
+    let followed = readings[scheme.place(&Figure::LargestBore).unwrap()].unwrap();
+    let judged = judge::assess(cylinder, &survey).rows[0].figure.as_ref().unwrap().value;
+    assert_eq!(followed.mm(), judged.to_mm());
+    assert_eq!(judged, Length::parse("5.0040", Unit::Inch).unwrap().length.scaled(1.000_172_5));
 }
 
 proptest! {
