@@ -672,15 +672,9 @@ mod tests {
         let told = view.entries.readings(Unit::Inch);
         assert_eq!(told.diagnostics, []);
         let study = Study::of(&told.value, None).expect("it is balanced");
-        assert_eq!((study.people_parts_repeats()), (3, 6, 3));
+        assert_eq!((study.operators.len(), study.parts.len(), study.trials), (3, 6, 3));
         let (again, outside) = Entries::of(&told.value, Unit::Inch);
         assert_eq!((again, outside), (view.entries, 0));
-    }
-
-    impl Study {
-        fn people_parts_repeats(&self) -> (usize, usize, usize) {
-            (self.operators.len(), self.parts.len(), self.trials)
-        }
     }
 
     #[test]
