@@ -108,7 +108,7 @@ mod tests {
     /// (D, from the distribution function).
     #[test]
     fn the_bars_add_up_to_the_chance_of_their_reach() {
-        let bars = bars(10.0, 0.5, f64::INFINITY, REACH * 1.959_964 * 0.5);
+        let bars = bars(10.0, 0.5, f64::INFINITY.into(), REACH * 1.959_964 * 0.5);
         let sum: f64 = bars.iter().map(|bar| bar.2).sum();
         assert!((sum - 0.999_58).abs() < 0.000_02, "{sum}");
         assert!(bars.iter().zip(bars.iter().rev()).all(|(a, b)| (a.2 - b.2).abs() < 1e-12), "symmetric");
