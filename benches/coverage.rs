@@ -18,18 +18,18 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-use borewright::certainty::measured;
-use borewright::figures::{Figure as Found, Term, taper};
-use borewright::length::{Length, Style, Unit};
-use borewright::lesson::random::Random;
-use borewright::life::crossing::Crossing;
-use borewright::life::engine::{Stand, stand};
-use borewright::life::figure::Figure;
-use borewright::life::follow::follow;
-use borewright::life::sheet::{EngineName, sheets};
-use borewright::life::trend::{Forecast, Time};
-use borewright::record::resolve;
-use borewright::record::schema::EngineRecord;
+use classroom::random::Random;
+use figures::certainty::measured;
+use figures::{Figure as Found, Term, taper};
+use history::crossing::Crossing;
+use history::engine::{Stand, stand};
+use history::figure::Figure;
+use history::follow::follow;
+use history::sheet::{EngineName, sheets};
+use history::trend::{Forecast, Time};
+use quantities::length::{Length, Style, Unit};
+use records::record::resolve;
+use records::record::schema::EngineRecord;
 
 const SURVEYS: [usize; 5] = [2, 3, 4, 6, 10];
 const CYLINDERS: [usize; 5] = [1, 2, 4, 6, 12];
@@ -125,7 +125,7 @@ fn record(case: Case, limit: Length, repeats: usize, graduation: &str, repeatabi
             ),
         ])"#
     );
-    let read = borewright::file::record_from_text(&text, None);
+    let read = records::file::record_from_text(&text, None);
     assert!(read.diagnostics.iter().all(|d| !d.is_error()), "{:?}", read.diagnostics);
     read.value.expect("a record")
 }

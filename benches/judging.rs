@@ -11,15 +11,15 @@ use std::fmt::Write as _;
 use std::io::{self, BufWriter, Read, Write as _};
 use std::sync::Arc;
 
-use borewright::figures::summary::Figures;
-use borewright::fleet;
-use borewright::judge::{self, Assessment};
-use borewright::limits::Limits;
-use borewright::limits::schema::TableOfLimits;
-use borewright::record::resolve;
-use borewright::record::schema::EngineRecord;
-use borewright::survey::Survey;
 use divan::{Bencher, black_box, counter::BytesCount, counter::ItemsCount};
+use figures::summary::Figures;
+use judging::Assessment;
+use records::limits::Limits;
+use records::limits::schema::TableOfLimits;
+use records::record::resolve;
+use records::record::schema::EngineRecord;
+use records::survey::Survey;
+use work::fleet;
 
 fn main() -> io::Result<()> {
     if let Some(path) = std::env::var_os("BOREWRIGHT_FLEET_WRITE") {
@@ -114,7 +114,7 @@ impl Read for Readings {
 }
 
 fn table() -> TableOfLimits {
-    borewright::file::from_text(include_str!("fleet_limits.ron"), None).value.expect("the table can be read")
+    records::file::from_text(include_str!("fleet_limits.ron"), None).value.expect("the table can be read")
 }
 
 fn limits() -> Arc<Limits> {
@@ -141,11 +141,11 @@ fn record_text() -> String {
             made
         })
         .collect();
-    borewright::file::to_ron(&record).expect("a record can be written")
+    records::file::to_ron(&record).expect("a record can be written")
 }
 
 fn example_record() -> EngineRecord {
-    use borewright::record::schema::{Cylinder, Engine, Overhaul, Reading};
+    use records::record::schema::{Cylinder, Engine, Overhaul, Reading};
     let readings = STATIONS
         .iter()
         .flat_map(|station| AXES.iter().map(move |axis| (station, axis)))
@@ -159,7 +159,7 @@ fn example_record() -> EngineRecord {
         .collect();
     let cylinder = Cylinder { looked_over: true, readings, ..Cylinder::default() };
     EngineRecord {
-        format: borewright::record::schema::FORMAT,
+        format: records::record::schema::FORMAT,
         engine: Engine { model: "Speed trial (invented)".to_owned(), ..Engine::default() },
         tables: vec![table()],
         overhauls: vec![Overhaul { cylinders: vec![cylinder], ..overhaul() }],
@@ -167,12 +167,12 @@ fn example_record() -> EngineRecord {
     }
 }
 
-fn overhaul() -> borewright::record::schema::Overhaul {
+fn overhaul() -> records::record::schema::Overhaul {
     ron::from_str("(date: \"2024-05-01\")").expect("a date is all that an overhaul needs")
 }
 
 fn record() -> EngineRecord {
-    borewright::file::from_text(&record_text(), None).value.expect("the record can be read")
+    records::file::from_text(&record_text(), None).value.expect("the record can be read")
 }
 
 fn survey() -> Survey {
@@ -185,7 +185,7 @@ fn parse_a_record(bencher: Bencher) {
     let text = record_text();
     bencher
         .counter(BytesCount::new(text.len()))
-        .bench(|| borewright::file::record_from_text(black_box(&text), None).value);
+        .bench(|| records::file::record_from_text(black_box(&text), None).value);
 }
 
 /// Every figure of one cylinder.
@@ -201,7 +201,7 @@ fn figures_of_a_cylinder(bencher: Bencher) {
 fn assess_a_cylinder(bencher: Bencher, cylinder: usize) {
     let survey = survey();
     let cylinder = survey.cylinders.get(cylinder).expect("there are six");
-    bencher.bench(|| judge::assess(black_box(cylinder), &survey));
+    bencher.bench(|| judging::assess(black_box(cylinder), &survey));
 }
 
 /// A thousand records from their text to the outcome of each of their six cylinders.
@@ -210,9 +210,9 @@ fn judge_1_000_records(bencher: Bencher) {
     let text = record_text();
     bencher.counter(ItemsCount::new(1_000_usize)).bench(|| {
         let judged = |_| {
-            let record = borewright::file::record_from_text(black_box(&text), None).value?;
+            let record = records::file::record_from_text(black_box(&text), None).value?;
             let survey = resolve::survey(&record, 0, None).value?;
-            Some(survey.cylinders.iter().map(|c| judge::assess(c, &survey)).collect::<Vec<Assessment>>())
+            Some(survey.cylinders.iter().map(|c| judging::assess(c, &survey)).collect::<Vec<Assessment>>())
         };
         (0..1_000).filter_map(judged).map(|assessments| assessments.len()).sum::<usize>()
     });

@@ -6,12 +6,12 @@
 use std::cell::{Cell, RefCell};
 use std::path::Path;
 
-use borewright::file::{load_record, to_ron};
-use borewright::gui::{App, Setup};
-use borewright::record::schema::EngineRecord;
 use divan::Bencher;
 use eframe::egui::{Event, Key, vec2};
 use egui_kittest::Harness;
+use records::file::{load_record, to_ron};
+use records::record::schema::EngineRecord;
+use window::{App, Setup};
 
 fn main() {
     divan::main();
@@ -114,5 +114,5 @@ fn reading_kept(bencher: Bencher<'_, '_>, size: Size) {
 fn evaluation(bencher: Bencher<'_, '_>, size: Size) {
     let harness = window(size);
     let record = harness.state().desk().expect("open").session.record();
-    bencher.bench_local(|| borewright::evaluation::Evaluation::of(record, size.1 - 1, None));
+    bencher.bench_local(|| work::evaluation::Evaluation::of(record, size.1 - 1, None));
 }

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use borewright::file;
 use eframe::egui::{Event, Key, Modifiers};
+use records::file;
 
 use crate::harness;
 

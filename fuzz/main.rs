@@ -24,8 +24,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-use borewright::disk::Digest;
 use random::Random;
+use records::disk::Digest;
 
 /// So many changes are tried where no time is given; of what takes long, fewer.
 const FEW: u64 = 300;
@@ -140,10 +140,10 @@ fn csv() {
 #[cfg(feature = "exchange")]
 #[test]
 fn workbooks() {
-    use borewright::evaluation::Evaluation;
-    use borewright::exchange::{Part, Source, written};
+    use work::evaluation::Evaluation;
+    use work::exchange::{Part, Source, written};
     let record =
-        borewright::file::load_record(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/penhallow_twin.ron"));
+        records::file::load_record(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/penhallow_twin.ron"));
     let record = record.value.expect("read");
     let evaluation = Evaluation::of(&record, 0, None);
     let source = Source { record: &record, overhaul: &record.overhauls[0], evaluation: &evaluation };

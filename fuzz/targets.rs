@@ -6,20 +6,22 @@
 use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
 
-use borewright::area::Area;
-use borewright::evaluation::Evaluation;
-use borewright::exchange::import::{Consent, Unstated, import};
-use borewright::exchange::mapping::Mapping;
-use borewright::exchange::table::Grid;
-use borewright::length::{Length, Style, Unit};
-use borewright::lesson::study;
-use borewright::limits::Limits;
-use borewright::limits::validate::validate;
-use borewright::mass::Mass;
-use borewright::record::check::check;
-use borewright::record::schema::EngineRecord;
-use borewright::seal::{canonical, verify};
-use borewright::{exchange, file, fleet};
+use classroom::study;
+use quantities::area::Area;
+use quantities::length::{Length, Style, Unit};
+use quantities::mass::Mass;
+use records::file;
+use records::limits::Limits;
+use records::limits::validate::validate;
+use records::record::check::check;
+use records::record::schema::EngineRecord;
+use work::evaluation::Evaluation;
+use work::exchange;
+use work::exchange::import::{Consent, Unstated, import};
+use work::exchange::mapping::Mapping;
+use work::exchange::table::Grid;
+use work::fleet;
+use work::seal::{canonical, verify};
 
 /// A record and the table that it is judged by.
 const RECORD: &str = include_str!("../demo/wexcombe_six.ron");

@@ -3,15 +3,15 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use borewright::cli::{self, Args};
 use clap::Parser as _;
+use command_line::Args;
 
 fn main() -> ExitCode {
     #[cfg(unix)]
-    borewright::store::signals::outlive_size_limit();
+    records::store::signals::outlive_size_limit();
     let args = Args::parse();
     match args.command {
-        Some(command) => cli::run(command),
+        Some(command) => command_line::run(command),
         None => window(args.file),
     }
 }
@@ -19,24 +19,24 @@ fn main() -> ExitCode {
 /// Opens the window, with the file that was named, if one was.
 #[cfg(feature = "gui")]
 fn window(file: Option<PathBuf>) -> ExitCode {
-    match cli::there(file) {
-        Ok(file) => match borewright::gui::run(file) {
+    match command_line::there(file) {
+        Ok(file) => match window::run(file) {
             Ok(()) => ExitCode::SUCCESS,
-            Err(message) => cli::refuse(format!("error: {message}")),
+            Err(message) => command_line::refuse(format!("error: {message}")),
         },
-        Err(message) => cli::refuse(message),
+        Err(message) => command_line::refuse(message),
     }
 }
 
 /// There is no window in this build: the help is all there is to show.
 #[cfg(not(feature = "gui"))]
 fn window(file: Option<PathBuf>) -> ExitCode {
-    match cli::there(file) {
-        Ok(None) => cli::help(),
-        Ok(Some(_)) => cli::refuse(
+    match command_line::there(file) {
+        Ok(None) => command_line::help(),
+        Ok(Some(_)) => command_line::refuse(
             "error: This program was built without its window (feature `gui`). Use `borewright judge FILE`."
                 .to_owned(),
         ),
-        Err(message) => cli::refuse(message),
+        Err(message) => command_line::refuse(message),
     }
 }

@@ -3,7 +3,7 @@
 //! A choked barrel that reads parallel when cold has lost its choke: that is wear, not health.
 
 use super::{Figure, Impossible, PartialFigure};
-use crate::bore::{Bore, Scope};
+use records::bore::{Bore, Scope};
 
 /// The choke left in a barrel, negative if the head end has become the larger one.
 pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> PartialFigure {

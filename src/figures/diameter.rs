@@ -1,7 +1,7 @@
 //! Largest, smallest and average diameter of a barrel, and where.
 
 use super::{Figure, Impossible, PartialFigure, largest, smallest};
-use crate::bore::{Bore, Scope};
+use records::bore::{Bore, Scope};
 
 /// The largest mean diameter. Further readings can only enlarge it.
 pub fn largest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
@@ -24,7 +24,7 @@ pub fn average_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
 mod tests {
     use super::super::tests::{bore, inches};
     use super::*;
-    use crate::bore::Point;
+    use records::bore::Point;
 
     /// W2 (an engine maker's service instruction of 1967 on nitrided barrels, grade P): averages 5.1315 at the
     /// upper station and 5.1300 at the lower.

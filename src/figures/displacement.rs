@@ -3,7 +3,7 @@
 //!
 //! In cubic millimetres; [`text`] shows it in the units of the trade.
 
-use crate::length::Unit;
+use quantities::length::Unit;
 
 /// Cubic millimetres in a cubic inch, exactly.
 const PER_CUBIC_INCH: f64 = 25.4 * 25.4 * 25.4;

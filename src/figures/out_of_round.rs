@@ -4,8 +4,8 @@
 //! [`super::ovality`] where there are three axes or more.
 
 use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
-use crate::bore::{Bore, Point, Scope};
-use crate::limits::schema::OutOfRoundRule;
+use records::bore::{Bore, Point, Scope};
+use records::limits::schema::OutOfRoundRule;
 
 /// Out-of-round of one station: largest minus smallest of its axes; `None` with fewer than two axes.
 pub fn at(bore: &Bore, station: usize) -> Option<Figure> {

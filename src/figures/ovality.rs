@@ -6,8 +6,8 @@
 //! one at 45 degrees to both. Two-point gauges cannot see odd lobes, however many axes are taken.
 
 use super::least_squares;
-use crate::bore::Bore;
-use crate::limits::schema::Axis;
+use records::bore::Bore;
+use records::limits::schema::Axis;
 
 /// What to say where only two axes were taken.
 pub const TWO_AXES: &str = "two axes at 90 degrees show only part of an oval that lies between them, and nothing of one at \

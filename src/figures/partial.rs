@@ -4,7 +4,7 @@
 //! ([`MissingCells`]), and what no reading can give says why ([`Impossible`]).
 
 use super::Figure;
-use crate::bore::Point;
+use records::bore::Point;
 
 /// Cells still to be measured, in measuring order; never empty.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -5,8 +5,8 @@
 //! be measured, and only where all of them are: means over different axes of an oval bore would not compare.
 
 use super::Figure;
-use crate::bore::{Bore, Scope};
-use crate::length::{Length, Mean};
+use quantities::length::{Length, Mean};
+use records::bore::{Bore, Scope};
 
 /// How much a gap grows in a bore that is `diameter_change_mm` larger, in millimetres.
 pub fn change_mm(diameter_change_mm: f64) -> f64 {
@@ -42,7 +42,7 @@ pub fn extremes(bore: &Bore, gap: Length, taken_at: usize, scope: &Scope<'_>) ->
 mod tests {
     use super::super::tests::{bore, inch};
     use super::*;
-    use crate::length::{Style, Unit};
+    use quantities::length::{Style, Unit};
 
     /// D1 (grade D, pi): bore +0.001, 0.002, 0.005, 0.010 in: gap +0.00314, 0.00628, 0.01571, 0.03142 in.
     #[test]

@@ -17,8 +17,8 @@
 use std::borrow::Cow;
 
 use super::{least_squares, ovality};
-use crate::bore::{Bore, Scope};
-use crate::limits::Limits;
+use records::bore::{Bore, Scope};
+use records::limits::Limits;
 
 /// One diameter with its place on the wall.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,7 +2,7 @@
 //! bore above it, which is the height of the lip per side. The axis with the highest lip counts.
 
 use super::{Figure, Impossible, PartialFigure, worst};
-use crate::bore::{Bore, Point, Scope};
+use records::bore::{Bore, Point, Scope};
 
 /// The height of the lip per side. Further readings can only enlarge it.
 ///

@@ -1,18 +1,18 @@
 //! Everything that is computed for one barrel, under every rule in use, side by side.
 //!
 //! [`Figures`] is plain data for showing: on the command line, in the window, on paper. Which rule is in
-//! force and whether a figure is within its limit is said by [`crate::judge`], from the same functions.
+//! force and whether a figure is within its limit is said by `judging`, from the same functions.
 
 use super::ovality::{self, Ovality};
 use super::shape::{self, Naming, Shape, ShapeName};
 use super::wear::{self, WearReference};
 use super::{Figure, PartialFigure};
 use super::{choke, diameter, displacement, out_of_round, ring_gap, step, taper};
-use crate::bore::{Bore, Point, Scope};
-use crate::length::{Mean, Style};
-use crate::limits::Limits;
-use crate::limits::schema::{OutOfRoundRule, TaperRule};
-use crate::survey::{Cylinder, MeasuredGap};
+use quantities::length::{Mean, Style};
+use records::bore::{Bore, Point, Scope};
+use records::limits::Limits;
+use records::limits::schema::{OutOfRoundRule, TaperRule};
+use records::survey::{Cylinder, MeasuredGap};
 
 /// The figures of one station.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,8 +2,8 @@
 //! agree, so the rule is named in the table of limits and printed wherever the figure is.
 
 use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
-use crate::bore::{Bore, Scope};
-use crate::limits::schema::TaperRule;
+use records::bore::{Bore, Scope};
+use records::limits::schema::TaperRule;
 
 /// The taper of a barrel under a rule, with its sign: positive is larger at the head end. The two rules that
 /// take a range have no sign and are never negative. The top is the scope's first station, the bottom its
@@ -130,7 +130,7 @@ mod tests {
             let range = taper(&bore, TaperRule::AllReadings, &scope);
             assert!(range.is_complete());
             range.known().unwrap().value
-                > crate::length::Length::parse("0.15 mm", Default::default()).unwrap().length
+                > quantities::length::Length::parse("0.15 mm", Default::default()).unwrap().length
         };
         assert!(!beyond("67.169 mm"));
         assert!(beyond("67.170 mm"));

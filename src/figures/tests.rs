@@ -1,9 +1,9 @@
 //! What the tests of the figures share, and the checks that belong to no single figure.
 
 use super::*;
-use crate::bore::Cell;
-use crate::length::{Length, Style, Unit};
-use crate::survey::{Conditions, Expansion};
+use quantities::length::{Length, Style, Unit};
+use records::bore::Cell;
+use records::survey::{Conditions, Expansion};
 
 const IN4: Style = Style { unit: Unit::Inch, decimals: 4 };
 
@@ -73,7 +73,7 @@ fn weights_make_the_figure() {
     let bore = bore(&[&["5.1310", "5.1320"], &["5.1285", "5.1315"]]);
     let (stations, axes) = scope_of(&bore);
     let scope = Scope { stations: &stations, required_axes: &axes };
-    let figures = crate::limits::schema::TaperRule::ALL
+    let figures = records::limits::schema::TaperRule::ALL
         .map(|rule| taper::taper(&bore, rule, &scope))
         .into_iter()
         .chain([step::step(&bore, 1, 0, &axes), diameter::average_diameter(&bore, &scope)]);

@@ -1,8 +1,8 @@
 //! Wear: diameter minus the as-made or last-finished size, against the best reference that is known.
 
 use super::largest;
-use crate::bore::{Bore, Point, Scope};
-use crate::length::{Length, Mean};
+use quantities::length::{Length, Mean};
+use records::bore::{Bore, Point, Scope};
 
 /// What wear is counted from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -7,29 +7,29 @@
 use serde::Serialize;
 
 use super::{Document, Judged, Wish};
-use crate::bore::Point;
-use crate::certainty::budget::Budget;
-use crate::drawing::layout::{Paper, lay_out};
-use crate::drawing::{self, Options, Subject, View, svg};
-use crate::figures::summary::Figures;
-use crate::judge::reason::{self, Reason as Why};
-use crate::judge::row::{self, Row as JudgedRow, RowKind, RowStatus};
-use crate::judge::shown::{Shown, figure_style, limit_style};
-use crate::judge::words::{self, NONE};
-use crate::judge::{Assessment, Recommendation};
-use crate::length::{Mean, Style, Unit};
-use crate::life::engine::{self, Said, Stand};
-use crate::life::figure::Figure as Followed;
-use crate::life::follow::{self, hours_text};
-use crate::life::sheet::EngineName;
-use crate::life::trend::Time;
-use crate::limits::Limits;
-use crate::limits::resolved::{Bound, CutLimit, FitLimits, RowSource};
-use crate::limits::schema::{PartKind, Size, Source, Surface};
-use crate::record::schema::{self, Amendment, EngineRecord, Overhaul, Reads};
-use crate::seal;
-use crate::survey::{Cylinder as Barrel, Survey};
-use crate::wording::{CAUTIONS, capitalised, counted};
+use drawings::layout::{Paper, lay_out};
+use drawings::{Options, Subject, View, svg};
+use figures::certainty::budget::Budget;
+use figures::summary::Figures;
+use history::engine::{self, Said, Stand};
+use history::figure::Figure as Followed;
+use history::follow::{self, hours_text};
+use history::sheet::EngineName;
+use history::trend::Time;
+use judging::reason::{self, Reason as Why};
+use judging::row::{self, Row as JudgedRow, RowKind, RowStatus};
+use judging::shown::{Shown, figure_style, limit_style};
+use judging::words::{self, NONE};
+use judging::{Assessment, Recommendation};
+use quantities::length::{Mean, Style, Unit};
+use records::bore::Point;
+use records::limits::Limits;
+use records::limits::resolved::{Bound, CutLimit, FitLimits, RowSource};
+use records::limits::schema::{PartKind, Size, Source, Surface};
+use records::record::schema::{self, Amendment, EngineRecord, Overhaul, Reads};
+use records::survey::{Cylinder as Barrel, Survey};
+use records::wording::{CAUTIONS, capitalised, counted};
+use work::seal;
 
 /// The number in `format` of all that templates read.
 pub const FORMAT: u32 = 1;
@@ -747,7 +747,7 @@ fn reasons(subject: Subject<'_>) -> Vec<Reason> {
 
 fn slips(subject: Subject<'_>) -> Vec<String> {
     let Subject { survey, cylinder, assessment } = subject;
-    let hangs = |slip: usize| assessment.needs.contains(&crate::judge::Need::Confirm(slip));
+    let hangs = |slip: usize| assessment.needs.contains(&judging::Need::Confirm(slip));
     let told = assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i));
     told.map(|(_, slip)| words::slip_words(slip, cylinder, &survey.limits)).collect()
 }
@@ -779,7 +779,7 @@ fn readings_on(
     let (cylinder, limits) = (subject.cylinder, &subject.survey.limits);
     let style = cylinder.style(limits);
     let mut means = words::sheet_style(cylinder, style);
-    let depth = drawing::depth_style(limits, style);
+    let depth = drawings::depth_style(limits, style);
     let size = cylinder.size.and_then(|size| limits.sizes.get(size));
     let limit = size.and_then(|size| size.serviceable.as_ref());
     if let Some(limit) = limit {
@@ -831,7 +831,7 @@ fn readings_on(
 }
 
 /// `thrust, 90°`; `45°` where the label is the direction.
-pub(super) fn axis_label(axis: &crate::limits::schema::Axis) -> String {
+pub(super) fn axis_label(axis: &records::limits::schema::Axis) -> String {
     match axis.label.trim().parse::<f64>() {
         Ok(_) => format!("{}°", axis.label.trim()),
         Err(_) => format!("{}, {}°", axis.label, axis.degrees),
@@ -924,7 +924,7 @@ fn wear(figures: &Figures, limits: &Limits, style: Style) -> String {
     let from = wear.reference.diameter().text(figure_style(wear.reference.diameter(), style));
     format!(
         "Greatest wear {text}, {}, counted from {from}, {}.",
-        crate::survey::point_words(limits, at),
+        records::survey::point_words(limits, at),
         wear.reference.words()
     )
 }
@@ -993,7 +993,7 @@ fn clean_up(assessment: &Assessment, cylinder: &Barrel, limits: &Limits, style: 
 }
 
 fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderRow> {
-    let row = |rung: &crate::judge::clean_up::Rung| {
+    let row = |rung: &judging::clean_up::Rung| {
         let made = limits.sizes.get(rung.size).map(|row| &row.new.0);
         let spare = |need: Mean| made.map_or((NONE.to_owned(), ""), |made| words::spare(need, made, style));
         let finished = made.map_or(style, |made| limit_style(made.length, made.style, style));
@@ -1114,7 +1114,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
     if record.overhauls.len() < 2 {
         return None;
     }
-    let followed = follow::follow(&crate::life::sheet::sheets(&record, None).sheets);
+    let followed = follow::follow(&history::sheet::sheets(&record, None).sheets);
     let engine = EngineName::of(&record.engine, None);
     let stand: Stand = engine::stand(&followed, &engine, &Followed::LargestBore, Time::Hours)?;
     if stand.date != date {

@@ -5,12 +5,11 @@ use serde::Serialize;
 
 use super::data::{self, Identity, LimitsTable};
 use super::{Document, Judged, PageSize};
-use crate::drawing;
-use crate::judge::words;
-use crate::length::{Length, Style};
-use crate::limits::Limits;
-use crate::limits::schema::{Datum, FindingKind};
-use crate::record::entry::MeasuringOrder;
+use judging::words;
+use quantities::length::{Length, Style};
+use records::limits::Limits;
+use records::limits::schema::{Datum, FindingKind};
+use records::record::entry::MeasuringOrder;
 
 /// A blank check sheet, one for each cylinder.
 #[derive(Debug, Serialize)]
@@ -186,11 +185,11 @@ fn travel(limits: &Limits) -> Option<(f64, f64)> {
 
 fn stations(limits: &Limits, order: MeasuringOrder) -> Vec<SheetStation> {
     let cells = order.cells(limits);
-    let depth = drawing::depth_style(limits, Style::usual(limits.unit));
+    let depth = drawings::depth_style(limits, Style::usual(limits.unit));
     let when = |station: usize, axis: usize| {
         cells.iter().position(|at| at.station == station && at.axis == axis).map_or(0, |index| index + 1)
     };
-    let station = |(index, station): (usize, &crate::limits::resolved::Station)| SheetStation {
+    let station = |(index, station): (usize, &records::limits::resolved::Station)| SheetStation {
         name: station.name.clone(),
         depth: station.depth.number(depth),
         role: station.role.words(),

@@ -5,7 +5,7 @@ use qrcodegen::{QrCode, QrCodeEcc};
 use serde::Serialize;
 
 use super::{Document, PageSize, data};
-use crate::record::schema::{EngineRecord, Overhaul};
+use records::record::schema::{EngineRecord, Overhaul};
 
 /// Part tags.
 #[derive(Debug, Serialize)]
@@ -124,7 +124,7 @@ mod tests {
 
     #[test]
     fn a_code_holds_what_is_known_and_nothing_else() {
-        let mut record = crate::file::record_from_text(include_str!("../../demo/wexcombe_six.ron"), None)
+        let mut record = records::file::record_from_text(include_str!("../../demo/wexcombe_six.ron"), None)
             .value
             .expect("the demo can be read");
         let text = code_text(&record, "3", "WX-0958", "2023-03-14");

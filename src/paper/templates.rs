@@ -8,9 +8,9 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::diag::Diagnostic;
-use crate::disk::read_regular;
-use crate::store::{write_atomic, write_new};
+use records::diag::Diagnostic;
+use records::disk::read_regular;
+use records::store::{write_atomic, write_new};
 
 /// The built-in templates, by name.
 pub const BUILT_IN: [(&str, &str); 5] = [

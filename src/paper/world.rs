@@ -16,7 +16,7 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt as _, World, WorldExt as _};
 
 use super::Templates;
-use crate::diag::{Diagnostic, TextPosition};
+use records::diag::{Diagnostic, TextPosition};
 
 /// The type that comes along.
 struct Type {
@@ -26,11 +26,11 @@ struct Type {
 
 static TYPE: LazyLock<Type> = LazyLock::new(|| {
     let files: [&'static [u8]; 5] = [
-        include_bytes!("../assets/LibertinusSerif-Regular.otf"),
-        include_bytes!("../assets/LibertinusSerif-Bold.otf"),
-        include_bytes!("../assets/LibertinusSerif-Italic.otf"),
-        include_bytes!("../assets/DejaVuSans.ttf"),
-        include_bytes!("../assets/DejaVuSans-Bold.ttf"),
+        include_bytes!("assets/LibertinusSerif-Regular.otf"),
+        include_bytes!("assets/LibertinusSerif-Bold.otf"),
+        include_bytes!("assets/LibertinusSerif-Italic.otf"),
+        include_bytes!("../drawings/assets/DejaVuSans.ttf"),
+        include_bytes!("../drawings/assets/DejaVuSans-Bold.ttf"),
     ];
     let fonts: Vec<Font> = files.into_iter().flat_map(|file| Font::iter(Bytes::new(file))).collect();
     Type { book: LazyHash::new(FontBook::from_fonts(&fonts)), fonts }
@@ -95,7 +95,7 @@ impl<'a> Desk<'a> {
         let hints: Vec<String> = wrong
             .hints
             .iter()
-            .map(|hint| format!("{}.", crate::wording::capitalised(hint.v.trim_end_matches('.'))))
+            .map(|hint| format!("{}.", records::wording::capitalised(hint.v.trim_end_matches('.'))))
             .collect();
         told = told.remedy(hints.join(" "));
         // Where it was called from, if the place itself lies in nothing that a person wrote.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
-use borewright::wording::is_hidden;
+use records::wording::is_hidden;
 
 use super::run::{file, program};
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 
-use borewright::file as files;
+use records::file as files;
 
 use crate::run::{borewright, file, golden, in_one_line};
 

@@ -8,15 +8,15 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use borewright::evaluation::Evaluation;
-use borewright::file;
-use borewright::judge::reason;
-use borewright::judge::shown::{Shown, limit_style};
-use borewright::judge::words::{self, NONE};
-use borewright::paper::sheet::{For, sheet};
-use borewright::paper::{Judged, PageSize, Templates, Wish, data, tags};
-use borewright::record::entry::MeasuringOrder;
-use borewright::record::schema::EngineRecord;
+use judging::reason;
+use judging::shown::{Shown, limit_style};
+use judging::words::{self, NONE};
+use paper::sheet::{For, sheet};
+use paper::{Judged, PageSize, Templates, Wish, data, tags};
+use records::file;
+use records::record::entry::MeasuringOrder;
+use records::record::schema::EngineRecord;
+use work::evaluation::Evaluation;
 
 use crate::run::{borewright, file as path, golden, in_one_line};
 
@@ -330,7 +330,7 @@ fn a_check_sheet_has_every_station_limit_and_a_page_for_each_cylinder() {
     }
     // The order of the small numbers is that of measuring.
     let limits = file::load_limits(&path("limits/wexcombe_six.ron")).value.unwrap();
-    let limits = borewright::limits::Limits::resolve(&limits).unwrap();
+    let limits = records::limits::Limits::resolve(&limits).unwrap();
     let json = |order| {
         let document = sheet(For::Table(&limits), order, PageSize::A4);
         serde_json::from_str::<serde_json::Value>(document.json()).unwrap()

@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
-use borewright::limits::Limits;
-use borewright::limits::validate::validate;
-use borewright::{file, judge, record};
+use records::file;
+use records::limits::Limits;
+use records::limits::validate::validate;
+use records::record;
 
 use crate::run::{borewright, file as path, in_one_line};
 
@@ -61,8 +62,8 @@ fn its_examples_of_files_are_read_and_judged() {
     let told = record::resolve::survey(&told.value.unwrap(), 0, Some(limits));
     assert_eq!(told.diagnostics, []);
     let survey = told.value.unwrap();
-    let assessment = judge::assess(&survey.cylinders[0], &survey);
-    assert_ne!(assessment.recommendation, judge::Recommendation::NotDecided);
+    let assessment = judging::assess(&survey.cylinders[0], &survey);
+    assert_ne!(assessment.recommendation, judging::Recommendation::NotDecided);
 }
 
 #[test]

@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
-use borewright::record::schema::EngineRecord;
-use borewright::{file as files, seal};
+use records::file as files;
+use records::record::schema::EngineRecord;
+use work::seal;
 
 use crate::run::{file, program};
 

@@ -3,8 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use borewright::record::schema::EngineRecord;
-use borewright::{file as files, seal};
+use records::file as files;
+use records::record::schema::EngineRecord;
+use work::seal;
 
 use crate::run::{Run, borewright, file, golden, in_one_line};
 

@@ -10,9 +10,9 @@ use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
-use borewright::file::{load_record, to_ron};
-use borewright::record::schema::EngineRecord;
-use borewright::store::recovery::left_behind;
+use records::file::{load_record, to_ron};
+use records::record::schema::EngineRecord;
+use records::store::recovery::left_behind;
 
 use crate::run::{borewright, file, program};
 
@@ -252,7 +252,7 @@ fn a_cylinder_typed_with_real_keys_is_judged_as_the_same_readings_are() {
     // A cylinder whose readings are all by the gauge that comes first, with two repeats at every place.
     let mut expected = load_record(&file("demo/wexcombe_six.ron")).value.unwrap();
     let overhaul = expected.overhauls.last_mut().unwrap();
-    let usual = |c: &borewright::record::schema::Cylinder| {
+    let usual = |c: &records::record::schema::Cylinder| {
         c.readings.len() == 10 && c.readings.iter().all(|reading| reading.gauge.is_none())
     };
     let index = overhaul.cylinders.iter().position(usual).unwrap();

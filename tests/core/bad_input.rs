@@ -5,10 +5,10 @@
 
 use std::fs;
 
-use borewright::diag::{Diagnostic, TextPosition, Told};
-use borewright::file;
-use borewright::limits::schema::TableOfLimits;
-use borewright::record::schema::EngineRecord;
+use records::diag::{Diagnostic, TextPosition, Told};
+use records::file;
+use records::limits::schema::TableOfLimits;
+use records::record::schema::EngineRecord;
 use tempfile::TempDir;
 
 const LIMITS: &str = include_str!("../fixtures/army_tm_9_2815_220_24.ron");

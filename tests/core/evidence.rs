@@ -1,13 +1,13 @@
 //! What is not known never passes: evidence that is missing, unreadable or contradicts itself holds the outcome
 //! back. All records here are invented.
 
-use borewright::file;
-use borewright::judge::row::RowStatus;
-use borewright::judge::{self, Assessment, Need, Recommendation};
-use borewright::limits::validate;
-use borewright::record::schema::EngineRecord;
-use borewright::record::{check, resolve};
-use borewright::survey::Survey;
+use judging::row::RowStatus;
+use judging::{Assessment, Need, Recommendation};
+use records::file;
+use records::limits::validate;
+use records::record::schema::EngineRecord;
+use records::record::{check, resolve};
+use records::survey::Survey;
 
 /// A sound barrel read with a dial gauge on a ring, and one optional third axis.
 const SOUND: &str = r#"EngineRecord(format: 2, engine: (model: "m", serial: "s"), overhauls: [(date: "2026-05-14",
@@ -42,7 +42,7 @@ fn with(from: &str, to: &str) -> EngineRecord {
 /// The survey, and what its only cylinder comes to.
 fn judged(record: &EngineRecord) -> (Survey, Assessment) {
     let survey = resolve::survey(record, 0, None).value.unwrap();
-    let assessment = judge::assess(&survey.cylinders[0], &survey);
+    let assessment = judging::assess(&survey.cylinders[0], &survey);
     (survey, assessment)
 }
 
@@ -102,7 +102,7 @@ fn an_unused_gauge_changes_nothing() {
             .replace("gauges: [(", &format!("gauges: [{gauges}("))
             .replace("entered", "gauge: \"dial\", entered");
         let (survey, assessment) = judged(&file::record_from_text(&text, None).value.unwrap());
-        (survey.cylinders[0].bore.mean(borewright::bore::Point::new(0, 0)), assessment.recommendation)
+        (survey.cylinders[0].bore.mean(records::bore::Point::new(0, 0)), assessment.recommendation)
     };
     let alone = with_gauges("");
     for unused in [
@@ -146,7 +146,7 @@ fn an_error_of_a_cylinder_holds_it_back() {
         let record = with(from, to);
         let survey = resolve::survey(&record, 0, None).value.unwrap();
         for cylinder in &survey.cylinders {
-            let assessment = judge::assess(cylinder, &survey);
+            let assessment = judging::assess(cylinder, &survey);
             assert_eq!(assessment.recommendation, Recommendation::NotDecided, "{to}: {}", cylinder.words());
         }
     }

@@ -3,11 +3,11 @@
 use std::fs;
 use std::path::Path;
 
-use borewright::diag::{Diagnostic, FieldPath, Told};
-use borewright::file::{self, Kind};
-use borewright::lesson::key::PracticeKey;
-use borewright::limits::validate::{validate, validate_within};
-use borewright::record::check::check;
+use classroom::key::PracticeKey;
+use records::diag::{Diagnostic, FieldPath, Told};
+use records::file::{self, Kind};
+use records::limits::validate::{validate, validate_within};
+use records::record::check::check;
 
 /// Everything there is to tell about a file.
 fn told(path: &Path) -> Vec<Diagnostic> {

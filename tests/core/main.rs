@@ -5,8 +5,8 @@
 mod bad_input;
 mod damage;
 mod evidence;
+mod floors;
 mod good_files;
-mod layering;
 mod packages;
 mod published;
 

@@ -6,18 +6,18 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use borewright::bore::Scope;
-use borewright::figures::{out_of_round, taper};
-use borewright::file;
-use borewright::judge::row::{RowKind, RowStatus};
-use borewright::judge::{self, Assessment, Recommendation};
-use borewright::length::{Length, Mean, Unit};
-use borewright::limits::Limits;
-use borewright::limits::schema::{OutOfRoundRule, TaperRule};
-use borewright::limits::validate::validate;
-use borewright::record::resolve;
-use borewright::record::schema::EngineRecord;
-use borewright::survey::Survey;
+use figures::{out_of_round, taper};
+use judging::row::{RowKind, RowStatus};
+use judging::{Assessment, Recommendation};
+use quantities::length::{Length, Mean, Unit};
+use records::bore::Scope;
+use records::file;
+use records::limits::Limits;
+use records::limits::schema::{OutOfRoundRule, TaperRule};
+use records::limits::validate::validate;
+use records::record::resolve;
+use records::record::schema::EngineRecord;
+use records::survey::Survey;
 
 fn fixture(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures").join(name)
@@ -68,7 +68,7 @@ fn army_record(size: &str, stations: [[&str; 2]; 5]) -> EngineRecord {
 fn assess(size: &str, stations: [[&str; 2]; 5]) -> (Assessment, Arc<Limits>) {
     let limits = limits("army_tm_9_2815_220_24.ron");
     let survey = survey(&army_record(size, stations), Arc::clone(&limits));
-    (judge::assess(&survey.cylinders[0], &survey), limits)
+    (judging::assess(&survey.cylinders[0], &survey), limits)
 }
 
 /// Head end first: A and B smaller than the base, as a choked barrel is.
@@ -135,11 +135,11 @@ fn w9_columns_agree() {
     let table = file::load_limits(&fixture("army_tm_9_2815_220_24.ron")).value.unwrap();
     let mut pairs = 0;
     for row in &table.bore {
-        let borewright::limits::schema::Limit::At(serviceable) = row.serviceable.as_ref().unwrap() else {
+        let records::limits::schema::Limit::At(serviceable) = row.serviceable.as_ref().unwrap() else {
             panic!("an absolute limit")
         };
         for value in [&row.new.0, &row.new.1, serviceable] {
-            let printed = borewright::limits::value::parse(value, Unit::Inch).unwrap();
+            let printed = records::limits::value::parse(value, Unit::Inch).unwrap();
             assert_eq!(printed.entry.length, printed.other.unwrap().length, "{}", value.text);
             pairs += 1;
         }
@@ -176,7 +176,7 @@ fn w2_one_barrel_under_every_rule() {
     let average = |station: usize| {
         let one = [station];
         let scope = Scope { stations: &one, ..scope.clone() };
-        borewright::figures::diameter::average_diameter(&cylinder.bore, &scope).known().unwrap().value
+        figures::diameter::average_diameter(&cylinder.bore, &scope).known().unwrap().value
     };
     assert_eq!([average(1), average(0)], [mean("5.1300"), mean("5.1315")]);
 }
@@ -198,7 +198,7 @@ fn w3_a_clearance_measured_itself_counts() {
             (station: "A", axis: "pin", entered: ["4.0000"]), (station: "A", axis: "thrust", entered: ["4.0000"])],
             fits: [(row: "1", shaft: "3.9900", clearance: "0.005 L")])])])"#;
     let survey = survey(&file::record_from_text(record, None).value.unwrap(), limits);
-    let fits = judge::assess(&survey.cylinders[0], &survey).fits;
+    let fits = judging::assess(&survey.cylinders[0], &survey).fits;
     assert_eq!(fits[0].largest, Some(mean("0.005")), "not the 0.0100 from bore and skirt");
     assert_eq!(fits[0].status, RowStatus::WithinNew);
 }
@@ -209,7 +209,7 @@ fn w3_a_clearance_measured_itself_counts() {
 fn w11_largest_minus_smallest() {
     let record = file::load_record(&fixture("w11_record.ron")).value.unwrap();
     let survey = survey(&record, limits("w11_limits.ron"));
-    let assess = |index: usize| judge::assess(&survey.cylinders[index], &survey);
+    let assess = |index: usize| judging::assess(&survey.cylinders[index], &survey);
     assert_eq!(assess(0).recommendation, Recommendation::Replace);
     let on_limit = assess(1);
     let range = on_limit.rows.iter().find(|row| matches!(row.kind, RowKind::Taper(_))).unwrap();

@@ -1,10 +1,10 @@
 //! The Bore: its drawings found by name, one choice in all, keys, and a picture saved.
 
-use borewright::bore::Point;
-use borewright::drawing::View;
-use borewright::gui::Place;
+use drawings::View;
 use eframe::egui::{Key, Role};
 use egui_kittest::kittest::Queryable as _;
+use records::bore::Point;
+use window::Place;
 
 use crate::harness::{demo, desk, press, sized};
 

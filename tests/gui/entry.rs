@@ -1,13 +1,13 @@
 //! Typing a sheet: by hand, by a gauge, from a spreadsheet; slips; undo.
 
-use borewright::judge::Recommendation;
 use eframe::egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use judging::Recommendation;
 
 use crate::harness::{ctrl, cylinder, demo, desk, gauge_sends, press, reading, type_text, window};
 
 /// A new record by the Penhallow table, at the first cell of its first cylinder.
-fn empty_sheet() -> egui_kittest::Harness<'static, borewright::gui::App> {
+fn empty_sheet() -> egui_kittest::Harness<'static, window::App> {
     let mut harness = window(None, None);
     harness.get_by_label_contains("New record").click();
     harness.run();
@@ -27,7 +27,7 @@ fn a_gauge_fills_a_whole_cylinder_without_a_hand() {
     // Every reading another one, so that none can land in a wrong cell unseen.
     let values: Vec<String> = (0..count)
         .map(|i| {
-            let step = borewright::length::Length::parse("0.0001", limits.unit).expect("a length").length;
+            let step = quantities::length::Length::parse("0.0001", limits.unit).expect("a length").length;
             (start.length + step * i as i64).number(start.style)
         })
         .collect();
@@ -74,7 +74,7 @@ fn a_text_that_cannot_be_read_stays_and_the_next_value_replaces_it() {
 fn arrows_tab_home_end_and_escape_move_as_on_paper() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);
-    let focused = |harness: &egui_kittest::Harness<'_, borewright::gui::App>, name: &str| {
+    let focused = |harness: &egui_kittest::Harness<'_, window::App>, name: &str| {
         assert!(harness.get_by_label(name).is_focused(), "{name} has the focus");
     };
     focused(&harness, "station A, pin axis, repeat 1");
@@ -121,7 +121,7 @@ fn both_axes_at_each_depth_is_the_other_order() {
     for _ in 0..repeats {
         press(&mut harness, Key::Enter);
     }
-    let wanted = borewright::survey::point_words(&limits, borewright::bore::Point::new(0, 1));
+    let wanted = records::survey::point_words(&limits, records::bore::Point::new(0, 1));
     assert!(harness.get_by_label(&format!("{wanted}, repeat 1")).is_focused());
 }
 
@@ -185,7 +185,7 @@ fn a_reading_left_by_the_mouse_is_kept() {
 }
 
 /// The demo's cylinder 6: one turn of the thimble at station C, thrust axis, in both repeats.
-fn with_a_slip() -> egui_kittest::Harness<'static, borewright::gui::App> {
+fn with_a_slip() -> egui_kittest::Harness<'static, window::App> {
     let mut harness = demo("Wexcombe Six");
     harness.key_press_modifiers(Modifiers::ALT, Key::Num6);
     harness.run();

@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use borewright::gui::App;
 use eframe::egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use window::App;
 
 use crate::harness::{ctrl, demo, desk, press, reading, type_text};
 

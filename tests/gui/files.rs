@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use borewright::file;
-use borewright::gui::App;
 use eframe::egui::{DroppedFile, Key, Modifiers, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use records::file;
+use window::App;
 
 use crate::harness::{ctrl, demo, desk, gauge_sends, press, reading, type_text, window};
 

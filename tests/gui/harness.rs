@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use borewright::gui::{App, Setup, desk::Desk};
-use borewright::record::schema::{Cylinder, Reading};
 use eframe::egui::{Event, Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use records::record::schema::{Cylinder, Reading};
+use window::{App, Setup, desk::Desk};
 
 /// The window on the start page, 1440 by 900 points, with a folder of its own if one is given.
 pub fn window(folder: Option<&Path>, file: Option<&Path>) -> Harness<'static, App> {

@@ -1,13 +1,13 @@
 //! Leaving a cell half typed by a key that leads elsewhere: nothing typed is lost, and it lands where it was typed.
 
-use borewright::bore::Point;
 use eframe::egui::Key;
 use egui_kittest::kittest::Queryable as _;
+use records::bore::Point;
 
 use crate::harness::{ctrl, demo, desk, press, reading, type_text};
 
 /// The demo with the cursor in station C of the pin axis, and a reading half typed there.
-fn half_typed() -> egui_kittest::Harness<'static, borewright::gui::App> {
+fn half_typed() -> egui_kittest::Harness<'static, window::App> {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);
     press(&mut harness, Key::ArrowDown);
@@ -17,7 +17,7 @@ fn half_typed() -> egui_kittest::Harness<'static, borewright::gui::App> {
     harness
 }
 
-fn kept(harness: &egui_kittest::Harness<'_, borewright::gui::App>) -> bool {
+fn kept(harness: &egui_kittest::Harness<'_, window::App>) -> bool {
     let desk = desk(harness);
     let overhaul = desk.session.record().overhauls.last().expect("there are overhauls");
     let found = overhaul.cylinders[0].readings.iter().find(|r| r.station == "C" && r.axis == "pin");

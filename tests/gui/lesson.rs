@@ -2,19 +2,19 @@
 
 use std::path::Path;
 
-use borewright::file;
-use borewright::gui::App;
-use borewright::gui::views::lesson::Part;
-use borewright::lesson::exercise::{Exercise, Task};
-use borewright::lesson::gauge::{Placing, Zero};
-use borewright::lesson::key::{Answer, PracticeKey};
-use borewright::lesson::mark;
-use borewright::limits::schema::TaperRule;
-use borewright::record::entry::MeasuringOrder;
-use borewright::record::schema::{Decision, EngineRecord};
+use classroom::exercise::{Exercise, Task};
+use classroom::gauge::{Placing, Zero};
+use classroom::key::{Answer, PracticeKey};
+use classroom::mark;
 use eframe::egui::{Key, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use records::file;
+use records::limits::schema::TaperRule;
+use records::record::entry::MeasuringOrder;
+use records::record::schema::{Decision, EngineRecord};
+use window::App;
+use window::views::lesson::Part;
 
 use crate::harness::{ctrl, demo, desk, press, sized, type_text, window};
 
@@ -297,7 +297,7 @@ fn a_question_of_the_record_is_put_before_the_record() {
     harness.get_by_label("File, with its folder");
     press(&mut harness, Key::Escape);
     press(&mut harness, Key::F3);
-    assert_eq!(crate::harness::desk(&harness).place, borewright::gui::Place::Bore);
+    assert_eq!(crate::harness::desk(&harness).place, window::Place::Bore);
 }
 
 #[test]

@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use borewright::gui::{App, Place};
 use eframe::egui::{Key, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use window::{App, Place};
 
 use crate::harness::{ctrl, desk, press, type_text, window};
 

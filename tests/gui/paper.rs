@@ -3,11 +3,11 @@
 
 use std::time::Duration;
 
-use borewright::gui::views::preview::Preview;
-use borewright::gui::{App, Place};
 use eframe::egui::{Key, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use window::views::preview::Preview;
+use window::{App, Place};
 
 use crate::harness::{ctrl, demo, desk, press, sized, type_text};
 

@@ -1,9 +1,9 @@
 //! The places of the window: the bank, the outcome, the page of keys; both sizes.
 
-use borewright::gui::{Place, UserCommand};
-use borewright::record::schema::Decision;
 use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
+use records::record::schema::Decision;
+use window::{Place, UserCommand};
 
 use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
 

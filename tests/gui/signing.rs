@@ -2,11 +2,11 @@
 
 use std::fs;
 
-use borewright::file;
-use borewright::gui::App;
 use eframe::egui::{Key, Modifiers, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use records::file;
+use window::App;
 
 use crate::harness::{ctrl, demo, desk, gauge_sends, press, reading, sized, type_text, window};
 

@@ -1,13 +1,13 @@
 //! The places around the sheet: outcome, walkround, fits, limits. What is entered in each is judged at once.
 
-use borewright::gui::App;
-use borewright::judge::Recommendation;
-use borewright::judge::row::RowStatus;
-use borewright::limits::schema::{FindingKind, Size};
-use borewright::record::schema::Decision;
 use eframe::egui::{Key, Modifiers, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use judging::Recommendation;
+use judging::row::RowStatus;
+use records::limits::schema::{FindingKind, Size};
+use records::record::schema::Decision;
+use window::App;
 
 use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
 
@@ -285,10 +285,10 @@ fn another_revision_is_seen_before_it_is_accepted() {
     let mut harness = demo("Wexcombe Six");
     let mut table = desk(&harness).session.table().expect("there").1.clone();
     table.revision = "D".to_owned();
-    table.bore[1].serviceable = Some(borewright::limits::schema::Limit::At("5.1375".into()));
+    table.bore[1].serviceable = Some(records::limits::schema::Limit::At("5.1375".into()));
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("revision_d.ron");
-    std::fs::write(&path, borewright::file::to_ron(&table).expect("a text")).expect("written");
+    std::fs::write(&path, records::file::to_ron(&table).expect("a text")).expect("written");
     press(&mut harness, Key::F7);
     click(&mut harness, "Another revision");
     fill(&mut harness, "File with a table of limits", &path.display().to_string());

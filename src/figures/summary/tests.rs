@@ -2,8 +2,8 @@ use proptest::prelude::*;
 
 use super::super::tests::{bore, inch, inches};
 use super::*;
-use crate::bore::Cell;
-use crate::length::{Length, Unit};
+use quantities::length::{Length, Unit};
+use records::bore::Cell;
 
 /// A table of limits with these stations and axes, in inches; depths are 0.5, 1.0, 1.5 ...
 fn limits(roles: &[&str], axes: &[f64], rows: &str) -> Limits {

@@ -1,0 +1,190 @@
+//! Every problem of records and tables of limits, sorted by file and line, counted.
+//!
+//! Signed overhauls are compared with their signatures. A record is looked over as a whole, its tables are searched for misprints, every overhaul is read as for
+//! judging, and what has not been measured yet is told as notes.
+
+use std::collections::BTreeSet;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use super::files;
+use super::run::Status;
+use super::seal;
+use super::text::{ATTENTION, PLAIN, Page, counted};
+use classroom::key::PracticeKey;
+use history::repeated::{self, Survey};
+use judging::Need;
+use judging::reason::{self, Reason};
+use records::diag::{self, Diagnostic, FieldPath, Told};
+use records::file::{self, Kind};
+use records::folder::{self, Input};
+use records::limits::Limits;
+use records::limits::validate;
+use records::record::schema::EngineRecord;
+use records::record::{check, resolve};
+use records::survey::points_words;
+
+/// Checks files and tells what there is to tell.
+///
+/// # Errors
+/// If the output cannot be written.
+pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
+    let inputs = folder::expand(typed);
+    let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
+    let work = |input: &Result<Input, Diagnostic>| match input {
+        Ok(input) => problems(&input.path),
+        Err(error) => Problems { told: vec![error.clone()], seen: Vec::new() },
+    };
+    let mut seen = Vec::new();
+    let mut show = |told: Vec<Diagnostic>| {
+        errors += told.iter().filter(|diagnostic| diagnostic.is_error()).count();
+        notes += told.iter().filter(|diagnostic| !diagnostic.is_error()).count();
+        for diagnostic in diag::told(&told) {
+            let mut page = Page::default();
+            let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
+            page.hanging(4, &diagnostic.to_string(), style);
+            out.write_all(page.into_text().as_bytes())?;
+        }
+        out.flush()
+    };
+    let size = |input: &Result<Input, Diagnostic>| input.as_ref().map_or(0, Input::size);
+    files::for_each(&inputs, size, work, |found| {
+        looked_at += 1;
+        seen.extend(found.seen);
+        show(found.told)
+    })?;
+    // What no record shows by itself.
+    let mut repeated = repeated::among(&seen);
+    repeated.retain(|repeated| repeated.at_once);
+    show(repeated::words(&repeated).into_iter().map(Diagnostic::note).collect())?;
+    if errors + notes > 0 {
+        writeln!(out)?;
+    }
+    let number = |count: usize, noun: &str| match count {
+        0 => format!("no {noun}s"),
+        count => counted(count, noun),
+    };
+    let count = format!("{}, {}", number(errors, "error"), number(notes, "note"));
+    writeln!(out, "{} looked at: {count}.", counted(looked_at, "file"))?;
+    Ok(if errors > 0 { Status::BadInput } else { Status::Done })
+}
+
+/// What was found in a file.
+struct Problems {
+    /// Every problem, in the order of its lines.
+    told: Vec<Diagnostic>,
+    /// Where serial numbers were seen.
+    seen: Vec<Survey>,
+}
+
+/// Every problem of one file.
+fn problems(path: &Path) -> Problems {
+    let text = match file::read_text(path) {
+        Ok(text) => text,
+        Err(diagnostic) => return Problems { told: vec![diagnostic], seen: Vec::new() },
+    };
+    let mut seen = Vec::new();
+    let mut told = match file::kind_of(&text) {
+        Some(Kind::Limits) => {
+            let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
+            if let Some(table) = &value {
+                let found = validate::validate(table);
+                let mut places = Places::default();
+                places.add(&found);
+                diagnostics.extend(places.untold(Limits::resolve(table).err().unwrap_or_default()));
+                diagnostics.extend(found);
+            }
+            diagnostics
+        }
+        Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
+        // What is neither is read as a record, and refused with the reason.
+        Some(Kind::Record) | None => {
+            let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+            if let Some(record) = &value {
+                diagnostics.extend(record_problems(record));
+                seen = Survey::of(record, path);
+            }
+            diagnostics
+        }
+    };
+    file::place(&mut told, &text, Some(path));
+    told.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
+    told.dedup();
+    Problems { told, seen }
+}
+
+/// Places at which errors are told: two checks may find the same one.
+#[derive(Default)]
+struct Places(BTreeSet<FieldPath>);
+
+impl Places {
+    fn add(&mut self, told: &[Diagnostic]) {
+        self.0.extend(told.iter().filter(|told| told.is_error()).map(|told| told.path.clone()));
+    }
+
+    /// Errors at places of which nothing has been told yet.
+    fn untold(&self, errors: Vec<Diagnostic>) -> Vec<Diagnostic> {
+        errors.into_iter().filter(|error| !self.0.contains(&error.path)).collect()
+    }
+}
+
+fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
+    let mut told = check::check(record);
+    told.extend(seal::problems(record));
+    for (i, table) in record.tables.iter().enumerate() {
+        told.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
+    }
+    let mut places = Places::default();
+    places.add(&told);
+    let mut surveyor = resolve::Surveyor::new(record, None);
+    for (index, overhaul) in record.overhauls.iter().enumerate() {
+        let read = surveyor.survey(index);
+        let (errors, notes): (Vec<_>, Vec<_>) = read.diagnostics.into_iter().partition(Diagnostic::is_error);
+        let errors = places.untold(errors);
+        places.add(&errors);
+        told.extend(errors);
+        told.extend(notes);
+        let Some(survey) = read.value else { continue };
+        let path = FieldPath::default().field("overhauls").element(index).field("cylinders");
+        for (i, cylinder) in survey.cylinders.iter().enumerate() {
+            let judged = judging::assess(cylinder, &survey);
+            for (index, need) in judged.needs.iter().enumerate() {
+                let place = format!("overhaul of {}, {}", overhaul.date, cylinder.words());
+                if matches!(need, Need::Contradiction(_)) {
+                    let why = Reason::Need(index);
+                    let words = reason::sentence(why, &judged, cylinder, &survey.limits).unwrap_or_default();
+                    let error = Diagnostic::error(words).at(path.element(i)).place(place);
+                    places.add(std::slice::from_ref(&error));
+                    told.push(error);
+                    continue;
+                }
+                let (message, remedy) = match need {
+                    Need::Measure(points) => (
+                        format!("Not yet measured: {}.", points_words(&survey.limits, points)),
+                        "Without it the cylinder cannot pass.",
+                    ),
+                    Need::LookOver => (
+                        "Not yet looked over by eye.".to_owned(),
+                        "Write looked_over: true once all findings are written down.",
+                    ),
+                    Need::Amount(amount, finding) => {
+                        let what = cylinder.findings.get(*finding).map_or("finding", |f| f.kind.words());
+                        let message = format!("Not yet measured: the {} of the {what}.", amount.words());
+                        (message, "Without it the cylinder cannot pass.")
+                    }
+                    // The rest is told where it is read.
+                    Need::Limit(_)
+                    | Need::SizeRow
+                    | Need::Unreadable(_)
+                    | Need::Impossible(_)
+                    | Need::Budget(_)
+                    | Need::Contradiction(_)
+                    | Need::Confirm(_)
+                    | Need::Expansion { .. } => continue,
+                };
+                told.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
+            }
+        }
+    }
+    told
+}

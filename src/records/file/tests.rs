@@ -1,0 +1,165 @@
+use proptest::prelude::*;
+
+use crate::limits::schema::{Source, Value};
+
+use super::*;
+
+const GOLDEN: &str = include_str!("../../../tests/golden/record_format_2.ron");
+const ARMY: &str = include_str!("../../../tests/fixtures/army_tm_9_2815_220_24.ron");
+
+fn army() -> TableOfLimits {
+    let told = limits_from_text(ARMY, None);
+    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
+    told.value.unwrap()
+}
+
+fn golden() -> Told<Option<EngineRecord>> {
+    record_from_text(GOLDEN, None)
+}
+
+#[test]
+fn what_is_written_is_read_back_equal() {
+    let mut table = army();
+    table.bore[0].new.0.place = "table 1, \"line 2\" \\ (page 3)".into();
+    table.ring_travel = Some((Value::from("9.80"), Value::from("1.20")));
+    table.barrel_expansion_ppm = Some(11.5);
+    let text = to_ron(&table).unwrap();
+    assert!(text.starts_with("TableOfLimits(\n    format: 1,\n"), "{text}");
+    assert_eq!(limits_from_text(&text, None).value.as_ref(), Some(&table), "{text}");
+
+    let told = golden();
+    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
+    let record = told.value.unwrap();
+    let first = &record.overhauls[0];
+    assert_eq!((first.total_hours, first.inspector.name.as_str()), (Some(1200.5), "An invented inspector"));
+    assert_eq!(first.cylinders[0].readings[0].entered, ["+0.0012", "+0.0013"]);
+    assert_eq!(record.overhauls[1].temperatures.as_ref().unwrap().within, Some(1.0));
+    let text = to_ron(&record).unwrap();
+    assert!(text.starts_with("EngineRecord(\n    format: 2,\n"), "{text}");
+    assert!(!text.contains("Some("), "{text}");
+    let again = record_from_text(&text, None);
+    assert_eq!(again.value, Some(record), "{text}");
+    assert!(again.diagnostics.is_empty(), "{:?}", again.diagnostics);
+}
+
+/// A file that has had two formats: in the first the shop's name was called otherwise.
+mod shop {
+    use serde::{Deserialize, Serialize};
+
+    use super::*;
+
+    #[derive(Debug, PartialEq, Serialize, Deserialize)]
+    #[serde(rename = "PracticeKey")]
+    pub struct Shop {
+        pub format: u32,
+        pub answers: String,
+    }
+
+    #[derive(Deserialize)]
+    #[serde(rename = "PracticeKey")]
+    struct Format2 {
+        #[serde(rename = "format")]
+        _format: u32,
+        reply: String,
+    }
+
+    impl Document for Shop {
+        const KIND: Kind = Kind::Key;
+        const FORMAT: u32 = 3;
+        const OLDEST: u32 = 2;
+
+        fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+            if format == 2 {
+                let old: Format2 = parse(text)?;
+                let diagnostics = vec![Diagnostic::note("It was of format 2.")];
+                return Ok(Told { value: Self { format: Self::FORMAT, answers: old.reply }, diagnostics });
+            }
+            Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
+        }
+    }
+}
+
+#[test]
+fn an_older_format_is_migrated_and_what_was_never_released_is_refused() {
+    let read = |text: &str| from_text::<shop::Shop>(text, None);
+    let now = shop::Shop { format: 3, answers: "as it was".into() };
+    let old = read("PracticeKey(format: 2, reply: \"as it was\")");
+    assert_eq!((old.value, old.diagnostics.len()), (Some(now), 1));
+    assert!(read("PracticeKey(format: 3, answers: \"as it is\")").diagnostics.is_empty());
+    for (format, words) in
+        [("1", "wrote format 1"), ("0", "wrote format 0"), ("4", "newer Borewright"), ("x", "no format")]
+    {
+        let told = read(&format!("PracticeKey(format: {format}, answers: \"\")"));
+        assert!(
+            told.value.is_none() && told.diagnostics[0].message.contains(words),
+            "{:?}",
+            told.diagnostics
+        );
+    }
+}
+
+#[test]
+fn the_kind_is_told_by_name_or_by_fields() {
+    assert_eq!(kind_of(ARMY), Some(Kind::Limits));
+    assert_eq!(kind_of(GOLDEN), Some(Kind::Record));
+    let unnamed = |text: &str, name: &str| text.replacen(name, "", 1);
+    assert_eq!(kind_of(&unnamed(ARMY, "TableOfLimits")), Some(Kind::Limits));
+    assert_eq!(kind_of(&unnamed(GOLDEN, "EngineRecord")), Some(Kind::Record));
+    assert!(limits_from_text(&unnamed(ARMY, "TableOfLimits"), None).value.is_some());
+    assert!(record_from_text(&unnamed(GOLDEN, "EngineRecord"), None).value.is_some());
+    assert_eq!(kind_of("Engine(model: 1)"), None);
+    assert_eq!(kind_of("(a: 1)"), None);
+}
+
+#[test]
+fn a_text_may_begin_with_a_byte_order_mark_and_an_attribute() {
+    let text = format!("\u{feff}#![enable(implicit_some)]\n{ARMY}");
+    assert_eq!(limits_from_text(&text, None).value, Some(army()));
+}
+
+#[test]
+fn a_table_within_a_record_must_be_of_a_known_format() {
+    let mut record = golden().value.unwrap();
+    record.tables[1].format = 9;
+    let text = to_ron(&record).unwrap();
+    let told = record_from_text(&text, None);
+    assert_eq!(told.value, None);
+    assert!(told.diagnostics[0].message.contains("newer Borewright (format 9"), "{}", told.diagnostics[0]);
+    assert_eq!(told.diagnostics[0].path.to_string(), "tables[1].format");
+    assert!(told.diagnostics[0].position.is_some());
+}
+
+proptest! {
+    #[test]
+    fn any_bytes_are_told_not_panicked_over(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        let told = match text_of(bytes) {
+            Ok(text) => from_text::<EngineRecord>(&text, None),
+            Err(diagnostic) => Told { value: None, diagnostics: vec![diagnostic] },
+        };
+        prop_assert!(told.value.is_some() || told.diagnostics.iter().any(Diagnostic::is_error));
+    }
+
+    #[test]
+    fn a_damaged_file_is_told_not_panicked_over(at in 0_usize..ARMY.len(), with in "\\PC|[()\\[\\]{}\",:]", cut in any::<bool>()) {
+        let mut text: String = ARMY.chars().take(at).collect();
+        text.push_str(&with);
+        if !cut {
+            text.extend(ARMY.chars().skip(at + 1));
+        }
+        let told = limits_from_text(&text, None);
+        if told.value.is_none() {
+            prop_assert!(told.diagnostics.iter().any(|d| d.is_error() && !d.message.is_empty() && !d.remedy.is_empty()));
+        }
+    }
+
+    #[test]
+    fn any_wording_survives_writing_and_reading(words in proptest::collection::vec("\\PC{0,12}|[\"\\\\\n\r\t\u{7f}\u{0}#]{0,6}", 5)) {
+        let mut table = army();
+        table.engine.clone_from(&words[0]);
+        table.remarks.clone_from(&words[1]);
+        table.source = Source::Illustrative { remark: words[2].clone() };
+        table.bore[0].new.0 = Value { text: words[3].clone(), place: words[4].clone() };
+        let text = to_ron(&table).unwrap();
+        prop_assert_eq!(limits_from_text(&text, None).value, Some(table));
+    }
+}

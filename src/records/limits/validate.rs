@@ -1,0 +1,444 @@
+//! Looks for misprints in a table of limits: order, unit pairs, ladder steps, clearances against parts.
+//!
+//! Printed tables contain mistakes, and copying adds more. [`validate`] tells every one it can see, with the
+//! field, the row in words, and the likely value where one can be guessed. It changes nothing: a person
+//! looks it up in the manual. An error says that the row cannot be right as it stands; a note says what is
+//! unusual, or what the table leaves open.
+//!
+//! Lengths here are as printed: a pair of columns is compared at half a unit in the last place of the
+//! coarser one.
+
+mod columns;
+mod fits;
+mod frame;
+mod ladder;
+
+use std::cmp::Reverse;
+
+use crate::diag::{Diagnostic, FieldPath, Spot};
+use quantities::length::{Entry, Length};
+use quantities::mass::Mass;
+
+use super::schema::{FORMAT, FindingAnswer, FindingKind, Limit, Source, TableOfLimits, Value};
+use super::{Limits, value};
+
+/// More rows of one kind than any table has; checks that compare rows with one another stop there.
+const MOST_ROWS: usize = 500;
+
+/// Every problem of a table, errors first.
+pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
+    let mut told = misprints(table);
+    // By such a table is judged all the same: the row is missing in every cylinder, and never a pass.
+    let mut check = Check { table, told: Vec::new() };
+    frame::second_axis(&mut check);
+    told.extend(check.told);
+    told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    told
+}
+
+/// What makes judging by a table impossible, and what is unusual or left open.
+fn misprints(table: &TableOfLimits) -> Vec<Diagnostic> {
+    let mut check = Check { table, told: Vec::new() };
+    heading(&mut check);
+    frame::stations(&mut check);
+    frame::axes(&mut check);
+    frame::ring_travel(&mut check);
+    ladder::bore(&mut check);
+    ladder::wall(&mut check);
+    figures(&mut check);
+    fits::parts(&mut check);
+    fits::fits(&mut check);
+    fits::ring_gaps(&mut check);
+    findings(&mut check);
+    check.told
+}
+
+/// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
+pub fn validate_within(table: &TableOfLimits, way: &FieldPath) -> Vec<Diagnostic> {
+    within(validate(table), way)
+}
+
+fn within(mut told: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
+    for diagnostic in &mut told {
+        diagnostic.path.0.splice(0..0, way.0.iter().cloned());
+    }
+    told
+}
+
+/// The limits of a table that holds no error: by one that cannot be right as it stands nothing is judged.
+///
+/// `way` leads from the file's top to the table. Notes are not told here: they are for whoever checks the table.
+///
+/// # Errors
+/// The errors of [`validate`] that concern more than one row, or what [`Limits::resolve`] cannot read.
+pub fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
+    let found = within(misprints(table), way).into_iter();
+    let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    Limits::resolve(table).map_err(|errors| within(errors, way))
+}
+
+/// A row in words: what it is, its reference number, its place in the manual.
+fn row_words(what: &str, reference: &str, place: &str) -> String {
+    let mut words = what.to_owned();
+    if !reference.is_empty() {
+        words = format!("{words}, reference {reference}");
+    }
+    if !place.is_empty() {
+        words = format!("{words} ({place})");
+    }
+    words
+}
+
+/// Which way a size wears, and so on which side its limit is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wears {
+    /// A hole or a clearance: its limit is a largest.
+    Larger,
+    /// A shaft: its limit is a smallest.
+    Smaller,
+}
+
+/// The table, and what there is to tell about it.
+struct Check<'a> {
+    table: &'a TableOfLimits,
+    told: Vec<Diagnostic>,
+}
+
+impl<'a> Check<'a> {
+    fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
+        let told = Diagnostic::error(message).at_spot(spot).remedy(remedy);
+        self.told.push(told);
+    }
+
+    fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
+        let told = Diagnostic::note(message).at_spot(spot).remedy(remedy);
+        self.told.push(told);
+    }
+
+    /// Reads a printed number without telling anything.
+    fn silently(&self, value: &Value) -> Option<Entry> {
+        value::parse(value, self.table.unit).ok().map(|printed| printed.entry)
+    }
+
+    /// Reads a pair without telling anything.
+    fn pair_silently(&self, pair: &(Value, Value)) -> Option<(Entry, Entry)> {
+        self.silently(&pair.0).zip(self.silently(&pair.1))
+    }
+
+    /// Reads a printed number; tells if it cannot be read or its columns disagree.
+    fn value(&mut self, value: &Value, spot: &Spot) -> Option<Entry> {
+        let spot = if value.place.is_empty() { spot.clone() } else { spot.detail(&value.place) };
+        match value::parse(value, self.table.unit) {
+            Ok(printed) => {
+                let other = printed.other.map(|other| (printed.entry, other));
+                if let Some((message, remedy)) =
+                    other.and_then(|(front, other)| columns::disagreement(front, other))
+                {
+                    self.error(&spot, message, remedy);
+                } else if let Some((message, remedy)) =
+                    other.and_then(|(front, other)| columns::finer_second(front, other))
+                {
+                    self.note(&spot, message, remedy);
+                }
+                Some(printed.entry)
+            }
+            Err(error) => {
+                self.error(&spot, format!("{error}."), "");
+                None
+            }
+        }
+    }
+
+    /// As [`Self::value`], for an amount that cannot be negative.
+    fn amount(&mut self, value: &Value, spot: &Spot) -> Option<Entry> {
+        let entry = self.value(value, spot)?;
+        if entry.length < Length::ZERO {
+            self.error(
+                spot,
+                format!("{} is less than nothing.", text(entry)),
+                "Write it without the minus sign.",
+            );
+        }
+        Some(entry)
+    }
+
+    /// Reads an as-made minimum and maximum; tells if they stand in the wrong order.
+    fn pair(&mut self, pair: &(Value, Value), spot: &Spot) -> Option<(Entry, Entry)> {
+        let least = self.value(&pair.0, &spot.element(0));
+        let most = self.value(&pair.1, &spot.element(1));
+        let (least, most) = least.zip(most)?;
+        if least.length > most.length {
+            let (message, remedy) = columns::wrong_order(least, most);
+            self.error(spot, message, remedy);
+        }
+        Some((least, most))
+    }
+
+    /// Checks a serviceable limit against the as-made range.
+    fn limit(&mut self, limit: Option<&Limit>, new: Option<(Entry, Entry)>, wears: Wears, spot: &Spot) {
+        match limit {
+            None => self.no_limit(spot),
+            Some(Limit::At(value)) => {
+                let limit = self.value(value, spot);
+                if let Some((limit, new)) = limit.zip(new) {
+                    self.beyond_new(limit, new, wears, spot);
+                }
+            }
+            Some(Limit::OverNew(value)) => {
+                self.amount(value, spot);
+            }
+            Some(Limit::PerBore(value)) => self.ratio(value, spot),
+            Some(Limit::PerTravel(value)) => {
+                self.ratio(value, spot);
+                if self.table.ring_travel.is_none() {
+                    self.error(
+                        spot,
+                        "This limit is per unit of ring travel, but the table does not give the ring travel.",
+                        "Write `ring_travel: (top, bottom)`.",
+                    );
+                }
+            }
+        }
+    }
+
+    fn beyond_new(&mut self, limit: Entry, new: (Entry, Entry), wears: Wears, spot: &Spot) {
+        let (wrong, side, kind) = match wears {
+            Wears::Larger => (limit.length < new.1.length, new.1, "wears larger, so its limit is a largest"),
+            Wears::Smaller => {
+                (limit.length > new.0.length, new.0, "wears smaller, so its limit is a smallest")
+            }
+        };
+        if wrong {
+            self.error(
+                spot,
+                format!(
+                    "The serviceable limit {} would reject a new part: new it may have {}.",
+                    text(limit),
+                    text(side)
+                ),
+                format!("It {kind}: look up the limit and the as-made range in the manual."),
+            );
+        }
+    }
+
+    fn ratio(&mut self, value: &Value, spot: &Spot) {
+        match value::ratio(value) {
+            Ok(ratio) if ratio.is_negative() => {
+                self.error(
+                    spot,
+                    format!("{} is less than nothing.", value.text),
+                    "Write it without the minus sign.",
+                );
+            }
+            Ok(_) => {}
+            Err(error) => self.error(spot, format!("{error}."), ""),
+        }
+    }
+
+    fn no_limit(&mut self, spot: &Spot) {
+        self.note(
+            spot,
+            "No limit is given: it will not count as a pass.",
+            "Copy the limit if the manual gives one; a blank stays a blank.",
+        );
+    }
+
+    /// Tells if a list is too long to compare its rows with one another.
+    fn too_many(&mut self, count: usize, most: usize, spot: &Spot) -> bool {
+        if count > most {
+            self.error(
+                spot,
+                format!("There are {count}; no table has more than {most}."),
+                "Check that the file is a table of limits of one engine.",
+            );
+        }
+        count > most
+    }
+
+    fn ppm(&mut self, ppm: Option<f64>, spot: &Spot) {
+        if let Some(ppm) = ppm
+            && !sensible_ppm(ppm)
+        {
+            self.error(
+                spot,
+                format!("An expansion coefficient of {ppm} millionths per kelvin is out of the question."),
+                "Write it in millionths per kelvin: about 11.5 for steel, 23 for aluminium.",
+            );
+        }
+    }
+}
+
+/// Can this be an expansion coefficient in millionths per kelvin? From the least of alloys to the greatest of
+/// metals; 0.000 011 5, written per kelvin, cannot.
+pub(crate) fn sensible_ppm(ppm: f64) -> bool {
+    (0.1..=50.0).contains(&ppm)
+}
+
+/// A length as it was written.
+fn text(entry: Entry) -> String {
+    entry.length.text(entry.style)
+}
+
+/// Identity, source and the numbers that stand alone.
+fn heading(check: &mut Check<'_>) {
+    let table = check.table;
+    if table.format != FORMAT {
+        check.error(
+            &Spot::top("format", "table"),
+            format!("This table is of format {}; known is {FORMAT}.", table.format),
+            format!("Write `format: {FORMAT}`."),
+        );
+    }
+    for (name, text) in
+        [("identity", &table.identity), ("revision", &table.revision), ("engine", &table.engine)]
+    {
+        if text.trim().is_empty() {
+            check.error(
+                &Spot::top(name, "table"),
+                format!("`{name}` is blank."),
+                "Write it: a record and a report name the table by it.",
+            );
+        }
+    }
+    let source = Spot::top("source", "table");
+    match &table.source {
+        Source::Manual { document, .. } if document.trim().is_empty() => check.error(
+            &source.field("document"),
+            "The numbers are said to come from a manual, but none is named.",
+            "Write the document's title and number, or mark the table as `Illustrative(remark: ...)`.",
+        ),
+        Source::Illustrative { remark } if remark.trim().is_empty() => check.note(
+            &source.field("remark"),
+            "The table is illustrative, but nothing says what it illustrates.",
+            "Write a remark.",
+        ),
+        _ => {}
+    }
+    if let Some(stroke) = &table.stroke {
+        let spot = Spot::top("stroke", "stroke");
+        if let Some(stroke) = check.amount(stroke, &spot)
+            && stroke.length == Length::ZERO
+        {
+            check.error(&spot, "The stroke is nothing.", "Write the stroke, or leave the field out.");
+        }
+    }
+    if table.cylinders == Some(0) {
+        check.error(
+            &Spot::top("cylinders", "table"),
+            "An engine has at least one cylinder.",
+            "Write how many, or leave the field out.",
+        );
+    }
+    check.ppm(table.barrel_expansion_ppm, &Spot::top("barrel_expansion_ppm", "barrel"));
+}
+
+/// Taper, out-of-round, choke, step and piston weights.
+fn figures(check: &mut Check<'_>) {
+    let table = check.table;
+    if let Some(row) = &table.taper {
+        let spot = Spot::top("taper", row_words("taper", &row.reference, &row.place));
+        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &spot);
+        frame::taper_stations(check, row, &spot);
+    }
+    if let Some(row) = &table.out_of_round {
+        let spot = Spot::top("out_of_round", row_words("out-of-round", &row.reference, &row.place));
+        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &spot);
+    }
+    if let Some(row) = &table.choke {
+        let spot = Spot::top("choke", row_words("choke", &row.reference, &row.place));
+        let new = row.new.as_ref().and_then(|new| check.pair(new, &spot.field("new")));
+        let at = spot.field("least");
+        match &row.least {
+            None => check.no_limit(&at),
+            Some(least) => {
+                if let (Some(least), Some((new, _))) = (check.value(least, &at), new)
+                    && least.length > new.length
+                {
+                    check.error(
+                        &at,
+                        format!(
+                            "The least choke {} is more than the least of a new barrel, {}.",
+                            text(least),
+                            text(new)
+                        ),
+                        "Wear takes choke away: look both up in the manual.",
+                    );
+                }
+            }
+        }
+        frame::choke_stations(check, &spot);
+    }
+    if let Some(row) = &table.step {
+        let spot = Spot::top("step", row_words("step", &row.reference, &row.place));
+        match &row.serviceable {
+            None => check.no_limit(&spot.field("serviceable")),
+            Some(limit) => {
+                check.amount(limit, &spot.field("serviceable"));
+            }
+        }
+        frame::step_stations(check, &spot);
+    }
+    if let Some(row) = &table.piston_weight_spread
+        && let Err(error) = Mass::parse(&row.most)
+    {
+        let words = row_words("piston weights", &row.reference, &row.place);
+        check.error(&Spot::top("piston_weight_spread", words).field("most"), format!("{error}."), "");
+    }
+}
+
+/// A row with a greatest as-made value and a greatest serviceable one.
+fn greatest(check: &mut Check<'_>, new: Option<&Value>, serviceable: Option<&Limit>, spot: &Spot) {
+    let new = new.and_then(|value| check.amount(value, &spot.field("new")));
+    let at = spot.field("serviceable");
+    check.limit(serviceable, new.map(|new| (new, new)), Wears::Larger, &at);
+    if let Some(Limit::At(limit)) = serviceable
+        && check.silently(limit).is_some_and(|limit| limit.length < Length::ZERO)
+    {
+        check.error(
+            &at,
+            "The limit is less than nothing.",
+            "It limits the magnitude: write it without the minus sign.",
+        );
+    }
+}
+
+/// The table's own answers to findings.
+fn findings(check: &mut Check<'_>) {
+    let mut seen: Vec<FindingKind> = Vec::new();
+    for (i, rule) in check.table.findings.iter().enumerate() {
+        let words = row_words(rule.kind.words(), "", &rule.place);
+        let spot = Spot::top("findings", "").element(i).called(words);
+        if seen.contains(&rule.kind) {
+            check.error(
+                &spot.field("kind"),
+                "This finding is answered twice.",
+                "Keep only one of the answers.",
+            );
+        } else {
+            seen.push(rule.kind);
+        }
+        if let Some(size) = &rule.repairable_to {
+            check.amount(size, &spot.field("repairable_to"));
+        }
+        for (j, size) in rule.on_adjacent_fins.iter().enumerate() {
+            check.amount(size, &spot.field("on_adjacent_fins").element(j));
+        }
+        let limits_an_amount =
+            rule.repairable_to.is_some() || !rule.on_adjacent_fins.is_empty() || rule.total_area.is_some();
+        if rule.answer == FindingAnswer::Replace && limits_an_amount {
+            check.note(
+                &spot.field("answer"),
+                "The answer is to replace the part, whatever the amount: what may be repaired is not used.",
+                "Write answer: Repair if the amount decides, or leave the amounts out.",
+            );
+        }
+    }
+    let spot = Spot::top("clean_up_allowance", "clean-up allowance");
+    check.amount(&check.table.clean_up_allowance, &spot);
+}
+
+#[cfg(test)]
+mod tests;
