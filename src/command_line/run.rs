@@ -44,7 +44,11 @@ impl From<Status> for ExitCode {
 
 /// Does what was typed.
 pub fn run(command: Command) -> ExitCode {
-    let mut out = Visible::new(anstream::stdout().lock(), command.writes_json());
+    let json = command.writes_json();
+    // JSON holds no styles to be looked for and taken out.
+    let to: Box<dyn Write> =
+        if json { Box::new(io::stdout().lock()) } else { Box::new(anstream::stdout().lock()) };
+    let mut out = Visible::new(to, json);
     let mut errors = Visible::new(anstream::stderr(), false);
     let done = match command {
         Command::Judge(typed) => Judging::new(&typed, &mut out, &mut errors).run(&typed),
