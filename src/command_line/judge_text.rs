@@ -9,8 +9,8 @@ use super::text::{
     status_style,
 };
 use figures::certainty::budget::{Budget, Line, LineUnit};
-use judging::row::RowKind;
 use judging::shown::{Shown, limit_style};
+use judging::shown_row::ShownRow;
 use judging::words::{
     self, clearance_letter, disposition_words, expanded_text, judged_on, needs_metal, rung_words,
     within_words,
@@ -179,7 +179,7 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
         }
     }
     cautions(page, cylinder, assessment, limits);
-    rows(page, assessment, style);
+    rows(page, assessment, limits, style);
     sureness(page, cylinder, survey, style);
     ladder(page, cylinder, assessment, limits, style);
     fits(page, assessment, limits, style);
@@ -192,11 +192,11 @@ fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limit
     }
 }
 
-fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
+fn rows(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style) {
     if assessment.rows.iter().all(|row| row.figure.is_none()) {
         return;
     }
-    let (unit, digits) = (style.unit, style);
+    let unit = style.unit;
     let mut table = Table::new([
         ("row".to_owned(), Align::Left),
         (format!("figure, {unit}"), Align::Point),
@@ -206,29 +206,17 @@ fn rows(page: &mut Page, assessment: &Assessment, style: Style) {
         ("chance".to_owned(), Align::Point),
         (String::new(), Align::Left),
     ]);
+    let or_none = |text: Option<String>| Cell::from(text.unwrap_or(NONE.to_owned()));
     for row in &assessment.rows {
-        let shown = reason::shown(row, style);
-        let figure = shown.map(|shown| {
-            let number = shown.value.number(shown.style);
-            if row.missing.is_empty() { number } else { format!("≥ {number}") }
-        });
-        let limit = row.limit.as_ref().map(|limit| {
-            let sign = if row.kind == RowKind::Choke { "≥" } else { "≤" };
-            let alone = || limit.length.number(limit_style(limit.length, limit.style, style));
-            format!("{sign} {}", shown.and_then(Shown::limit_number).unwrap_or_else(alone))
-        });
-        let margin = reason::margin(row, style).map(|(number, side)| format!("{number} {side}"));
-        let expanded = row.sureness.as_ref().map(|sureness| expanded_text(&sureness.budget, digits));
-        let or_none = |text: Option<String>| Cell::from(text.unwrap_or(NONE.to_owned()));
-        let guard = if row.in_guard_band { ", in the guard band" } else { "" };
+        let shown = ShownRow::of(row, limits, style);
         table.row([
-            row.kind.words().into(),
-            or_none(figure),
-            or_none(limit),
-            or_none(margin),
-            or_none(expanded),
-            within_words(row).into(),
-            Cell::styled(format!("{}{guard}", row.status.words()), status_style(row.status)),
+            shown.name.into(),
+            or_none(shown.figure),
+            or_none(shown.limit),
+            or_none(shown.margin.map(|(number, side)| format!("{number} {side}"))),
+            or_none(shown.expanded),
+            shown.chance.into(),
+            Cell::styled(shown.status_words, status_style(shown.status)),
         ]);
     }
     page.gap();

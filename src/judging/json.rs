@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::finding::Amount;
 use super::reason::{self, Reason as Why};
-use super::row::{Row as JudgedRow, RowKind};
+use super::row::Row as JudgedRow;
 use super::{Assessment, Need as Missing, Recommendation};
 use crate::slips::Slip as FoundSlip;
 use figures::Figure;
@@ -374,5 +374,5 @@ fn weight_text(weight: f64) -> String {
 
 /// Is the row's figure held against a greatest or a least?
 pub fn limit_is(row: &JudgedRow) -> &'static str {
-    if row.kind == RowKind::Choke { "at least" } else { "at most" }
+    row.side.words()
 }

@@ -7,7 +7,7 @@
 use super::clean_up::CleanUp;
 use super::evidence::Contradiction;
 use super::finding::{self, Amount, Asks, CondemnedBy};
-use super::row::{Row, RowKind, RowStatus};
+use super::row::{Row, RowKind, RowStatus, Side};
 use super::shown::{Shown, clear_style, figure_style, limit_style};
 use super::{Assessment, Need, Recommendation, words};
 use figures::Figure;
@@ -43,11 +43,12 @@ pub enum Reason {
 pub fn share_left(row: &Row) -> f64 {
     let (Some(margin), Some(limit)) = (row.margin, row.limit.as_ref()) else { return f64::INFINITY };
     let limit = limit.length.to_mm();
-    let made = match row.kind {
-        RowKind::Bore(_) => row.new.0.as_ref().map_or(0.0, |bound| bound.length.to_mm()),
-        RowKind::Choke => row.new.1.as_ref().map_or(0.0, |bound| bound.length.to_mm()),
-        RowKind::Taper(_) | RowKind::OutOfRound(_) | RowKind::Step => 0.0,
+    let made = match row.side {
+        Side::AtMost => row.new.0.as_ref(),
+        Side::AtLeast => row.new.1.as_ref(),
+        Side::Magnitude => None,
     };
+    let made = made.map_or(0.0, |bound| bound.length.to_mm());
     let band = (limit - made).abs();
     if band > 0.0 { margin.to_mm() / band } else { margin.to_mm().signum() }
 }
@@ -206,10 +207,7 @@ impl Teller<'_> {
         };
         let manual = reference(Some(&row.source), Some(limit));
         let margin = margin_words(row, self.style())?;
-        let what = match row.kind {
-            RowKind::Choke => "least that may remain,",
-            _ => "serviceable",
-        };
+        let what = row.side.limit_words();
         let limit = self.limit(limit, shown)?;
         let sentence = match row.status {
             RowStatus::Beyond if row.in_guard_band => {
@@ -240,8 +238,8 @@ impl Teller<'_> {
     /// What follows a figure whose row has no serviceable limit: it is no pass unless it is as made.
     fn without_limit(self, row: &Row, style: Style) -> String {
         let text = |bound: &Bound| bound.length.text(limit_style(bound.length, bound.style, style));
-        let as_made = match (&row.new, row.kind) {
-            ((Some(least), Some(most)), RowKind::Choke) => Some(format!("{} to {}", text(least), text(most))),
+        let as_made = match (&row.new, row.side) {
+            ((Some(least), Some(most)), Side::AtLeast) => Some(format!("{} to {}", text(least), text(most))),
             ((_, Some(most)), _) => Some(text(most)),
             _ => None,
         };
@@ -542,11 +540,7 @@ pub fn shown(row: &Row, style: Style) -> Option<Shown> {
 pub fn margin(row: &Row, style: Style) -> Option<(String, &'static str)> {
     let (shown, margin) = (shown(row, style)?, row.margin?);
     let number = shown.below_limit()?.abs().number(shown.style);
-    Some(match (margin.is_negative(), row.kind) {
-        (false, _) => (number, "left"),
-        (true, RowKind::Choke) => (number, "under"),
-        (true, _) => (number, "over"),
-    })
+    Some((number, if margin.is_negative() { row.side.beyond_words() } else { "left" }))
 }
 
 /// `0.0007 in left` or `0.0003 in over`; for choke `under`.

@@ -91,6 +91,8 @@ pub struct Sureness {
 pub struct Row {
     /// Which row.
     pub kind: RowKind,
+    /// Which side of its limit is within.
+    pub side: Side,
     /// What it comes to.
     pub status: RowStatus,
     /// Its figure: a magnitude for taper; the least it can be if readings are missing.
@@ -122,12 +124,45 @@ pub struct Row {
 }
 
 /// Which side of a limit is within.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Side {
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// The limit is the greatest that may be.
     AtMost,
-    /// On both sides of nought: the figure is a magnitude, and its true value may have either sign.
+    /// The same on both sides of nought: the figure is a magnitude, and its true value may have either sign.
     Magnitude,
+    /// The limit is the least that may remain.
     AtLeast,
+}
+
+impl Side {
+    /// What stands before the limit: `≤` or `≥`.
+    pub fn sign(self) -> &'static str {
+        if self == Self::AtLeast { "≥" } else { "≤" }
+    }
+
+    /// Which way it holds: `at most` or `at least`.
+    pub fn words(self) -> &'static str {
+        if self == Self::AtLeast { "at least" } else { "at most" }
+    }
+
+    /// What the serviceable limit is called in a sentence.
+    pub fn limit_words(self) -> &'static str {
+        if self == Self::AtLeast { "least that may remain," } else { "serviceable" }
+    }
+
+    /// Where a figure beyond the limit lies: `over` or `under` it.
+    pub fn beyond_words(self) -> &'static str {
+        if self == Self::AtLeast { "under" } else { "over" }
+    }
+
+    /// Is a true value within the limit?
+    pub fn is_within(self, value: f64, limit: f64) -> bool {
+        match self {
+            Self::AtMost => value <= limit,
+            Self::Magnitude => value.abs() <= limit,
+            Self::AtLeast => value >= limit,
+        }
+    }
 }
 
 /// Everything about a row but its verdict.
@@ -198,6 +233,7 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
     };
     Row {
         kind,
+        side,
         status,
         as_read: figure
             .as_ref()

@@ -17,8 +17,9 @@ use history::follow::{self, hours_text};
 use history::sheet::EngineName;
 use history::trend::Time;
 use judging::reason::{self, Reason as Why};
-use judging::row::{self, Row as JudgedRow, RowKind, RowStatus};
+use judging::row::{self, Row as JudgedRow, RowStatus};
 use judging::shown::{Shown, figure_style, limit_style};
+use judging::shown_row::ShownRow;
 use judging::words::{self, NONE};
 use judging::{Assessment, Recommendation};
 use quantities::length::{Mean, Style, Unit};
@@ -885,34 +886,20 @@ pub(super) fn bore_limits(cylinder: &Barrel, limits: &Limits) -> String {
 }
 
 fn figure_row(row: &JudgedRow, style: Style, limits: &Limits) -> FigureRow {
-    let shown = reason::shown(row, style);
-    let digits = shown.map_or(style, |shown| shown.style);
-    let bound = |bound: &Bound| bound.length.number(limit_style(bound.length, bound.style, digits));
-    let figure = shown.map(|shown| {
-        let number = shown.value.number(shown.style);
-        if row.missing.is_empty() { number } else { format!("≥ {number}") }
-    });
-    let sign = if row.kind == RowKind::Choke { "≥" } else { "≤" };
-    let new = match &row.new {
-        (Some(least), Some(most)) => format!("{} to {}", bound(least), bound(most)),
-        (None, Some(most)) => format!("≤ {}", bound(most)),
-        (Some(least), None) => format!("≥ {}", bound(least)),
-        (None, None) => NONE.to_owned(),
-    };
-    let (margin, side) = margin(row, style);
-    let guard = if row.in_guard_band { ", in the guard band" } else { "" };
+    let shown = ShownRow::of(row, limits, style);
+    let (margin, side) = shown.margin.unwrap_or_else(|| (NONE.to_owned(), ""));
     FigureRow {
-        row: capitalised(row.kind.words()),
-        place: row.figure.as_ref().map_or(String::new(), |f| reason::figure_place(row.kind, f, limits)),
-        figure: or_none(figure),
-        new,
-        limit: or_none(row.limit.as_ref().map(|limit| format!("{sign} {}", bound(limit)))),
+        row: capitalised(shown.name),
+        place: shown.place,
+        figure: or_none(shown.figure),
+        new: or_none(shown.new),
+        limit: or_none(shown.limit),
         margin,
         side,
-        expanded: or_none(row.sureness.as_ref().map(|sure| words::expanded_text(&sure.budget, style))),
-        chance: words::within_words(row),
-        status: Status { kind: status_kind(row.status), words: format!("{}{guard}", row.status.words()) },
-        source: row.source.words(row.limit.as_ref()),
+        expanded: or_none(shown.expanded),
+        chance: shown.chance,
+        status: Status { kind: status_kind(shown.status), words: shown.status_words },
+        source: shown.source,
     }
 }
 

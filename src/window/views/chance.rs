@@ -7,7 +7,7 @@ use egui_plot::{Bar, BarChart, LineStyle, Plot, VLine};
 
 use crate::theme::Palette;
 use figures::certainty::spread::Spread;
-use judging::row::{Row, RowKind, Sureness};
+use judging::row::{Row, Side, Sureness};
 use quantities::length::Unit;
 use records::limits::schema::DecisionRule;
 
@@ -39,9 +39,8 @@ pub(super) fn chance_ui(
         return;
     }
     let value = figure.value.to_mm();
-    let least = row.kind == RowKind::Choke;
     let limit = row.limit.as_ref().map(|limit| limit.length.to_mm());
-    let beyond = |x: f64| limit.is_some_and(|limit| if least { x < limit } else { x > limit });
+    let beyond = |x: f64| limit.is_some_and(|limit| !row.side.is_within(x, limit));
     let bars = bars(value, u, sureness.budget.spread(), REACH * expanded.u_mm);
     let bar = |&(from, to, chance): &(f64, f64, f64)| {
         let middle = (from + to) / 2.0;
@@ -58,7 +57,8 @@ pub(super) fn chance_ui(
     let chart = BarChart::new("chance, %", bars.iter().map(bar).collect()).allow_hover(false);
     let guard = sureness.guard_band.to_mm();
     let accepted = limit.filter(|_| decision == DecisionRule::Guarded);
-    let accepted = accepted.map(|limit| if least { limit + guard } else { limit - guard });
+    let accepted =
+        accepted.map(|limit| if row.side == Side::AtLeast { limit + guard } else { limit - guard });
     let decimals = if unit == Unit::Inch { 5 } else { 4 };
     let response = Plot::new(("chance", row.kind.words()))
         .height(150.0)
