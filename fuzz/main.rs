@@ -1,10 +1,10 @@
 //! Inputs that nobody would write, against what the program promises of any input.
 //!
-//! Each target starts from what is known (the files of the repository, and `tests/corpus/TARGET`, where every finding
-//! is kept), and tries changes of it: bits, numbers, pieces taken away, doubled or put together from two files. Without
+//! Each target starts from what is known (files of the repository, those of `tests/corpus`, and `fuzz/kept/TARGET`, where
+//! every finding is kept), and tries changes of it: bits, numbers, pieces taken away, doubled or put together from two files. Without
 //! more it tries a few hundred, so that the targets are known to work; with `BOREWRIGHT_FUZZ_SECONDS` as many as that
-//! time allows, from another seed each time. An input that breaks a promise is written to the corpus, where it is tried
-//! in every run from then on.
+//! time allows, from another seed each time. An input that breaks a promise is kept, and tried in every run from
+//! then on.
 //!
 //! It has no feedback of what was covered, and so runs with a stable compiler and nothing else.
 
@@ -46,6 +46,17 @@ fn files(name: &str) -> Vec<Vec<u8>> {
     paths.iter().map(|path| fs::read(path).expect("read")).collect()
 }
 
+/// The inputs that once broke the program, of a kind.
+fn corpus(ending: &str) -> Vec<Vec<u8>> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus");
+    let entries = fs::read_dir(folder).expect("listed").flatten().map(|entry| entry.path());
+    let mut paths: Vec<PathBuf> =
+        entries.filter(|path| path.extension().is_some_and(|extension| extension == ending)).collect();
+    assert!(!paths.is_empty(), "the corpus has no {ending}");
+    paths.sort();
+    paths.iter().map(|path| fs::read(path).expect("read")).collect()
+}
+
 /// Tries a target on what is known and on changes of it.
 fn fuzz(name: &str, known: Vec<Vec<u8>>, target: impl Fn(&[u8])) {
     fuzz_few(name, FEW, known, target);
@@ -53,8 +64,8 @@ fn fuzz(name: &str, known: Vec<Vec<u8>>, target: impl Fn(&[u8])) {
 
 #[expect(clippy::print_stderr, reason = "how much was tried is asked for with the time")]
 fn fuzz_few(name: &str, few: u64, mut known: Vec<Vec<u8>>, target: impl Fn(&[u8])) {
-    let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus").join(name);
-    known.extend(files(&format!("tests/corpus/{name}")));
+    let place = Path::new(env!("CARGO_MANIFEST_DIR")).join("fuzz/kept").join(name);
+    known.extend(files(&format!("fuzz/kept/{name}")));
     let seconds = std::env::var("BOREWRIGHT_FUZZ_SECONDS").ok().and_then(|text| text.parse().ok());
     let start = Instant::now();
     let until = seconds.map(|seconds| start + Duration::from_secs(seconds));
@@ -68,9 +79,9 @@ fn fuzz_few(name: &str, few: u64, mut known: Vec<Vec<u8>>, target: impl Fn(&[u8]
         let done = catch_unwind(AssertUnwindSafe(|| target(input)));
         let took = begun.elapsed();
         if done.is_err() || took > SLOW {
-            fs::create_dir_all(&corpus).expect("made");
+            fs::create_dir_all(&place).expect("made");
             let digest = Digest::of(input).to_string();
-            let kept = corpus.join(&digest[..16]);
+            let kept = place.join(&digest[..16]);
             fs::write(&kept, input).expect("kept");
             panic!("{name}: {} after {took:?}", kept.display());
         }
@@ -115,6 +126,7 @@ fn records() {
     for name in ["tests/fixtures/w2_record.ron", "tests/golden/record_sealed.ron", "demo/skarvoy_320.ron"] {
         known.extend(files(name));
     }
+    known.extend(corpus("ron"));
     fuzz("records", known, targets::records);
 }
 
@@ -133,7 +145,12 @@ fn csv() {
         "position,station,axis,repeat,diameter mm,temperature\n1,A,pin,1,130.175,20.0\n2,A,pin,1,\"130,180\",20\n",
         "part,operator,reading\n1,a,5.1250\n1,b,5.1251\n2,a,5.1260\n2,b,5.1262\n",
     ];
-    let known = others.iter().map(|text| text.as_bytes().to_vec()).chain([beginning.into_bytes()]).collect();
+    let known = others
+        .iter()
+        .map(|text| text.as_bytes().to_vec())
+        .chain([beginning.into_bytes()])
+        .chain(corpus("csv"))
+        .collect();
     fuzz("csv", known, targets::csv);
 }
 
@@ -148,7 +165,8 @@ fn workbooks() {
     let evaluation = Evaluation::of(&record, 0, None);
     let source = Source { record: &record, overhaul: &record.overhauls[0], evaluation: &evaluation };
     let book = written(Path::new("book.xlsx"), Part::Readings, source).expect("written");
-    fuzz("workbooks", vec![book], targets::workbooks);
+    let known = corpus("xlsx").into_iter().chain([book]).collect();
+    fuzz("workbooks", known, targets::workbooks);
 }
 
 #[test]
