@@ -203,6 +203,10 @@ fn stand_of(latest: &Sheet, here: &[(Seen<'_>, Beside)], figure: &Figure, time: 
     stand
 }
 
+/// How many cylinders are compared at most. All lines are fitted at once, which takes time with the third power of their
+/// number; no engine has so many.
+const MOST_COMPARED: usize = 64;
+
 impl Stand {
     /// Fits all lines together, and gives each member the one that leads.
     fn fit(&mut self) {
@@ -219,6 +223,18 @@ impl Stand {
                 }
                 Err(why) => none.push((i, why)),
             }
+        }
+        if compared.len() > MOST_COMPARED {
+            drop((observed, keys));
+            for member in &mut self.members {
+                let trend = &mut member.trend;
+                let observations = trend::observations(trend.steady(), &mut Keys::default());
+                match lines::fit_one(&observations, trend.budget_dof) {
+                    Ok((line, checked)) => trend.settle(Ok(line), Basis::Own, Some(checked)),
+                    Err(why) => trend.settle(Err(why), Basis::Own, None),
+                }
+            }
+            return;
         }
         let observed: Vec<&[_]> = observed.iter().map(Vec::as_slice).collect();
         let fitted = if observed.is_empty() { None } else { lines::fit(&observed, budget_dof) };
@@ -397,6 +413,13 @@ impl Stand {
         let per = |mm: f64| {
             format!("{} per {}", amount(mm * self.time.per(), self.style, 1), self.time.per_words())
         };
+        let own_lines = self.members.iter().filter(|member| member.trend.own_line().is_some()).count();
+        if own_lines > MOST_COMPARED {
+            said.push(Said::plain(format!(
+                "More than {MOST_COMPARED} cylinders are not compared: each counts alone. Is this one engine?"
+            )));
+            return;
+        }
         let Some(common) = &self.common else {
             said.push(Said::plain(format!(
                 "Too few surveys to compare how fast {figure} changes: it takes two cylinders with two surveys each."

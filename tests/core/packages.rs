@@ -95,11 +95,11 @@ fn every_package_comes_from_the_registry_or_is_the_program() {
     assert_eq!(sources, expected);
 }
 
-/// The names of a list of texts in `deny.toml`.
+/// The names of a list of texts in `.cargo/deny.toml`.
 fn listed(key: &str) -> BTreeSet<String> {
-    let policy = text("deny.toml");
+    let policy = text(".cargo/deny.toml");
     let (_, rest) =
-        policy.split_once(&format!("\n{key} = [")).unwrap_or_else(|| panic!("deny.toml has no {key}"));
+        policy.split_once(&format!("\n{key} = [")).unwrap_or_else(|| panic!(".cargo/deny.toml has no {key}"));
     let (list, _) = rest.split_once(']').unwrap();
     list.split('"').skip(1).step_by(2).map(str::to_owned).collect()
 }

@@ -469,3 +469,27 @@ fn the_limit_reached_first_is_shown() {
     assert_eq!(none.why, "As far as the surveys tell, no limit is being approached.");
     assert_eq!(super::super::first::first([]), None);
 }
+
+#[test]
+fn more_cylinders_than_an_engine_has_are_not_compared() {
+    for (count, compared) in [(64, true), (65, false)] {
+        let names: Vec<(String, String)> =
+            (1..=count).map(|i| (i.to_string(), format!("S-{i:04}"))).collect();
+        let of = |below: &'static str| -> Vec<Barrel<'_>> {
+            names.iter().map(|(at, serial)| (at.as_str(), serial.as_str(), "", "5.0002", below)).collect()
+        };
+        let barrels = THREE.map(|(.., below)| of(below));
+        let surveys: Vec<_> = THREE
+            .iter()
+            .zip(&barrels)
+            .map(|((date, fields, ..), barrels)| survey(date, fields, barrels))
+            .collect();
+        let found = followed(&[record("E1", &surveys, "0.8")]);
+        let engine = found.engines.keys().next().unwrap();
+        let stand = stand(&found, engine, &Figure::LargestBore, Time::Hours).unwrap();
+        assert_eq!(stand.members.len(), count);
+        assert!(stand.members.iter().all(|member| member.trend.own_line().is_some()));
+        assert_eq!(stand.common.is_some(), compared);
+        assert_eq!(texts(&stand).iter().any(|said| said.contains("More than 64 cylinders")), !compared);
+    }
+}
