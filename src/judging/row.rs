@@ -14,7 +14,7 @@ use quantities::length::{Length, Mean};
 use records::bore::Point;
 use records::limits::Limits;
 use records::limits::resolved::{Bound, Greatest, RowSource, SizeRow};
-use records::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, TaperRule, WhenBeyond};
+use records::limits::schema::{DecisionRule, JudgedOn, OutOfRoundRule, RowName, TaperRule, WhenBeyond};
 use records::survey::{Cylinder, Setup};
 
 /// Which row.
@@ -33,15 +33,20 @@ pub enum RowKind {
 }
 
 impl RowKind {
-    /// Its name.
-    pub fn words(self) -> &'static str {
+    /// Which row of the table it is.
+    pub fn name(self) -> RowName {
         match self {
-            Self::Bore(_) => "bore",
-            Self::Taper(_) => "taper",
-            Self::OutOfRound(_) => "out-of-round",
-            Self::Choke => "choke",
-            Self::Step => "step",
+            Self::Bore(_) => RowName::Bore,
+            Self::Taper(_) => RowName::Taper,
+            Self::OutOfRound(_) => RowName::OutOfRound,
+            Self::Choke => RowName::Choke,
+            Self::Step => RowName::Step,
         }
+    }
+
+    /// Its name in words.
+    pub fn words(self) -> &'static str {
+        self.name().words()
     }
 }
 

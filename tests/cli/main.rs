@@ -4,6 +4,7 @@
 
 mod bad_files;
 mod corpus;
+mod every_row;
 mod exchange;
 mod json;
 mod lesson;

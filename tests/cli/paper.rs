@@ -14,6 +14,7 @@ use judging::words::{self, NONE};
 use paper::sheet::{For, sheet};
 use paper::{Judged, PageSize, Templates, Wish, data, tags};
 use records::file;
+use records::limits::schema::RowName;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
 use work::evaluation::Evaluation;
@@ -494,4 +495,15 @@ fn a_signature_in_the_record_is_printed_with_its_digest() {
         assert!(in_one_line(&text).contains("signed by Ada Invented (invented 7) on 2026-05-14"), "{text}");
         assert!(text.contains(&digest), "{text}");
     }
+}
+
+#[test]
+fn every_row_of_the_table_is_in_the_report() {
+    let record = record("demo/wexcombe_six.ron");
+    let evaluation = evaluated(&record, 2);
+    let document = data::report(judged(&record, 2, &evaluation), Wish::default());
+    let document: serde_json::Value = serde_json::from_str(&document.json()).unwrap();
+    let rows = document["cylinders"][0]["figures"].as_array().unwrap();
+    let rows: Vec<String> = rows.iter().map(|row| row["row"].as_str().unwrap().to_lowercase()).collect();
+    assert_eq!(rows, RowName::ALL.map(RowName::words));
 }

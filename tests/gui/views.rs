@@ -5,7 +5,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use judging::Recommendation;
 use judging::row::RowStatus;
-use records::limits::schema::{FindingKind, Size};
+use records::limits::schema::{FindingKind, RowName, Size};
 use records::record::schema::Decision;
 use window::App;
 
@@ -186,6 +186,23 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
     fill(&mut harness, "bore, oversize 0.020: as made, most", "5.1470");
     assert_eq!(rows(&harness), before);
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
+}
+
+#[test]
+fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
+    let mut harness = demo("Wexcombe Six");
+    press(&mut harness, Key::F7);
+    let has = |harness: &Harness<'_, App>, row| desk(harness).session.table().unwrap().1.has_row(row);
+    for row in RowName::ALL.into_iter().filter(|row| *row != RowName::Bore) {
+        let take = format!("Take away {}", row.words());
+        harness.get_by_label(&take).scroll_to_me();
+        click(&mut harness, &take);
+        let others = RowName::ALL.into_iter().filter(|other| has(&harness, *other)).count();
+        assert_eq!((has(&harness, row), others), (false, RowName::ALL.len() - 1), "{row:?}");
+        harness.get_by_label(&format!("Add {}", row.words()));
+        ctrl(&mut harness, Key::Z);
+        assert!(has(&harness, row), "{row:?}");
+    }
 }
 
 #[test]

@@ -340,6 +340,86 @@ pub struct TaperRow {
     pub place: String,
 }
 
+/// The rows of a table that a bore is judged by: the size's own, and those of its shape.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum RowName {
+    /// The bore's diameter; there is one for each size.
+    Bore,
+    /// Taper.
+    Taper,
+    /// Out-of-round.
+    OutOfRound,
+    /// Choke.
+    Choke,
+    /// Step (ridge).
+    Step,
+}
+
+impl RowName {
+    /// Every row, in the order of the table.
+    pub const ALL: [Self; 5] = [Self::Bore, Self::Taper, Self::OutOfRound, Self::Choke, Self::Step];
+
+    /// Its name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Bore => "bore",
+            Self::Taper => "taper",
+            Self::OutOfRound => "out-of-round",
+            Self::Choke => "choke",
+            Self::Step => "step",
+        }
+    }
+}
+
+impl TableOfLimits {
+    /// Has the table this row?
+    pub fn has_row(&self, row: RowName) -> bool {
+        match row {
+            RowName::Bore => !self.bore.is_empty(),
+            RowName::Taper => self.taper.is_some(),
+            RowName::OutOfRound => self.out_of_round.is_some(),
+            RowName::Choke => self.choke.is_some(),
+            RowName::Step => self.step.is_some(),
+        }
+    }
+
+    /// Puts a row of the shape into the table, with nothing written in it yet; a bore row, which has a size, is not put in.
+    pub fn add_row(&mut self, row: RowName) {
+        let (reference, place) = (String::new(), String::new());
+        let (new, serviceable, when_beyond) = (None, None, WhenBeyond::Rebore);
+        match row {
+            RowName::Bore => {}
+            RowName::Taper => {
+                let (rule, stations) = (TaperRule::ALL[0], Vec::new());
+                self.taper =
+                    Some(TaperRow { rule, stations, reference, new, serviceable, when_beyond, place });
+            }
+            RowName::OutOfRound => {
+                let rule = OutOfRoundRule::ALL[0];
+                self.out_of_round =
+                    Some(OutOfRoundRow { rule, reference, new, serviceable, when_beyond, place });
+            }
+            RowName::Choke => {
+                self.choke = Some(ChokeRow { reference, new: None, least: None, when_beyond, place });
+            }
+            RowName::Step => {
+                self.step = Some(StepRow { reference, serviceable: None, when_beyond, place });
+            }
+        }
+    }
+
+    /// Takes a row of the shape out of the table; bore rows are taken out one by one.
+    pub fn take_row(&mut self, row: RowName) {
+        match row {
+            RowName::Bore => {}
+            RowName::Taper => self.taper = None,
+            RowName::OutOfRound => self.out_of_round = None,
+            RowName::Choke => self.choke = None,
+            RowName::Step => self.step = None,
+        }
+    }
+}
+
 /// How out-of-round is computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum OutOfRoundRule {

@@ -18,10 +18,9 @@ use crate::{Action, ViewCx};
 use records::diag::{Diagnostic, FieldPath, Severity};
 use records::file;
 use records::limits::schema::{
-    Axis, BoreRow, ChokeRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind,
-    FitRow, JudgedOn, Limit, MixedOversizes, OutOfRoundRow, OutOfRoundRule, PartKind, PartRow, RingGapRow,
-    Size, Source, Station, StationRole, StepRow, Surface, TableOfLimits, TaperRow, TaperRule, Value,
-    WeightRow, WhenBeyond,
+    Axis, BoreRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind, FitRow,
+    JudgedOn, Limit, MixedOversizes, OutOfRoundRule, PartKind, PartRow, RingGapRow, RowName, Size, Source,
+    Station, StationRole, Surface, TableOfLimits, TaperRule, Value, WeightRow, WhenBeyond,
 };
 use records::limits::validate::{sound, validate};
 use records::record::resolve;
@@ -306,43 +305,11 @@ fn take_out<T>(rows: &mut Vec<T>, gone: Option<usize>) {
 /// Offers the rows of the shape that the table does not have.
 fn shape_rows_ui(ui: &mut Ui, table: &mut TableOfLimits) {
     ui.horizontal(|ui| {
-        if table.taper.is_none() && ui.button("Add taper").clicked() {
-            table.taper = Some(TaperRow {
-                rule: TaperRule::ALL[0],
-                stations: Vec::new(),
-                reference: String::new(),
-                new: None,
-                serviceable: None,
-                when_beyond: WhenBeyond::Rebore,
-                place: String::new(),
-            });
-        }
-        if table.out_of_round.is_none() && ui.button("Add out-of-round").clicked() {
-            table.out_of_round = Some(OutOfRoundRow {
-                rule: OutOfRoundRule::ALL[0],
-                reference: String::new(),
-                new: None,
-                serviceable: None,
-                when_beyond: WhenBeyond::Rebore,
-                place: String::new(),
-            });
-        }
-        if table.choke.is_none() && ui.button("Add choke").clicked() {
-            table.choke = Some(ChokeRow {
-                reference: String::new(),
-                new: None,
-                least: None,
-                when_beyond: WhenBeyond::Rebore,
-                place: String::new(),
-            });
-        }
-        if table.step.is_none() && ui.button("Add step").clicked() {
-            table.step = Some(StepRow {
-                reference: String::new(),
-                serviceable: None,
-                when_beyond: WhenBeyond::Rebore,
-                place: String::new(),
-            });
+        for row in RowName::ALL {
+            let add = || format!("Add {}", row.words());
+            if row != RowName::Bore && !table.has_row(row) && ui.button(add()).clicked() {
+                table.add_row(row);
+            }
         }
     });
 }
@@ -606,7 +573,7 @@ impl Page<'_, '_, '_> {
                 self.limit(ui, "taper: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "taper", &mut row.when_beyond);
                 self.place(ui, "taper", &mut row.place);
-                gone = self.taken(ui, "taper").then_some("taper").or(gone);
+                gone = self.taken(ui, "taper").then_some(RowName::Taper).or(gone);
             });
             ui.horizontal(|ui| {
                 space(ui, REFERENCE);
@@ -627,7 +594,7 @@ impl Page<'_, '_, '_> {
                 self.limit(ui, "out-of-round: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "out-of-round", &mut row.when_beyond);
                 self.place(ui, "out-of-round", &mut row.place);
-                gone = self.taken(ui, "out-of-round").then_some("out-of-round").or(gone);
+                gone = self.taken(ui, "out-of-round").then_some(RowName::OutOfRound).or(gone);
             });
             ui.horizontal(|ui| {
                 space(ui, REFERENCE);
@@ -651,7 +618,7 @@ impl Page<'_, '_, '_> {
                 self.blank(ui, "choke: least that may remain", &mut row.least);
                 self.when_beyond(ui, "choke", &mut row.when_beyond);
                 self.place(ui, "choke", &mut row.place);
-                gone = self.taken(ui, "choke").then_some("choke").or(gone);
+                gone = self.taken(ui, "choke").then_some(RowName::Choke).or(gone);
             });
             self.beside.row_ui(ui, self.cx, "choke");
         }
@@ -665,16 +632,12 @@ impl Page<'_, '_, '_> {
                 self.blank(ui, "step: serviceable", &mut row.serviceable);
                 self.when_beyond(ui, "step", &mut row.when_beyond);
                 self.place(ui, "step", &mut row.place);
-                gone = self.taken(ui, "step").then_some("step").or(gone);
+                gone = self.taken(ui, "step").then_some(RowName::Step).or(gone);
             });
             self.beside.row_ui(ui, self.cx, "step");
         }
-        match gone {
-            Some("taper") => table.taper = None,
-            Some("out-of-round") => table.out_of_round = None,
-            Some("choke") => table.choke = None,
-            Some(_) => table.step = None,
-            None => {}
+        if let Some(row) = gone {
+            table.take_row(row);
         }
         shape_rows_ui(ui, table);
         ui.horizontal(|ui| {
