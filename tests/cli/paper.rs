@@ -502,7 +502,7 @@ fn every_row_of_the_table_is_in_the_report() {
     let record = record("demo/wexcombe_six.ron");
     let evaluation = evaluated(&record, 2);
     let document = data::report(judged(&record, 2, &evaluation), Wish::default());
-    let document: serde_json::Value = serde_json::from_str(&document.json()).unwrap();
+    let document: serde_json::Value = serde_json::from_str(document.json()).unwrap();
     let rows = document["cylinders"][0]["figures"].as_array().unwrap();
     let rows: Vec<String> = rows.iter().map(|row| row["row"].as_str().unwrap().to_lowercase()).collect();
     assert_eq!(rows, RowName::ALL.map(RowName::words));
