@@ -295,7 +295,7 @@ pub struct Export {
     #[arg(long, value_name = "WHICH", default_value = "latest")]
     pub overhaul: Which,
     /// What a CSV file holds: readings, figures or outcomes
-    #[arg(long, value_name = "PART", default_value = "readings", value_parser = super::exchange::part)]
+    #[arg(long, value_name = "PART", default_value = "readings", value_parser = part)]
     pub part: Part,
 }
 
@@ -344,7 +344,7 @@ pub struct Plot {
     #[arg(long, value_name = "CYLINDER")]
     pub cylinder: String,
     /// The drawing: profile, taper, out-of-round, section, cut-open or unrolled
-    #[arg(long, value_name = "VIEW", default_value = "profile", value_parser = super::plot::view)]
+    #[arg(long, value_name = "VIEW", default_value = "profile", value_parser = view)]
     pub view: View,
     /// Write here; the name ends in .svg or .png
     #[arg(long, value_name = "FILE")]
@@ -541,6 +541,32 @@ impl FromStr for Which {
         })
     }
 }
+
+/// A part of an overhaul, as it is typed.
+fn part(text: &str) -> Result<Part, String> {
+    let plain = text.trim().to_lowercase();
+    let known = Part::ALL.into_iter().find(|part| part.words().to_lowercase() == plain);
+    known.ok_or_else(|| "write readings, figures or outcomes".to_owned())
+}
+
+/// A drawing, as it is typed.
+fn view(text: &str) -> Result<View, String> {
+    let known = NAMES.iter().find(|(name, _)| *name == text.trim().to_lowercase());
+    known.map(|(_, view)| *view).ok_or_else(|| {
+        let names: Vec<_> = NAMES.iter().map(|(name, _)| *name).collect();
+        format!("write {}", names.join(", "))
+    })
+}
+
+/// The drawings by the names that are typed.
+const NAMES: [(&str, View); 6] = [
+    ("profile", View::Profile),
+    ("taper", View::Taper),
+    ("out-of-round", View::OutOfRound),
+    ("section", View::Section),
+    ("cut-open", View::CutOpen),
+    ("unrolled", View::Unrolled),
+];
 
 /// Prints the help of the whole command.
 ///

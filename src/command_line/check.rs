@@ -8,8 +8,8 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use super::files;
-use super::run::Status;
 use super::seal;
+use super::telling::Status;
 use super::text::{ATTENTION, PLAIN, Page, counted};
 use classroom::key::PracticeKey;
 use history::repeated::{self, Survey};

@@ -6,8 +6,8 @@ use jiff::civil::Date;
 
 use super::args::{Export, Import};
 use super::files;
-use super::run::{Status, status, tell};
 use super::seal::{Change, one_overhaul};
+use super::telling::{Status, status, tell};
 use super::text::{Align, Cell, PLAIN, Page, Table, clean, shortened};
 use quantities::length::Unit;
 use records::diag::{Diagnostic, Told};
@@ -264,11 +264,4 @@ fn not_agreed(obstacles: &[Obstacle]) -> Diagnostic {
         .collect();
     Diagnostic::error(format!("Nothing is taken over. {}", words.join(" ")))
         .remedy(format!("Correct the file, or agree with {}.", flags.join(" ")))
-}
-
-/// A part of an overhaul, as it is typed.
-pub(super) fn part(text: &str) -> Result<Part, String> {
-    let plain = text.trim().to_lowercase();
-    let known = Part::ALL.into_iter().find(|part| part.words().to_lowercase() == plain);
-    known.ok_or_else(|| "write readings, figures or outcomes".to_owned())
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 
 use super::args;
-use super::run::{Status, any_error, status, tell};
+use super::telling::{Status, any_error, status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, Table};
 use classroom::exercise::{self, Exercise, Task};
 use classroom::key::PracticeKey;

@@ -5,6 +5,7 @@
 //! |---|---|
 //! | `args` | what can be typed, its help, the completions and the manual page |
 //! | `run` | dispatches, writes to the two outputs, settles the exit status |
+//! | `telling` | how a command went, and what is wrong with its input |
 //! | `files` | files and folders as typed, expanded, read, and worked on in parallel in input order |
 //! | `judged` | one file judged: the data that both kinds of output show |
 //! | `judge_text` | that data as text for people, 100 columns wide |
@@ -39,6 +40,7 @@ pub mod paper;
 pub mod plot;
 pub mod run;
 pub mod seal;
+pub mod telling;
 pub mod text;
 pub mod trend;
 

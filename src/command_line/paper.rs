@@ -14,7 +14,7 @@ use std::sync::mpsc::channel;
 use super::args::{self, PageName};
 use super::files;
 use super::judged::{self, Given};
-use super::run::{Status, any_error, given, status, tell};
+use super::telling::{Status, any_error, given, status, tell};
 use paper::sheet::For;
 use paper::{Document, Judged, PageSize, Templates, Wish};
 use records::diag::{Diagnostic, Told};

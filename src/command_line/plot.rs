@@ -5,11 +5,11 @@ use std::io::{self, Write};
 use super::args::Plot;
 use super::files;
 use super::judged;
-use super::run::{Status, any_error, status, tell};
+use super::telling::{Status, any_error, status, tell};
 use super::text::clean;
 use drawings::layout::{Paper, lay_out};
 use drawings::picture;
-use drawings::{Options, Subject, View};
+use drawings::{Options, Subject};
 use records::diag::{Diagnostic, Told};
 use records::folder::Input;
 
@@ -54,22 +54,3 @@ fn draw(typed: &Plot, surveyed: &judged::Surveyed) -> Result<String, Diagnostic>
     picture::save(&sheet, &typed.out, files::replaced(typed.force)).map_err(files::not_written)?;
     Ok(format!("{}: {} is written to {}.", cylinder.words(), typed.view.words(), typed.out.display()))
 }
-
-/// A drawing, as it is typed.
-pub(super) fn view(text: &str) -> Result<View, String> {
-    let known = NAMES.iter().find(|(name, _)| *name == text.trim().to_lowercase());
-    known.map(|(_, view)| *view).ok_or_else(|| {
-        let names: Vec<_> = NAMES.iter().map(|(name, _)| *name).collect();
-        format!("write {}", names.join(", "))
-    })
-}
-
-/// The drawings by the names that are typed.
-const NAMES: [(&str, View); 6] = [
-    ("profile", View::Profile),
-    ("taper", View::Taper),
-    ("out-of-round", View::OutOfRound),
-    ("section", View::Section),
-    ("cut-open", View::CutOpen),
-    ("unrolled", View::Unrolled),
-];

@@ -13,34 +13,14 @@ use super::files;
 use super::judged::{self, Given, Judged};
 #[cfg(feature = "paper")]
 use super::paper;
-use super::text::{ATTENTION, Visible, WIDTH, clean, counted};
+use super::telling::{Status, any_error, given, status, tell};
+use super::text::{Visible, WIDTH, clean, counted};
 use super::{check, exchange, figures_json, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
 use records::diag::{self, Diagnostic, Told};
 use records::file;
 use records::folder::{self, Input};
 use records::limits::Limits;
 use work::fleet::{self, FleetError, FleetFormat, Tally};
-
-/// How it went.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// Done.
-    Done,
-    /// Something of the input is bad.
-    BadInput,
-    /// Done, but what there is to say of it could not be written.
-    Unsaid,
-}
-
-impl From<Status> for ExitCode {
-    fn from(status: Status) -> Self {
-        match status {
-            Status::Done => Self::SUCCESS,
-            Status::BadInput => Self::from(2),
-            Status::Unsaid => Self::from(3),
-        }
-    }
-}
 
 /// Does what was typed.
 pub fn run(command: Command) -> ExitCode {
@@ -176,27 +156,6 @@ fn end(done: io::Result<Status>, mut out: impl Write, mut errors: impl Write) ->
             Status::BadInput.into()
         }
     }
-}
-
-/// Tells diagnostics, each on a line of its own, and of too many in a file how many more there are.
-pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
-    diag::told(diagnostics).iter().try_for_each(|diagnostic| {
-        let text = diagnostic.to_string();
-        let text = clean(&text);
-        // The word says it; the style only repeats it.
-        match text.split_once("error: ").filter(|_| diagnostic.is_error()) {
-            Some((front, back)) => writeln!(out, "{front}{ATTENTION}error:{ATTENTION:#} {back}"),
-            None => writeln!(out, "{text}"),
-        }
-    })
-}
-
-pub(super) fn any_error(told: &[Diagnostic]) -> bool {
-    told.iter().any(Diagnostic::is_error)
-}
-
-pub(super) fn status(bad: bool) -> Status {
-    if bad { Status::BadInput } else { Status::Done }
 }
 
 /// Between two engines.
@@ -465,17 +424,6 @@ impl<O: Write> Write for Suspending<'_, O> {
     fn flush(&mut self) -> io::Result<()> {
         self.out.flush()
     }
-}
-
-/// The table given beside the files; `Err` if there is one that cannot be used.
-pub(super) fn given(
-    limits: Option<&PathBuf>,
-    errors: &mut impl Write,
-) -> io::Result<Result<Option<Given>, ()>> {
-    let Some(path) = limits else { return Ok(Ok(None)) };
-    let Told { value, diagnostics } = judged::given(path);
-    tell(&diagnostics, errors)?;
-    Ok(value.map(Some).ok_or(()))
 }
 
 fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {

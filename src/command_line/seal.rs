@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::args::{Amend, Seal, SignedBy, Which};
 use super::judged;
-use super::run::{Status, tell};
+use super::telling::{Status, tell};
 use super::text::{ATTENTION, PLAIN, Page, clean, counted};
 use records::comments;
 use records::diag::{Diagnostic, FieldPath, Told};

@@ -32,7 +32,7 @@ use serde::Serialize;
 
 use super::args;
 use super::files;
-use super::run::{Status, tell};
+use super::telling::{Status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
 use history::crossing::Crossing;
 use history::engine::{self, Member, Said, Stand};

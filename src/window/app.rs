@@ -5,20 +5,23 @@ use std::path::{Path, PathBuf};
 use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollArea, Ui, ViewportCommand};
 
 use super::browse::{Browse, Wanted};
-use super::desk::{Desk, copies, engine_words};
+use super::desk::{Desk, copies};
 use super::dialogs::{Answer, Dialog, Then};
+use super::engines::engine_words;
 use super::hidden::Hidden;
 use super::keystrokes::OneAtATime;
+use super::lesson::{self, LessonCx, LessonView};
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
-use super::views::lesson::{self, LessonCx, LessonView};
 use super::views::paper::Part;
 use super::views::{
     bank, bore, engine, exchange, fits, head, life, limits, outcome, paper as on_paper, sheet, start,
     walkround,
 };
-use super::{Action, Menu, Place, UserCommand, ViewCx, today};
+use crate::command::{Menu, UserCommand};
+use crate::cx::{Action, ViewCx, today};
+use crate::place::Place;
 use records::diag::{Diagnostic, Severity};
 use records::disk::Fingerprint;
 use records::file;

@@ -3,8 +3,8 @@
 
 use eframe::egui::{self, Key, KeyboardShortcut, Modifiers};
 
-use super::Place;
 use super::prefs::Shade;
+use crate::place::Place;
 use quantities::length::Unit;
 
 /// Something a person can ask of the window.

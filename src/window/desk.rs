@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use super::engines::{DEMOS, engine_words};
 use super::views::bore::BoreView;
 use super::views::engine::EngineView;
 use super::views::exchange::ExchangeView;
@@ -13,38 +14,19 @@ use super::views::outcome::OutcomeView;
 use super::views::paper::PaperView;
 use super::views::sheet::SheetView;
 use super::views::walkround::WalkroundView;
-use super::{Chosen, Place};
+use crate::cx::Chosen;
+use crate::place::Place;
 use records::bore::Point;
 use records::comments;
 use records::diag::Diagnostic;
 use records::disk::Fingerprint;
 use records::file;
 use records::folder::absolute;
-use records::record::schema::EngineRecord;
 use records::store::lock::{self, Asked, Lock};
 use records::store::recovery::{Copy, Guard, MakeCopy, Taken, TypedCell, TypedTable};
 use records::store::{self, NotWritten, Replace};
 use records::survey::point_words;
 use work::session::{Command, CylinderEdit, Session, Whereabouts};
-
-/// The demo engines: name, what they show, text.
-pub const DEMOS: [(&str, &str, &str); 3] = [
-    (
-        "Wexcombe Six",
-        "an air-cooled six, three overhauls, every outcome",
-        include_str!("../../demo/wexcombe_six.ron"),
-    ),
-    (
-        "Skarvoy 3S320",
-        "three marine liners, two surveys, in millimetres",
-        include_str!("../../demo/skarvoy_320.ron"),
-    ),
-    (
-        "Penhallow Twin",
-        "a vintage twin with a slip to be found",
-        include_str!("../../demo/penhallow_twin.ron"),
-    ),
-];
 
 /// What every view keeps for itself.
 #[derive(Debug, Default)]
@@ -427,11 +409,4 @@ fn copy(
         };
         Ok(Copy { origin, seen, title: engine_words(&record), written: 0, text, cell, table })
     })
-}
-
-/// `Wexcombe Six W6-0001`, or what is known of it.
-pub fn engine_words(record: &EngineRecord) -> String {
-    let words = format!("{} {}", record.engine.model, record.engine.serial);
-    let words = words.trim();
-    if words.is_empty() { "Engine without a name".to_owned() } else { words.to_owned() }
 }

@@ -7,9 +7,9 @@ use std::path::PathBuf;
 
 use eframe::egui::{self, Key, RichText, Ui};
 
+use super::fields::read_number;
 use super::theme::{self, Palette};
-use super::views::fields::read_number;
-use super::{Menu, UserCommand};
+use crate::command::{Menu, UserCommand};
 use records::diag::Diagnostic;
 use records::disk::Fingerprint;
 use records::file;

@@ -4,7 +4,9 @@
 use eframe::egui::{Key, Modifiers, RichText, Ui};
 
 use super::theme::{self, Palette, TEXT};
-use super::{Action, Place, UserCommand};
+use crate::command::UserCommand;
+use crate::cx::Action;
+use crate::place::Place;
 
 /// A step: the place it shows, its title, and what is said.
 struct Step {

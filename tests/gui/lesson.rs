@@ -14,7 +14,7 @@ use records::limits::schema::TaperRule;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::{Decision, EngineRecord};
 use window::App;
-use window::views::lesson::Part;
+use window::lesson::Part;
 
 use crate::harness::{ctrl, demo, desk, press, sized, type_text, window};
 

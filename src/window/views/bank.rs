@@ -5,9 +5,10 @@ use eframe::egui::{
     self, Align2, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
 
+use crate::command::UserCommand;
+use crate::cx::{Action, ViewCx};
 use crate::symbols::{outcome_colour, paint_outcome};
 use crate::theme::{self, Palette, TEXT};
-use crate::{Action, UserCommand, ViewCx};
 use judging::reason::margin_words;
 use judging::{Assessment, Recommendation};
 use records::limits::Limits;

@@ -10,11 +10,14 @@ use eframe::egui::{
 };
 use jiff::civil::Date;
 
-use super::fields::occupied_ui;
 use crate::browse::{Browse, Wanted};
+use crate::command::UserCommand;
+use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
+use crate::fields::occupied_ui;
+use crate::place::Place;
+use crate::plot;
 use crate::theme::TEXT;
-use crate::{Action, Place, UserCommand, ViewCx, plot};
 use drawings::layout::{Paper, Sheet, Window, lay_out, whole};
 use drawings::picture;
 use drawings::profile;

@@ -4,9 +4,10 @@
 
 use eframe::egui::{self, Checkbox, ComboBox, ScrollArea, Ui};
 
-use super::fields::{self, Drafts, faint, line, pair};
-use crate::desk::engine_words;
-use crate::{Action, UserCommand, ViewCx};
+use crate::command::UserCommand;
+use crate::cx::{Action, ViewCx};
+use crate::engines::engine_words;
+use crate::fields::{self, Drafts, faint, line, pair};
 use records::record::schema::{Cylinder, Overhaul, Temperatures};
 use work::session::{Command, CylinderEdit, OverhaulEdit};
 

@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 
 use eframe::egui::{self, Button, ComboBox, Label, RichText, Role, ScrollArea, TextEdit, TextStyle, Ui};
 
-use super::fields::{faint, named, occupied_ui, unit_words};
 use crate::browse::{Browse, Wanted};
+use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
+use crate::fields::{faint, named, occupied_ui, unit_words};
 use crate::theme::{self, TEXT};
-use crate::{Action, ViewCx};
 use records::diag::Diagnostic;
 use records::store::{write_atomic, write_new};
 use work::exchange::import::{self, Consent, Import, Obstacle, Unstated};

@@ -3,10 +3,10 @@
 
 use eframe::egui::{self, Checkbox, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{
+use crate::cx::ViewCx;
+use crate::fields::{
     self, Drafts, LENGTH, cylinder_path, effect_ui, faint, optional, pair, unit_words, wrong_ui,
 };
-use crate::ViewCx;
 use crate::symbols;
 use crate::theme::{self, TEXT};
 use figures::diameter;

@@ -2,10 +2,10 @@
 
 use eframe::egui::{self, Button, ComboBox, RichText, Ui};
 
-use super::fields::{self, Drafts};
+use crate::fields::{self, Drafts};
 
+use crate::cx::{Action, ViewCx};
 use crate::theme::{self, TEXT};
-use crate::{Action, ViewCx};
 use records::record::schema::{
     Calibration, Distribution, FurtherSource, Gauge, PlusMeans, Reads, Repeatability, SettingStandard,
 };

@@ -3,9 +3,11 @@
 
 use eframe::egui::{self, ComboBox, RichText, TextStyle, Ui, WidgetText};
 
-use crate::desk::engine_words;
+use crate::command::UserCommand;
+use crate::cx::{Action, ViewCx};
+use crate::engines::engine_words;
+use crate::place::Place;
 use crate::theme::{self, HEADING};
-use crate::{Action, Place, UserCommand, ViewCx};
 use records::record::schema::Overhaul;
 
 /// Draws the ways to the places: each with its key where there is room, and as one list where there is little.

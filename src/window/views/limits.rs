@@ -9,12 +9,12 @@ use std::collections::BTreeSet;
 
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{bare, faint, line, named, unit_words};
 use crate::browse::{Browse, Wanted};
+use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
+use crate::fields::{bare, faint, line, named, unit_words};
 use crate::symbols;
 use crate::theme::{self, TEXT};
-use crate::{Action, ViewCx};
 use records::diag::{Diagnostic, FieldPath, Severity};
 use records::file;
 use records::limits::schema::{

@@ -4,11 +4,13 @@
 use eframe::egui::{self, Grid, RichText, ScrollArea, Ui};
 
 use super::chance;
-use super::fields::faint;
+use crate::command::UserCommand;
+use crate::cx::{Action, ViewCx};
+use crate::fields::faint;
+use crate::place::Place;
 use crate::prefs::Prefs;
 use crate::symbols;
 use crate::theme::{self, Palette, TEXT};
-use crate::{Action, Place, UserCommand, ViewCx};
 use figures::certainty::budget::LineUnit;
 use judging::clean_up::Original;
 use judging::reason::{self, Reason, margin_words};
@@ -204,7 +206,7 @@ fn is_of_finding(reason: Reason, assessment: &Assessment) -> bool {
 }
 
 /// The rows of the table: what was read, the limit, and the margin.
-pub(super) fn rows_ui(
+pub(crate) fn rows_ui(
     ui: &mut Ui,
     prefs: &Prefs,
     palette: &Palette,
@@ -560,7 +562,7 @@ fn what_if_ui(
 }
 
 /// What would be recommended by each other rule.
-pub(super) fn alternatives_ui(
+pub(crate) fn alternatives_ui(
     ui: &mut Ui,
     prefs: &Prefs,
     palette: &Palette,
@@ -603,7 +605,7 @@ pub(super) fn alternatives_ui(
 // ---- the person's decision
 
 /// The decisions that a table makes possible, as an overhaul in `unit` writes them.
-pub(super) fn decisions(limits: &Limits, current: Option<usize>, unit: Unit) -> Vec<Decision> {
+pub(crate) fn decisions(limits: &Limits, current: Option<usize>, unit: Unit) -> Vec<Decision> {
     let oversizes = limits.sizes.iter().skip(current.map_or(1, |size| size + 1));
     let rebores = oversizes.map(|row| Decision::Rebore(row.written_in(unit)));
     std::iter::once(Decision::Serviceable).chain(rebores).chain([Decision::Replace]).collect()

@@ -7,7 +7,7 @@ use eframe::egui::{ScrollArea, Ui};
 #[cfg(feature = "paper")]
 use super::preview::{self, Preview};
 use super::signing::{self, SigningView};
-use crate::ViewCx;
+use crate::cx::ViewCx;
 
 /// What of the Paper is in sight.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

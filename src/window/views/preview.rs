@@ -14,11 +14,11 @@ use eframe::egui::{
     vec2,
 };
 
-use super::fields::occupied_ui;
 use crate::browse::{Browse, Wanted};
-use crate::desk::engine_words;
+use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
-use crate::{Action, ViewCx};
+use crate::engines::engine_words;
+use crate::fields::occupied_ui;
 use paper::sheet::{For, sheet};
 use paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
 use records::diag::{Diagnostic, Told};

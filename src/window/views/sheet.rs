@@ -11,13 +11,13 @@ use eframe::egui::{
     vec2,
 };
 
-use super::fields::{cylinder_path, named, pasted_block};
 use super::gauges::{self, GaugesView};
-use crate::desk::engine_words;
+use crate::cx::{Action, ViewCx};
 use crate::dialogs::{self, cautions_ui};
+use crate::engines::engine_words;
+use crate::fields::{cylinder_path, named, pasted_block};
 use crate::symbols;
 use crate::theme::{self, DIGITS, HEADING, TEXT};
-use crate::{Action, ViewCx};
 use judging::evidence::Contradiction;
 use judging::reason::{self, Reason};
 use judging::row::{RowStatus, point_guard, point_status};

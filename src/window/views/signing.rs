@@ -3,9 +3,9 @@
 
 use eframe::egui::{Button, Frame, Label, RichText, Ui};
 
-use super::fields::{faint, line};
+use crate::cx::{Action, ViewCx, today};
+use crate::fields::{faint, line};
 use crate::theme::{self, TEXT};
-use crate::{Action, ViewCx, today};
 use records::diag::Diagnostic;
 use records::record::schema::{Amendment, Overhaul, Seal};
 use records::wording::capitalised;

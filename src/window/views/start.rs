@@ -2,11 +2,14 @@
 
 use eframe::egui::{self, Button, RichText, ScrollArea, Ui};
 
-use crate::desk::DEMOS;
+use crate::command::UserCommand;
+use crate::cx::Action;
 use crate::dialogs::{Answer, leftovers_ui};
+use crate::engines::DEMOS;
+use crate::place::Place;
 use crate::prefs::Prefs;
+use crate::symbols;
 use crate::theme::{self, Palette};
-use crate::{Action, Place, UserCommand, symbols};
 use judging::Recommendation;
 use judging::row::RowStatus;
 use records::store::recovery::Leftover;

@@ -3,8 +3,8 @@
 
 use eframe::egui::{self, Button, Checkbox, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{self, Drafts, LENGTH, cylinder_path, effect_ui, faint, line, optional, pair, wrong_ui};
-use crate::ViewCx;
+use crate::cx::ViewCx;
+use crate::fields::{self, Drafts, LENGTH, cylinder_path, effect_ui, faint, line, optional, pair, wrong_ui};
 use crate::theme::{self, Palette, TEXT};
 use judging::Assessment;
 use judging::finding::Asks;

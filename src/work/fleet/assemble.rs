@@ -3,10 +3,11 @@
 //! Nothing is guessed: what cannot be read is told and left out, and the cylinder remembers that something
 //! was left out, so that it cannot pass.
 
+use super::fields::text;
 use std::sync::Arc;
 
 use super::columns::{Column, Columns};
-use super::rows::{Batch, Piece, Row, text};
+use super::rows::{Batch, Piece, Row};
 use super::{Basis, FleetLine, TOLD_PER_CYLINDER, place_words};
 use judging::Assessment;
 use quantities::length::{Entry, Length, LengthError, Style, Unit};

@@ -1,6 +1,6 @@
 //! The columns of a fleet file: which there are, which are needed, and where a file has them.
 
-use super::rows::{Fields, text};
+use super::fields::{Fields, text};
 use records::diag::{Diagnostic, TextPosition, likely_meant};
 use records::heading;
 

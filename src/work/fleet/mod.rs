@@ -38,6 +38,7 @@
 
 mod assemble;
 mod columns;
+mod fields;
 pub mod json;
 mod rows;
 #[cfg(feature = "parallel")]

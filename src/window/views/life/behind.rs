@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use eframe::egui;
 
-use crate::ViewCx;
+use crate::cx::ViewCx;
 use history::across::Across;
 use history::gather::{Gathered, Progress, gather};
 use history::sheet::sheets;

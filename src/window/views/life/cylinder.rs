@@ -7,7 +7,7 @@ use eframe::egui::{
 
 use super::plate::Plate;
 use super::{LifeView, Subject, heading, planned_ui, told_ui};
-use crate::ViewCx;
+use crate::cx::ViewCx;
 use crate::theme::{TEXT, plain};
 use drawings::layout::{Paper, Sheet};
 use drawings::over_time::{OverTime, over_time};

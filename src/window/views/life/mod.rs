@@ -16,8 +16,8 @@ use std::sync::Arc;
 
 use eframe::egui::{self, ComboBox, RichText, ScrollArea, Ui};
 
-use super::fields::{self, Drafts};
-use crate::ViewCx;
+use crate::cx::ViewCx;
+use crate::fields::{self, Drafts};
 use crate::theme::{self, HEADING};
 use history::across::Across;
 use history::figure::Figure;

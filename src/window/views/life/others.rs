@@ -5,10 +5,10 @@ use std::path::Path;
 use eframe::egui::{self, RichText, ScrollArea, Ui};
 
 use super::behind::Gatherer;
-use crate::ViewCx;
 use crate::browse::{Browse, Wanted};
+use crate::cx::ViewCx;
 use crate::dialogs::{entered, typed_path};
-use crate::views::fields;
+use crate::fields;
 use records::folder::absolute;
 
 /// What is half typed or folded open.

@@ -2,7 +2,8 @@
 
 use eframe::egui::{self, Id, Key, Modifiers, Rect, Response, Sense, Ui};
 
-use crate::{ViewCx, plot};
+use crate::cx::ViewCx;
+use crate::plot;
 use drawings::Drawing;
 use drawings::layout::{Paper, Sheet, Window, lay_out};
 

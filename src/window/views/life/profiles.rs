@@ -4,7 +4,7 @@ use eframe::egui::{self, ComboBox, Id, Rect, RichText, ScrollArea, Sense, Ui, ve
 
 use super::plate::Plate;
 use super::{Subject, told_ui};
-use crate::ViewCx;
+use crate::cx::ViewCx;
 use drawings::layout::Paper;
 use drawings::overhauls::{Overhauls, difference, laid_over};
 use history::follow::{History, Sighting};

@@ -5,7 +5,7 @@ use eframe::egui::{self, Id, Key, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 use super::plate::Plate;
 use super::table::choose;
 use super::{Subject, heading, told_ui};
-use crate::ViewCx;
+use crate::cx::ViewCx;
 use drawings::layout::{Paper, whole};
 use drawings::over_time::{OverTime, one_scale, over_time};
 use history::engine::Member;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use eframe::egui::{self, Align, Layout, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
+use crate::cx::{Action, ViewCx};
 use crate::theme::{self, TEXT};
-use crate::{Action, ViewCx};
 use history::across::Across;
 use history::figure::{Figure, number};
 use history::trend::{Time, Trend};

@@ -28,10 +28,11 @@ use std::sync::Arc;
 
 use eframe::egui::{self, RichText, Slider, Ui};
 
+use crate::cx::Action;
+use crate::desk::Desk;
 use crate::dialogs::TABLES;
 use crate::prefs::Prefs;
 use crate::theme::Palette;
-use crate::{Action, desk::Desk};
 use classroom::exercise;
 use quantities::length::{Length, Style, Unit};
 use records::diag::Diagnostic;

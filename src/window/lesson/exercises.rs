@@ -9,8 +9,8 @@ use eframe::egui::{self, Button, ComboBox, Grid, RichText, ScrollArea, Ui, vec2}
 
 use super::practice::Practice;
 use super::{Course, LessonCx, LessonView, Part, faint, field, group, words};
-use crate::Action;
 use crate::browse::{Browse, Wanted};
+use crate::cx::Action;
 use crate::desk::{Desk, copies};
 use crate::dialogs::{browse_ui, entered, typed_path, when_typed};
 use crate::theme::{self, HEADING, TEXT};

@@ -7,11 +7,11 @@ use eframe::egui::{self, ComboBox, Grid, Id, Key, RichText, ScrollArea, TextEdit
 
 use super::spread::spread_ui;
 use super::{LessonCx, LessonView, faint, field, group, side_by_side, words};
-use crate::Action;
 use crate::browse::{Browse, Wanted};
+use crate::cx::Action;
 use crate::dialogs::{browse_ui, entered, typed_path};
+use crate::fields::{named, pasted_block, unit_words};
 use crate::theme::{self, TEXT};
-use crate::views::fields::{named, pasted_block, unit_words};
 use classroom::gauge::{Instrument, PracticeGauge};
 use classroom::random::Random;
 use classroom::study::{self, AnovaLine, Component, Reading, Study};

@@ -10,18 +10,18 @@ use eframe::egui::{self, Id, Response, RichText, Role, TextEdit, TextStyle, Ui, 
 
 use jiff::civil::Date;
 
+use crate::cx::{Action, ViewCx};
 use crate::symbols;
 use crate::theme::{self, HEADING};
-use crate::{Action, ViewCx};
 use quantities::length::Unit;
 use records::wording::capitalised;
 
 /// Width of a field for a length, in points.
-pub(super) const LENGTH: f32 = 112.0;
+pub(crate) const LENGTH: f32 = 112.0;
 
 /// Numbers and days half typed, by the overhaul and the name of their field.
 #[derive(Debug, Default)]
-pub(super) struct Drafts(BTreeMap<(usize, String), String>);
+pub(crate) struct Drafts(BTreeMap<(usize, String), String>);
 
 impl Drafts {
     fn key(cx: &ViewCx<'_>, whole: &str) -> (usize, String) {
@@ -30,7 +30,7 @@ impl Drafts {
 }
 
 /// A field whose name stands elsewhere, as in a table: the name is only for screen readers.
-pub(super) fn bare(ui: &mut Ui, cx: &mut ViewCx<'_>, name: &str, text: &mut String, width: f32) -> Response {
+pub(crate) fn bare(ui: &mut Ui, cx: &mut ViewCx<'_>, name: &str, text: &mut String, width: f32) -> Response {
     // Its own identity, so that a remark appearing above it does not take the cursor out of it.
     let field = TextEdit::singleline(text)
         .id(Id::unique(("field", name)))
@@ -46,7 +46,7 @@ pub(super) fn bare(ui: &mut Ui, cx: &mut ViewCx<'_>, name: &str, text: &mut Stri
 }
 
 /// Tells a screen reader the name and the value of what shows no name of its own.
-pub(super) fn named(response: &Response, role: Role, name: &str, value: &str) {
+pub(crate) fn named(response: &Response, role: Role, name: &str, value: &str) {
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(role, response.enabled(), name);
         info.current_text_value = Some(value.to_owned());
@@ -55,7 +55,7 @@ pub(super) fn named(response: &Response, role: Role, name: &str, value: &str) {
 }
 
 /// A field with its name before it. `whole` is the name that a screen reader says, with the row it is in.
-pub(super) fn line(
+pub(crate) fn line(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     name: &str,
@@ -67,7 +67,7 @@ pub(super) fn line(
 }
 
 /// A name and its field of a width, kept together where lines wrap.
-pub(super) fn pair<R>(ui: &mut Ui, name: &str, width: f32, field: impl FnOnce(&mut Ui) -> R) -> R {
+pub(crate) fn pair<R>(ui: &mut Ui, name: &str, width: f32, field: impl FnOnce(&mut Ui) -> R) -> R {
     let words = WidgetText::from(name).into_galley(ui, None, f32::INFINITY, TextStyle::Body).size().x;
     let gap = ui.spacing().item_spacing.x;
     if ui.layout().main_wrap() && ui.available_size_before_wrap().x < words + gap + width + 16.0 {
@@ -78,7 +78,7 @@ pub(super) fn pair<R>(ui: &mut Ui, name: &str, width: f32, field: impl FnOnce(&m
 }
 
 /// As [`line`], for what may be left out.
-pub(super) fn optional(
+pub(crate) fn optional(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     name: &str,
@@ -95,7 +95,7 @@ pub(super) fn optional(
 }
 
 /// A field for a plain number within bounds, which may be left out.
-pub(super) fn number(
+pub(crate) fn number(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     drafts: &mut Drafts,
@@ -141,7 +141,7 @@ pub(super) fn number(
 }
 
 /// As [`number`], for what must stand: emptied, it keeps what stood.
-pub(super) fn required(
+pub(crate) fn required(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     drafts: &mut Drafts,
@@ -155,7 +155,7 @@ pub(super) fn required(
 }
 
 /// A field for a day, which may be left out.
-pub(super) fn day(
+pub(crate) fn day(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     drafts: &mut Drafts,
@@ -198,7 +198,7 @@ pub(crate) fn read_number(text: &str) -> Option<Option<f64>> {
 }
 
 /// A pasted text of more than one cell, taken out of the input.
-pub(super) fn pasted_block(ctx: &egui::Context) -> Option<String> {
+pub(crate) fn pasted_block(ctx: &egui::Context) -> Option<String> {
     ctx.input_mut(|input| {
         let is_block =
             |event: &egui::Event| matches!(event, egui::Event::Paste(text) if text.trim_end().contains(['\n', '\t']));
@@ -211,13 +211,13 @@ pub(super) fn pasted_block(ctx: &egui::Context) -> Option<String> {
 }
 
 /// That a file of the name stands there already.
-pub(super) fn occupied_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
+pub(crate) fn occupied_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
     let words = "There is a file of this name already. If you overwrite it, what it holds is lost.";
     ui.label(RichText::new(words).color(cx.palette.beyond));
 }
 
 /// What could not be read at a place of the record, in words.
-pub(super) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
+pub(crate) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
     for diagnostic in &cx.session.evaluation().diagnostics {
         if diagnostic.path.is_within(path) {
             let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
@@ -227,12 +227,12 @@ pub(super) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
 }
 
 /// The way to the chosen cylinder in the record.
-pub(super) fn cylinder_path(cx: &ViewCx<'_>) -> String {
+pub(crate) fn cylinder_path(cx: &ViewCx<'_>) -> String {
     format!("overhauls[{}].cylinders[{}]", cx.session.overhaul_index(), cx.chosen.cylinder)
 }
 
 /// The outcome of the chosen cylinder in a line, so that the effect of what is typed is seen at once.
-pub(super) fn effect_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
+pub(crate) fn effect_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
     let evaluation = cx.session.evaluation();
     let judged = evaluation.cylinder(cx.chosen.cylinder).zip(evaluation.limits());
     ui.horizontal_wrapped(|ui| match judged {
@@ -250,7 +250,7 @@ pub(super) fn effect_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
 }
 
 /// A unit as a word, for a sentence.
-pub(super) fn unit_words(unit: Unit) -> &'static str {
+pub(crate) fn unit_words(unit: Unit) -> &'static str {
     match unit {
         Unit::Inch => "inches",
         Unit::Millimetre => "millimetres",
@@ -258,7 +258,7 @@ pub(super) fn unit_words(unit: Unit) -> &'static str {
 }
 
 /// A text in the second rank of ink.
-pub(super) fn faint(ui: &mut Ui, cx: &ViewCx<'_>, text: impl Into<String>) {
+pub(crate) fn faint(ui: &mut Ui, cx: &ViewCx<'_>, text: impl Into<String>) {
     ui.label(RichText::new(text).color(cx.palette.faint_ink));
 }
 
