@@ -10,7 +10,7 @@
 //! reading's own. Wear that scatters does so by 1 or 3 times both together: of each cylinder for itself, or of all
 //! of an engine alike.
 
-#![allow(clippy::expect_used)] // A simulation that cannot be set up had better stop.
+#![allow(clippy::expect_used, clippy::indexing_slicing)] // A simulation that cannot be set up had better stop.
 #![allow(clippy::print_stdout)]
 
 use std::num::NonZeroUsize;

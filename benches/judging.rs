@@ -5,7 +5,7 @@
 //! With `BOREWRIGHT_FLEET_WRITE=fleet.csv` the readings are written to that file and nothing is measured,
 //! for comparing with other programs (`fleet_pandas.py`).
 
-#![allow(clippy::expect_used)] // A measurement that cannot be set up had better stop.
+#![allow(clippy::expect_used, clippy::indexing_slicing)] // A measurement that cannot be set up had better stop.
 
 use std::fmt::Write as _;
 use std::io::{self, BufWriter, Read, Write as _};

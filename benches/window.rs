@@ -1,7 +1,7 @@
 //! How long the window takes for one keystroke: from the digit or Enter to updated figures, outcome and every
 //! view laid out, through the real application. Painting is the graphics driver's and not counted.
 
-#![expect(clippy::expect_used, reason = "a bench says what it expects")]
+#![expect(clippy::expect_used, clippy::indexing_slicing, reason = "a bench says what it expects")]
 
 use std::cell::{Cell, RefCell};
 use std::path::Path;

@@ -8,7 +8,7 @@
 //!
 //! It has no feedback of what was covered, and so runs with a stable compiler and nothing else.
 
-#![expect(clippy::expect_used, reason = "a test says what it expects")]
+#![expect(clippy::expect_used, clippy::indexing_slicing, reason = "a test says what it expects")]
 
 #[cfg(feature = "window-tests")]
 #[path = "../tests/gui/harness.rs"]

@@ -72,7 +72,8 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
     let bore_line: Vec<Xy> =
         cells.iter().filter_map(|&(station, d)| Some([drawn(d), along::depth(subject, station)?])).collect();
     // Between two neighbours the line is drawn; past a station that nobody measured it is only dashed.
-    let runs: Vec<bool> = cells.windows(2).map(|pair| pair[1].0 == pair[0].0 + 1).collect();
+    let runs: Vec<bool> =
+        cells.iter().zip(cells.iter().skip(1)).map(|(one, next)| next.0 == one.0 + 1).collect();
     add_walls(&mut drawing, &bore_line, &runs, outer, (start, end), limits.datum);
     add_limit_lines(&mut drawing, subject, options, &|length| drawn(deviation(length)), (start, end));
     drawing.lines.push(Line {

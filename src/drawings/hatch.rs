@@ -106,8 +106,8 @@ pub fn strokes(hatch: Hatch, loops: &[Vec<Xy>], clip: [Xy; 2]) -> Vec<[Xy; 2]> {
         let mut c = (low / pitch).ceil() * pitch;
         while c <= high && strokes.len() < MOST {
             let crossings = crossings(loops, |p| c_of(p) - c);
-            for pair in crossings.chunks_exact(2) {
-                let (from, to) = (pair[0].max(clip[0][0]), pair[1].min(clip[1][0]));
+            for [from, to] in crossings.as_chunks().0 {
+                let (from, to) = (from.max(clip[0][0]), to.min(clip[1][0]));
                 if to > from {
                     strokes.push([[from, slope * from + c], [to, slope * to + c]]);
                 }
@@ -145,8 +145,8 @@ fn dashes(pitch: f64, loops: &[Vec<Xy>], clip: [Xy; 2], strokes: &mut Vec<[Xy; 2
     while row * half <= high && strokes.len() < MOST {
         let y = row * half;
         let shift = if row.rem_euclid(2.0) < 1.0 { 0.0 } else { half };
-        for pair in crossings(loops, |p| p[1] - y).chunks_exact(2) {
-            let (from, to) = (pair[0].max(clip[0][0]), pair[1].min(clip[1][0]));
+        for [from, to] in crossings(loops, |p| p[1] - y).as_chunks().0 {
+            let (from, to) = (from.max(clip[0][0]), to.min(clip[1][0]));
             let mut x = ((from - shift) / pitch).ceil() * pitch + shift;
             while x <= to && strokes.len() < MOST {
                 strokes.push([[x, y], [(x + pitch / 4.0).min(to), y]]);

@@ -4,6 +4,8 @@
 //! which one is dropped for want of room, the factor of magnification. Words are measured by an estimate of a
 //! plain sans-serif type that errs to the wide side, so no font is needed. Points grow to the right and down.
 
+#![expect(clippy::indexing_slicing, reason = "0 and 1, along and across")]
+
 use std::cmp::Ordering;
 
 use super::{Along, Axis, Choice, Drawing, Fill, Hover, Magnified, Mark, Marker, Pattern, Pen, Role};

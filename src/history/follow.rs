@@ -34,8 +34,11 @@ pub struct Sighting {
 
 impl Sighting {
     /// The cylinder.
+    #[expect(
+        clippy::indexing_slicing,
+        reason = "the place was taken from this very sheet, which nobody changes"
+    )]
     pub fn cylinder(&self) -> &SheetCylinder {
-        // The place was taken from this very sheet, which nobody changes.
         &self.sheet.cylinders[self.index]
     }
 

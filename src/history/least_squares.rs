@@ -8,6 +8,8 @@
 //! which what generalised least squares gives comes out as estimates beside the effects. Each group's level and
 //! slope are taken out first, so that what is left to invert is as large as there are effects.
 
+#![expect(clippy::indexing_slicing, reason = "matrices are made here, and no index is from outside")]
+
 /// An observation.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Row {

@@ -13,6 +13,11 @@
 //! the others by t, times the number of cylinders (Bonferroni). Degrees of freedom are those of Welch and
 //! Satterthwaite over the parts (JCGM 100:2008, G.4.1).
 
+#![expect(
+    clippy::indexing_slicing,
+    reason = "numbers of surveys and cylinders are given out here, and no index is from outside"
+)]
+
 use super::figure::BUDGET_DOF;
 use super::least_squares::{Matrix, Row, Solution, dot, solve};
 use super::line::{Line, NoLine, Observation};

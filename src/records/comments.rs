@@ -5,6 +5,11 @@
 //! found by what tells it apart, and their own text is not touched. A comment whose field or element is gone is never
 //! put on another one: it goes above what held it, which is told.
 
+#![expect(
+    clippy::indexing_slicing,
+    reason = "places in a text are those that were found in it; any text is tried"
+)]
+
 mod outline;
 mod pairs;
 #[cfg(test)]

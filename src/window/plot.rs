@@ -128,9 +128,9 @@ impl Brush<'_> {
             return;
         }
         let (mut dashes, mut gaps) = (Vec::new(), Vec::new());
-        for pair in pen.pattern.points().chunks_exact(2) {
-            dashes.push(pair[0] as f32);
-            gaps.push(pair[1] as f32);
+        for &[dash, gap] in pen.pattern.points().as_chunks().0 {
+            dashes.push(dash as f32);
+            gaps.push(gap as f32);
         }
         painter.extend(Painted::dashed_line_with_offset(&points, stroke, &dashes, &gaps, 0.0));
     }

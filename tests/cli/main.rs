@@ -1,6 +1,10 @@
 //! The program itself, run on files: what it prints, where, and how it ends.
 
-#![expect(clippy::unwrap_used, reason = "a test may panic, and so may what prepares it")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test may panic, and so may what prepares it"
+)]
 
 mod bad_files;
 mod corpus;

@@ -1,6 +1,6 @@
 //! The window, driven as a person drives it: by keys, and by the names that a screen reader finds.
 
-#![expect(clippy::expect_used, reason = "a test says what it expects")]
+#![expect(clippy::expect_used, clippy::indexing_slicing, reason = "a test says what it expects")]
 
 mod bore;
 mod entry;

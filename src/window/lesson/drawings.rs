@@ -76,10 +76,10 @@ impl Drawings {
             Magnified::ByAxes => {
                 // The same factor as stands on the sheet: the scale across over the scale along.
                 let sheet = &kept.laid.as_ref()?.1;
-                let scale = |i: usize, [from, to]: [f64; 2]| {
-                    (sheet.frame[1][i] - sheet.frame[0][i]) / (to - from).max(1e-9)
-                };
-                let factor = scale(0, sheet.window.x) / scale(1, sheet.window.y).max(1e-9);
+                let scale = |drawn: f64, [from, to]: [f64; 2]| drawn / (to - from).max(1e-9);
+                let [low, high] = sheet.frame;
+                let across = scale(high[0] - low[0], sheet.window.x);
+                let factor = across / scale(high[1] - low[1], sheet.window.y).max(1e-9);
                 Some(format!("drawn {} times larger across than along", factor_text(factor)))
             }
             Magnified::No => None,

@@ -421,8 +421,9 @@ fn pointing(
             let from = sheet.data([0.0, 0.0]);
             let to = sheet.data([f64::from(delta.x), f64::from(delta.y)]);
             let seen = sheet.window;
-            let moved = |[a, b]: [f64; 2], i: usize| [a - (to[i] - from[i]), b - (to[i] - from[i])];
-            *window_slot = Some(Window { x: moved(seen.x, 0), y: moved(seen.y, 1) });
+            let moved = |[a, b]: [f64; 2], by: f64| [a - by, b - by];
+            *window_slot =
+                Some(Window { x: moved(seen.x, to[0] - from[0]), y: moved(seen.y, to[1] - from[1]) });
         }
         if let Some(pos) = response.hover_pos() {
             let turned = ui.input(|input| {
