@@ -134,8 +134,8 @@ impl Document {
     }
 
     /// Sets it in type. What a template gets wrong is told with its file, line and what to do; letters that no
-    /// type has are told as a note. A shop's own template is not waited for longer than [`LONGEST`], and given up if the
-    /// program grows by more than [`MOST_MEMORY`] meanwhile.
+    /// type has are told as a note. A shop's own template is not waited for longer than a minute, and given up if the
+    /// program grows by more than 2 GiB meanwhile.
     pub fn set(&self, templates: &Templates) -> Told<Option<Pages>> {
         if !templates.has_own() {
             return self.set_contained(templates);

@@ -139,7 +139,7 @@ impl Budget {
     }
 
     /// How the true value is spread about the figure: a rectangle or a trapezoid where one or two inputs that have
-    /// ends outweigh all others, so that these come to no more than [`DOMINATED`] of them (EA-4/02, S9.14 and S10.13),
+    /// ends outweigh all others, so that these come to no more than 0.3 of them (EA-4/02, S9.14 and S10.13),
     /// else Student's t.
     pub fn spread(&self) -> Spread {
         let mut largest: [Option<&Line>; 2] = [None; 2];
