@@ -130,7 +130,7 @@ impl App {
 
     /// Is the Lesson in front?
     fn is_lesson(&self) -> bool {
-        self.desk.as_ref().map_or(self.in_lesson, |desk| desk.place == Place::Lesson)
+        self.desk.as_ref().map_or(self.in_lesson, |desk| desk.place == Place::Classroom)
     }
 
     /// The record that undo is about.
@@ -163,7 +163,7 @@ impl App {
         }
         let title = match &self.desk {
             Some(desk) => desk.title(),
-            None if self.in_lesson => "Lesson \u{2013} Borewright".to_owned(),
+            None if self.in_lesson => "Classroom \u{2013} Borewright".to_owned(),
             None => "Borewright".to_owned(),
         };
         if title != self.title {
@@ -482,7 +482,7 @@ impl App {
 
     fn go_to_lesson(&mut self) {
         match &mut self.desk {
-            Some(desk) => desk.place = Place::Lesson,
+            Some(desk) => desk.place = Place::Classroom,
             None => self.in_lesson = true,
         }
     }
@@ -512,7 +512,7 @@ impl App {
             UserCommand::Redo => self.lesson.redo(),
             UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(),
             UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
-            UserCommand::Go(Place::Lesson) => self.lesson.go_to_plan(),
+            UserCommand::Go(Place::Classroom) => self.lesson.go_to_plan(),
             _ => return false,
         }
         true
@@ -555,12 +555,12 @@ impl App {
                     self.act(ctx, action);
                 }
             }
-            UserCommand::Go(Place::Lesson) if self.desk.is_none() => self.in_lesson = true,
+            UserCommand::Go(Place::Classroom) if self.desk.is_none() => self.in_lesson = true,
             UserCommand::Go(place) => self.on_desk(|desk| desk.show(place)),
             UserCommand::Undo => self.on_desk(Desk::undo),
             UserCommand::Redo => self.on_desk(Desk::redo),
             UserCommand::Signature => self.on_desk(|desk| {
-                desk.place = Place::Paper;
+                desk.place = Place::Report;
                 desk.views.paper.part = Part::Signature;
             }),
             UserCommand::Gauges => self.on_desk(|desk| {
@@ -594,7 +594,7 @@ impl App {
     /// Asks for a file to take readings from, or to write the overhaul to.
     fn exchange(&mut self, asked: exchange::Asked) {
         let Some(desk) = &mut self.desk else { return };
-        if desk.place == Place::Lesson {
+        if desk.place == Place::Classroom {
             // The question is the record's, and stands before it.
             desk.place = Place::Sheet;
         }
@@ -740,7 +740,7 @@ impl App {
                             Severity::Error => palette.beyond,
                             Severity::Note => palette.ink,
                         };
-                        if ui.button("Seen").on_hover_text("Take this message away").clicked() {
+                        if ui.button("OK").on_hover_text("Remove this message").clicked() {
                             keep = false;
                         }
                         ui.label(RichText::new(notice.to_string()).color(colour));
@@ -831,14 +831,14 @@ impl App {
                 Place::Sheet => sheet::sheet_ui(ui, &mut cx, &mut views.sheet),
                 Place::Bore => bore::bore_ui(ui, &mut cx, &mut views.bore),
                 Place::Outcome => outcome::outcome_ui(ui, &mut cx, &mut views.outcome),
-                Place::Walkround => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
+                Place::Visual => walkround::walkround_ui(ui, &mut cx, &mut views.walkround),
                 Place::Fits => fits::fits_ui(ui, &mut cx, &mut views.fits),
                 Place::Limits => limits::limits_ui(ui, &mut cx, &mut views.limits),
                 Place::Engine => engine::engine_ui(ui, &mut cx, &mut views.engine),
-                Place::Life => life::life_ui(ui, &mut cx, &mut views.life),
+                Place::History => life::life_ui(ui, &mut cx, &mut views.life),
                 // Drawn by itself, with or without a record.
-                Place::Lesson => {}
-                Place::Paper => on_paper::paper_ui(ui, &mut cx, &mut views.paper),
+                Place::Classroom => {}
+                Place::Report => on_paper::paper_ui(ui, &mut cx, &mut views.paper),
             });
         }
         exchange::exchange_ui(ui.ctx(), &mut cx, &mut views.exchange);

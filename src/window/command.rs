@@ -48,7 +48,7 @@ pub enum UserCommand {
     Larger,
     /// Smaller text.
     Smaller,
-    /// Text as large as usual.
+    /// Normal text size.
     UsualSize,
     /// Light, dark, or as the system is.
     Shade(Shade),
@@ -68,28 +68,28 @@ pub enum UserCommand {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Menu {
     /// The record as a file.
-    Record,
+    File,
     /// Changes.
-    Change,
+    Edit,
     /// Where to look.
-    Go,
+    GoTo,
     /// How it looks.
-    Look,
+    View,
     /// Help.
     Help,
 }
 
 impl Menu {
     /// All menus, from the left.
-    pub const ALL: [Self; 5] = [Self::Record, Self::Change, Self::Go, Self::Look, Self::Help];
+    pub const ALL: [Self; 5] = [Self::File, Self::Edit, Self::GoTo, Self::View, Self::Help];
 
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Record => "Record",
-            Self::Change => "Change",
-            Self::Go => "Go",
-            Self::Look => "Look",
+            Self::File => "File",
+            Self::Edit => "Edit",
+            Self::GoTo => "Go to",
+            Self::View => "View",
             Self::Help => "Help",
         }
     }
@@ -138,14 +138,14 @@ impl UserCommand {
     /// Which menu it stands in.
     pub fn menu(self) -> Menu {
         match self {
-            Self::New | Self::Open | Self::Save | Self::SaveAs | Self::Close | Self::Quit => Menu::Record,
-            Self::TakeReadings | Self::WriteOverhaul => Menu::Record,
-            Self::Undo | Self::Redo | Self::AddOverhaul | Self::Signature | Self::Gauges => Menu::Change,
+            Self::New | Self::Open | Self::Save | Self::SaveAs | Self::Close | Self::Quit => Menu::File,
+            Self::TakeReadings | Self::WriteOverhaul => Menu::File,
+            Self::Undo | Self::Redo | Self::AddOverhaul | Self::Signature | Self::Gauges => Menu::Edit,
             Self::EarlierOverhaul | Self::LaterOverhaul | Self::PreviousCylinder | Self::NextCylinder => {
-                Menu::Go
+                Menu::GoTo
             }
-            Self::Go(_) => Menu::Go,
-            Self::Larger | Self::Smaller | Self::UsualSize | Self::Shade(_) | Self::ShowIn(_) => Menu::Look,
+            Self::Go(_) => Menu::GoTo,
+            Self::Larger | Self::Smaller | Self::UsualSize | Self::Shade(_) | Self::ShowIn(_) => Menu::View,
             Self::Keys | Self::Cautions | Self::Tour => Menu::Help,
         }
     }
@@ -162,17 +162,17 @@ impl UserCommand {
             Self::Close => "Close the record",
             Self::Quit => "Close the window",
             Self::Undo => "Undo",
-            Self::Redo => "Do again",
+            Self::Redo => "Redo",
             Self::AddOverhaul => "Add an overhaul",
             Self::Gauges => "Gauges and setting standards",
             Self::EarlierOverhaul => "Overhaul before",
             Self::LaterOverhaul => "Overhaul after",
-            Self::PreviousCylinder => "Cylinder before",
-            Self::NextCylinder => "Cylinder after",
+            Self::PreviousCylinder => "Previous cylinder",
+            Self::NextCylinder => "Next cylinder",
             Self::Go(place) => place.words(),
             Self::Larger => "Larger text",
             Self::Smaller => "Smaller text",
-            Self::UsualSize => "Text as large as usual",
+            Self::UsualSize => "Normal text size",
             Self::Shade(Shade::System) => "Light or dark as the system",
             Self::Shade(Shade::Light) => "Light: drawing paper",
             Self::Shade(Shade::Dark) => "Dark: blueprint",
@@ -243,7 +243,7 @@ impl UserCommand {
             Self::New
                 | Self::Open
                 | Self::Quit
-                | Self::Go(Place::Lesson)
+                | Self::Go(Place::Classroom)
                 | Self::Larger
                 | Self::Smaller
                 | Self::UsualSize

@@ -53,7 +53,7 @@ pub(super) enum Then {
 pub(super) enum Answer {
     /// Take it back.
     Cancel,
-    /// Go on without saving.
+    /// Don't save.
     Discard(Then),
     /// Save first, then go on.
     SaveThen(Then),
@@ -161,7 +161,7 @@ impl Dialog {
                     ui,
                     [
                         ("Save", Answer::SaveThen(then.clone())),
-                        ("Go on without saving", Answer::Discard(then.clone())),
+                        ("Don't save", Answer::Discard(then.clone())),
                         ("Back to the record", Answer::Cancel),
                     ],
                 )
@@ -214,7 +214,7 @@ impl Dialog {
             Self::Keys => keys_ui(ui),
             Self::Cautions => {
                 cautions_ui(ui);
-                buttons(ui, [("Read", Answer::CautionsRead)])
+                buttons(ui, [("I have read this", Answer::CautionsRead)])
             }
         }
     }
@@ -254,7 +254,7 @@ fn wrong_ui(ui: &mut Ui, wrong: &[Diagnostic]) {
 
 /// A line to type a path in. Returns whether Enter was pressed in it.
 fn path_ui(ui: &mut Ui, path: &mut String) -> bool {
-    let label = ui.label("File, with its folder");
+    let label = ui.label("File path");
     let line = ui.add(egui::TextEdit::singleline(path).desired_width(f32::INFINITY)).labelled_by(label.id);
     // Asked before the line is given the focus again.
     let entered = entered(ui, &line);
@@ -280,7 +280,7 @@ pub(crate) fn typed_path(text: &str) -> Option<PathBuf> {
 }
 
 pub(crate) fn browse_ui(ui: &mut Ui, browsing: bool) -> bool {
-    let words = if browsing { "The system is asking" } else { "Choose from the folders" };
+    let words = if browsing { "The system is asking" } else { "Browse..." };
     ui.add_enabled(!browsing, egui::Button::new(words)).clicked()
 }
 

@@ -13,7 +13,7 @@ pub enum Place {
     /// The recommendation and the person's decision.
     Outcome,
     /// Findings by eye.
-    Walkround,
+    Visual,
     /// Parts that run in the bore.
     Fits,
     /// The table of limits.
@@ -21,11 +21,11 @@ pub enum Place {
     /// The engine, the overhaul, and which cylinder is where.
     Engine,
     /// Across overhauls.
-    Life,
+    History,
     /// The classroom. It needs no record.
-    Lesson,
+    Classroom,
     /// What is printed.
-    Paper,
+    Report,
 }
 
 impl Place {
@@ -34,13 +34,13 @@ impl Place {
         Self::Sheet,
         Self::Bore,
         Self::Outcome,
-        Self::Walkround,
+        Self::Visual,
         Self::Fits,
         Self::Limits,
         Self::Engine,
-        Self::Life,
-        Self::Lesson,
-        Self::Paper,
+        Self::History,
+        Self::Classroom,
+        Self::Report,
     ];
 
     /// Its name.
@@ -49,13 +49,13 @@ impl Place {
             Self::Sheet => "Sheet",
             Self::Bore => "Bore",
             Self::Outcome => "Outcome",
-            Self::Walkround => "Walkround",
+            Self::Visual => "Visual",
             Self::Fits => "Fits",
             Self::Limits => "Limits",
             Self::Engine => "Engine",
-            Self::Life => "Life",
-            Self::Lesson => "Lesson",
-            Self::Paper => "Paper",
+            Self::History => "History",
+            Self::Classroom => "Classroom",
+            Self::Report => "Report",
         }
     }
 
@@ -65,13 +65,13 @@ impl Place {
             Self::Sheet => Key::F2,
             Self::Bore => Key::F3,
             Self::Outcome => Key::F4,
-            Self::Walkround => Key::F5,
+            Self::Visual => Key::F5,
             Self::Fits => Key::F6,
             Self::Limits => Key::F7,
             Self::Engine => Key::F8,
-            Self::Life => Key::F9,
-            Self::Lesson => Key::F10,
-            Self::Paper => Key::F11,
+            Self::History => Key::F9,
+            Self::Classroom => Key::F10,
+            Self::Report => Key::F11,
         }
     }
 
@@ -81,13 +81,13 @@ impl Place {
             Self::Sheet | Self::Outcome => true,
             // A drawing of it is; all six want the whole work area.
             Self::Bore => false,
-            Self::Walkround
+            Self::Visual
             | Self::Fits
             | Self::Limits
             | Self::Engine
-            | Self::Life
-            | Self::Lesson
-            | Self::Paper => false,
+            | Self::History
+            | Self::Classroom
+            | Self::Report => false,
         }
     }
 }

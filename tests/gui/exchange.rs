@@ -11,7 +11,7 @@ use crate::harness::{ctrl, demo, desk, press, reading, type_text};
 
 /// Asks for it in the menu.
 fn ask(harness: &mut Harness<'_, App>, command: &str) {
-    harness.get_by_label("Record").click();
+    harness.get_by_label("File").click();
     harness.run();
     harness.get_by_label(command).click();
     harness.run();

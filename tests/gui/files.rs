@@ -240,7 +240,7 @@ fn what_is_given_up_leaves_no_copy() {
     std::thread::sleep(Duration::from_millis(450));
     harness.run();
     ctrl(&mut harness, Key::W);
-    click(&mut harness, "Go on without saving");
+    click(&mut harness, "Don't save");
     assert!(harness.state().desk().is_none());
     assert!(harness.query_by_label_contains("Restore").is_none());
 }

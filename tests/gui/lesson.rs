@@ -51,7 +51,7 @@ fn turn(harness: &mut Harness<'_, App>, knob: &str, key: Key, times: usize) {
 #[test]
 fn the_lesson_needs_no_record_and_leads_back() {
     let mut harness = window(None, None);
-    go(&mut harness, "Lesson F10");
+    go(&mut harness, "Classroom F10");
     harness.get_by_label("A lesson of twenty minutes");
     go(&mut harness, "Start page");
     harness.get_by_label("Demo engines");
@@ -136,15 +136,15 @@ fn a_reading_is_typed_into_the_practice_sheet_and_compared_with_the_truth() {
     let mut harness = lesson(Part::Plan);
     go(&mut harness, "With its stand told");
     go(&mut harness, "Set it on the ring");
-    harness.get_by_role_and_label(Role::TextInput, "What the gauge reads").focus();
+    harness.get_by_role_and_label(Role::TextInput, "Deviation from the ring").focus();
     harness.run();
     type_text(&mut harness, "nought");
     press(&mut harness, Key::Enter);
     harness.get_by_label_contains("is not a length");
-    fill(&mut harness, "What the gauge reads", "+0.0031");
+    fill(&mut harness, "Deviation from the ring", "+0.0031");
     press(&mut harness, Key::Enter);
     harness.get_by_label("Station A, pin axis: +0.0031");
-    go(&mut harness, "Compare with the truth");
+    go(&mut harness, "Check my readings");
     harness.get_by_label_contains("as a gauge does that is tilted about 2 degrees");
 }
 
@@ -192,7 +192,7 @@ fn an_exercise_is_done_end_to_end_and_marked() {
     let folder = tempfile::tempdir().expect("a folder");
     let exercise = Exercise::new(7).expect("sound");
     let mut harness = lesson(Part::Exercises);
-    harness.get_by_label("No exercise is under work");
+    harness.get_by_label("No exercise open");
     fill(&mut harness, "Seed number", "7");
     go(&mut harness, "Draw the exercise");
     fill(&mut harness, "Your name", "R. Student");
@@ -200,7 +200,7 @@ fn an_exercise_is_done_end_to_end_and_marked() {
     go(&mut harness, "To the gauge in this bore");
     go(&mut harness, "Set it on the ring");
     for text in careful(&exercise) {
-        fill(&mut harness, "What the gauge reads", &text);
+        fill(&mut harness, "Deviation from the ring", &text);
         press(&mut harness, Key::Enter);
     }
     go(&mut harness, "Back to the exercise");
@@ -292,9 +292,9 @@ fn an_answer_undone_is_gone_from_the_screen_too() {
 fn a_question_of_the_record_is_put_before_the_record() {
     let mut harness = crate::harness::demo("Wexcombe Six");
     press(&mut harness, Key::F10);
-    go(&mut harness, "Record");
+    go(&mut harness, "File");
     go(&mut harness, "Take readings from a file");
-    harness.get_by_label("File, with its folder");
+    harness.get_by_label("File path");
     press(&mut harness, Key::Escape);
     press(&mut harness, Key::F3);
     assert_eq!(crate::harness::desk(&harness).place, window::Place::Bore);
@@ -421,7 +421,7 @@ fn closing_the_window_with_answers_not_saved_is_asked_about() {
     assert!(harness.state().lesson().record().is_some());
     close(&mut harness);
     // A window that is closing asks for frames until it is gone.
-    harness.get_by_label("Go on without saving").click_accesskit();
+    harness.get_by_label("Don't save").click_accesskit();
     harness.run_steps(4);
     assert!(harness.state().lesson().record().is_none());
 }

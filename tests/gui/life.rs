@@ -33,7 +33,7 @@ fn wait_for(harness: &mut Harness<'_, App>, words: &str) {
 fn life(name: &str, cylinder: usize) -> Harness<'static, App> {
     let mut harness = window(None, Some(&demo_file(name)));
     press(&mut harness, Key::F9);
-    assert_eq!(desk(&harness).place, Place::Life);
+    assert_eq!(desk(&harness).place, Place::History);
     wait_for(&mut harness, "Where it was");
     for _ in 0..cylinder {
         press(&mut harness, Key::PageDown);
@@ -189,7 +189,7 @@ fn a_barrel_is_followed_into_another_file() {
     wait_for(&mut harness, "W6-0031");
     assert!(said(&harness, "It is taken to have been fitted to"));
     // Taken away, it is as before.
-    let name = format!("Take away {}", demo_file("wexcombe_pair_a.ron").display());
+    let name = format!("Remove {}", demo_file("wexcombe_pair_a.ron").display());
     harness.get_by_label(&name).click();
     harness.run();
     let begun = Instant::now();
@@ -282,7 +282,7 @@ fn earlier_surveys_stand_behind_the_profile_on_request() {
     press(&mut harness, Key::F3);
     harness.get_by_role_and_label(Role::Button, "Bore profile").click();
     harness.run();
-    harness.get_by_label("Earlier surveys").click();
+    harness.get_by_label("Earlier overhauls").click();
     harness.run();
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("profile.svg");
@@ -297,7 +297,7 @@ fn earlier_surveys_stand_behind_the_profile_on_request() {
 fn an_added_overhaul_asks_for_its_hours_and_empties_nothing() {
     let mut harness = life("wexcombe_fast_barrel.ron", 3);
     assert!(said(&harness, "Largest bore reaches its limit first: WX-2004 (position 4)"));
-    harness.get_by_label("Change").click();
+    harness.get_by_label("Edit").click();
     harness.run();
     harness.get_by_label("Add an overhaul").click();
     harness.run();

@@ -32,7 +32,7 @@ fn settle(harness: &mut Harness<'_, App>) {
 fn the_report_is_seen_and_leafed_through() {
     let mut harness = demo("Penhallow Twin");
     press(&mut harness, Key::F11);
-    assert_eq!(desk(&harness).place, Place::Paper);
+    assert_eq!(desk(&harness).place, Place::Report);
     settle(&mut harness);
     let pages = preview(&harness).pages().expect("pages");
     assert!(pages >= 4, "{pages}");
@@ -47,7 +47,7 @@ fn the_report_is_seen_and_leafed_through() {
     press(&mut harness, Key::Home);
     press(&mut harness, Key::Plus);
     settle(&mut harness);
-    harness.get_by_label("Page after").click();
+    harness.get_by_label("Next page").click();
     settle(&mut harness);
     harness.get_by_label(&format!("Page 2 of {pages}"));
     harness.run();
@@ -93,7 +93,7 @@ fn a_pdf_is_saved_to_a_typed_path_and_never_over_another_unasked() {
     for round in 0..2 {
         harness.get_by_label("Save as PDF…").click();
         harness.run();
-        harness.get_by_role_and_label(Role::TextInput, "PDF, with its folder").focus();
+        harness.get_by_role_and_label(Role::TextInput, "PDF file path").focus();
         harness.run();
         ctrl(&mut harness, Key::A);
         // The ending may be left out.
@@ -109,7 +109,7 @@ fn a_pdf_is_saved_to_a_typed_path_and_never_over_another_unasked() {
         settle(&mut harness);
         assert!(std::fs::read(&path).expect("the PDF is there").starts_with(b"%PDF-"));
         harness.get_by_label_contains("The PDF is saved.");
-        harness.get_by_label("Seen").click();
+        harness.get_by_label("OK").click();
         harness.run();
         std::fs::write(&path, "mine").expect("written");
     }

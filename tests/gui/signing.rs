@@ -140,7 +140,7 @@ fn an_overhaul_without_readings_is_not_signed() {
     let mut harness = sized(1024.0, 700.0, None, None);
     harness.get_by_label("Wexcombe Six").click();
     harness.run();
-    harness.get_by_label("Change").click();
+    harness.get_by_label("Edit").click();
     harness.run();
     harness.get_by_label("Add an overhaul").click();
     harness.run();

@@ -138,7 +138,7 @@ fn a_ring_gap_and_a_weight_are_kept_as_typed() {
 fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F7);
-    harness.get_by_label_contains("nothing to remark");
+    harness.get_by_label_contains("no problems found");
     fill(&mut harness, "bore, standard: as made, least", "5.1280");
     assert!(harness.query_all_by_label_contains("Error: ").next().is_some());
     // By a table that cannot be right nothing is judged: the one that stood is in force.
@@ -147,7 +147,7 @@ fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
     assert!(desk(&harness).session.evaluation().limits().is_some());
     ctrl(&mut harness, Key::Z);
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
-    harness.get_by_label_contains("nothing to remark");
+    harness.get_by_label_contains("no problems found");
     assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
 }
 
@@ -164,14 +164,14 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
     };
     while let Some(index) = piston(&harness) {
         let part = &desk(&harness).session.table().unwrap().1.parts[index].description;
-        let name = format!("Take away part {}, {part}, +0.020", index + 1);
+        let name = format!("Remove part {}, {part}, +0.020", index + 1);
         harness.get_by_label(&name).scroll_to_me();
         click(&mut harness, &name);
     }
-    harness.get_by_label("Take away bore, oversize 0.020").scroll_to_me();
-    click(&mut harness, "Take away bore, oversize 0.020");
+    harness.get_by_label("Remove bore, oversize 0.020").scroll_to_me();
+    click(&mut harness, "Remove bore, oversize 0.020");
     assert_eq!(rows(&harness), before - 1);
-    click(&mut harness, "Take away step");
+    click(&mut harness, "Remove step");
     assert!(desk(&harness).session.table().unwrap().1.step.is_none());
     ctrl(&mut harness, Key::Z);
     assert!(desk(&harness).session.table().unwrap().1.step.is_some());
@@ -194,7 +194,7 @@ fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
     press(&mut harness, Key::F7);
     let has = |harness: &Harness<'_, App>, row| desk(harness).session.table().unwrap().1.has_row(row);
     for row in RowName::ALL.into_iter().filter(|row| *row != RowName::Bore) {
-        let take = format!("Take away {}", row.words());
+        let take = format!("Remove {}", row.words());
         harness.get_by_label(&take).scroll_to_me();
         click(&mut harness, &take);
         let others = RowName::ALL.into_iter().filter(|other| has(&harness, *other)).count();
@@ -216,7 +216,7 @@ fn what_a_certificate_says_of_a_gauge_goes_into_the_budget() {
     assert!(!sources(&harness).contains(&"another source".to_owned()));
     ctrl(&mut harness, Key::G);
     let name = desk(&harness).session.overhaul().unwrap().gauges[1].name.clone();
-    let sure = format!("How sure gauge 2, {name} is");
+    let sure = format!("Uncertainty of gauge 2, {name}");
     harness.get_by_label(&sure).scroll_to_me();
     click(&mut harness, &sure);
     fill(&mut harness, &format!("gauge 2, {name}: expanded uncertainty"), "0.0002");
@@ -337,7 +337,7 @@ fn a_file_that_is_no_table_is_told() {
 fn the_outcome_tells_what_another_rule_would_say_and_how_sure_it_is() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F4);
-    click(&mut harness, "If another rule were in force");
+    click(&mut harness, "Under other rules");
     harness.get_by_label(
         "Decision rule: guarded acceptance: a guard band inside the limit is within (ISO 14253-1, 95 %)",
     );
@@ -345,7 +345,7 @@ fn the_outcome_tells_what_another_rule_would_say_and_how_sure_it_is() {
     click(&mut harness, "Bore, line by line");
     harness.get_by_label("setting standard");
     harness.get_by_label_contains("effective degrees of freedom");
-    click(&mut harness, "Stock at each place");
+    click(&mut harness, "Metal to remove at each point");
     harness.get_by_label("Station B, pin axis");
 }
 

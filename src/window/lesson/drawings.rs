@@ -17,7 +17,7 @@ use records::survey::station_words;
 /// A drawing of the Lesson: the wall as it is, or one of the drawings of the Bore.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Picture {
-    /// The wall itself, which no survey knows.
+    /// True wall, which no survey knows.
     Wall,
     /// What the readings show.
     Of(View),
@@ -38,7 +38,7 @@ impl Picture {
     /// Its name.
     pub(super) fn words(self) -> &'static str {
         match self {
-            Self::Wall => "The wall itself",
+            Self::Wall => "True wall",
             Self::Of(view) => view.words(),
         }
     }

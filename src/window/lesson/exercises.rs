@@ -232,7 +232,7 @@ impl ExercisesView {
         let (Some(seed), Some(table)) = (exercise::seed_of(record), record.tables.first().cloned()) else {
             return vec![
                 Diagnostic::error("This is no practice record: its serial names no seed number.")
-                    .remedy("Open an ordinary record from the menu Record.")
+                    .remedy("Open an ordinary record from the menu File.")
                     .in_file(desk.path.as_deref().unwrap_or(Path::new(""))),
             ];
         };
@@ -369,7 +369,7 @@ fn leaving_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView) {
     egui::Frame::new().fill(cx.palette.attention_ground).inner_margin(8.0).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.label("The exercise under work has answers that are not saved.");
-            if ui.button("Go on without saving them").clicked() {
+            if ui.button("Don't save them").clicked() {
                 view.ask(ask);
             }
             if ui.button("Stay with it").clicked() {
@@ -403,7 +403,7 @@ fn left_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView) {
 
 fn empty_ui(ui: &mut Ui, cx: &LessonCx<'_>) {
     ui.add_space(10.0);
-    ui.heading("No exercise is under work");
+    ui.heading("No exercise open");
     words(
         ui,
         "Write a seed number and draw the exercise: the same number gives everybody the same five cylinders, another \

@@ -23,7 +23,7 @@ use records::wording::capitalised;
 use work::session::Session;
 
 /// The name of the field that a reading is typed in.
-const READING: &str = "What the gauge reads";
+const READING: &str = "Deviation from the ring";
 
 /// Which gauge is in the hand, for a bore of one's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -266,7 +266,7 @@ fn standing_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice, is_told:
         ui.end_row();
     });
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Take it out and put it in again").clicked() {
+        if ui.button("Insert the gauge again").clicked() {
             practice.put_in();
         }
     });
@@ -446,7 +446,7 @@ fn reading_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
     }
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(capitalised(&place)).font(theme::bold(HEADING)));
-        ui.checkbox(&mut practice.goes_along, "The gauge goes along");
+        ui.checkbox(&mut practice.goes_along, "Gauge moves to the chosen cell");
         if !practice.goes_along && ui.button("Bring the gauge there").clicked() {
             practice.go_to_cell();
         }
@@ -533,7 +533,7 @@ fn marks_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, practice: &mut Practice, own: bo
     ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         if practice.marks.is_none() {
-            if ui.button("Compare with the truth").clicked() {
+            if ui.button("Check my readings").clicked() {
                 let told = practice.hand_in();
                 super::tell(cx.actions, told);
             }

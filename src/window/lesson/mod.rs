@@ -250,7 +250,7 @@ pub(crate) fn lesson_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonVie
 /// Which table the bores follow: another one fits the examples to it.
 fn course_ui(ui: &mut Ui, view: &mut LessonView) {
     let Some(course) = view.courses.get(view.course) else { return };
-    let label = ui.label("Bores after");
+    let label = ui.label("Table of limits");
     let combo =
         egui::ComboBox::from_id_salt("course").width(170.0).selected_text(course.words()).show_ui(ui, |ui| {
             for (index, other) in view.courses.iter().enumerate() {

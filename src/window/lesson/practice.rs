@@ -59,7 +59,7 @@ pub(super) struct Practice {
     pub(super) hand: Hand,
     /// The cell that the next reading goes into.
     pub(super) cell: Point,
-    /// The gauge goes along to the chosen cell.
+    /// The gauge moves to the chosen cell.
     pub(super) goes_along: bool,
     /// What is being typed.
     pub(super) draft: String,

@@ -325,7 +325,7 @@ fn bar_ui(ui: &mut Ui, view: &mut ShapesView, limits: &Limits) {
             }
         });
         combo.response.labelled_by(label.id);
-        ui.label("Across at");
+        ui.label("Cross-section at");
         for station in 0..limits.stations.len() {
             let name = limits.stations.get(station).map_or("?", |station| station.name.as_str());
             let here = ui.selectable_label(view.station == station, name);
@@ -403,7 +403,7 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
             }
         });
     });
-    egui::CollapsingHeader::new("What would be recommended by them").show(ui, |ui| {
+    egui::CollapsingHeader::new("Under other rules").show(ui, |ui| {
         alternatives_ui(ui, cx.prefs, &cx.palette, alternatives, assessment, cylinder, limits);
     });
 }

@@ -78,7 +78,7 @@ pub struct BoreView {
     oversizes: Oversizes,
     /// The profile has earlier surveys behind it: of which state of the record and overhaul, and those before it.
     earlier: Option<((u64, usize), Vec<Dated>)>,
-    /// Earlier surveys are wanted.
+    /// Earlier overhauls are wanted.
     with_earlier: bool,
     /// Where each is zoomed to, in the order of [`View::ALL`].
     windows: [Option<Window>; 6],
@@ -202,7 +202,7 @@ fn bar_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut BoreView) {
                 Oversizes::All => Oversizes::None,
             };
         }
-        ui.checkbox(&mut view.with_earlier, "Earlier surveys")
+        ui.checkbox(&mut view.with_earlier, "Earlier overhauls")
             .on_hover_text("Faint, behind the present one, in the profile");
         if ui.button("Fit").on_hover_text("Everything in sight again (F)").clicked() {
             view.fit();

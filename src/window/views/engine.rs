@@ -79,7 +79,7 @@ fn overhaul_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut EngineView, overhaul
         }
         let mut since = overhaul.hours_since_overhaul;
         let whole = format!("Hours since the overhaul before, overhaul {}", here + 1);
-        let names = ("Since the overhaul before", whole.as_str());
+        let names = ("Hours since last overhaul", whole.as_str());
         if fields::number(ui, cx, &mut view.drafts, names, &mut since, (0.0, 1e6)) {
             cx.ask(Action::Do(Command::Overhaul(OverhaulEdit::HoursSinceOverhaul(since))));
         }
@@ -212,7 +212,7 @@ fn cylinder_ui(
     }
     let taken = (cx.session.overhaul_index(), index, cx.session.state());
     let asked = view.remove == Some(taken);
-    let words = if asked { "Take it away with its readings" } else { "Take away" };
+    let words = if asked { "Remove it with its readings" } else { "Remove" };
     let button = ui.button(words);
     button.widget_info(|| {
         egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{words}: cylinder {number}"))

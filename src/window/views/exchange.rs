@@ -121,7 +121,7 @@ pub(crate) fn exchange_ui(ctx: &egui::Context, cx: &mut ViewCx<'_>, view: &mut E
 
 /// A line to type a path in, and the way to the system's dialog. Gives whether Enter was pressed.
 fn path_ui(ui: &mut Ui, view: &mut ExchangeView, asked: Asked) -> bool {
-    let label = ui.label("File, with its folder");
+    let label = ui.label("File path");
     let field =
         ui.add(TextEdit::singleline(&mut view.path).desired_width(f32::INFINITY)).labelled_by(label.id);
     let entered = entered(ui, &field);

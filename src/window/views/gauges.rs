@@ -54,10 +54,13 @@ pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView)
                     fields::line(ui, cx, "its size at 20 °C", &whole, &mut standard.size, 100.0);
                 });
                 let whole = format!("setting standard {}, {}", i + 1, standard.name);
-                egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
-                    calibration_ui(ui, cx, &mut view.drafts, &whole, &mut standard.calibration);
-                    expansion_ui(ui, cx, &mut view.drafts, &whole, &mut standard.expansion_ppm);
-                });
+                egui::CollapsingHeader::new(format!("Uncertainty of {whole}")).id_salt("sure").show(
+                    ui,
+                    |ui| {
+                        calibration_ui(ui, cx, &mut view.drafts, &whole, &mut standard.calibration);
+                        expansion_ui(ui, cx, &mut view.drafts, &whole, &mut standard.expansion_ppm);
+                    },
+                );
             });
         }
         let names: Vec<String> = standards.iter().map(|standard| standard.name.clone()).collect();
@@ -65,9 +68,12 @@ pub(super) fn gauges_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut GaugesView)
             ui.push_id(("gauge", i), |ui| {
                 ui.horizontal_wrapped(|ui| gauge_ui(ui, cx, i, gauge, &names));
                 let whole = format!("gauge {}, {}", i + 1, gauge.name);
-                egui::CollapsingHeader::new(format!("How sure {whole} is")).id_salt("sure").show(ui, |ui| {
-                    sure_ui(ui, cx, &mut view.drafts, &whole, gauge);
-                });
+                egui::CollapsingHeader::new(format!("Uncertainty of {whole}")).id_salt("sure").show(
+                    ui,
+                    |ui| {
+                        sure_ui(ui, cx, &mut view.drafts, &whole, gauge);
+                    },
+                );
             });
         }
         ui.horizontal_wrapped(|ui| {
@@ -189,7 +195,7 @@ fn sure_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, drafts: &mut Drafts, whole: &str, g
                     fields::required(ui, cx, drafts, ("k", &row), k, (0.1, 10.0));
                 }
                 ui.checkbox(&mut further.common, format!("the same for all readings, source {}", i + 1));
-                if ui.button(format!("Take away source {}", i + 1)).clicked() {
+                if ui.button(format!("Remove source {}", i + 1)).clicked() {
                     gone = Some(i);
                 }
             });

@@ -230,7 +230,7 @@ fn summary_ui(ui: &mut Ui, cx: &ViewCx<'_>, remarks: &[Diagnostic]) {
         faint(
             ui,
             cx,
-            "Order, unit pairs, steps of the oversizes and clearances against parts: nothing to remark.",
+            "Order, unit pairs, steps of the oversizes and clearances against parts: no problems found.",
         );
     } else {
         let colour = if errors > 0 { cx.palette.beyond } else { cx.palette.attention };
@@ -437,9 +437,8 @@ impl Page<'_, '_, '_> {
 
     /// Is a row to be taken away? Undo brings it back.
     fn taken(&self, ui: &mut Ui, row: &str) -> bool {
-        let button = ui.button("\u{2212}").on_hover_text(format!("Take away the row: {row}"));
-        button
-            .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take away {row}")));
+        let button = ui.button("\u{2212}").on_hover_text(format!("Remove the row: {row}"));
+        button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Remove {row}")));
         button.clicked()
     }
 

@@ -90,13 +90,13 @@ pub(crate) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut OutcomeVie
             reason_ui(ui, cx, reason, assessment, cylinder, limits);
         }
         slips_ui(ui, cx, assessment, cylinder, limits);
-        part(ui, "Decision of a person");
+        part(ui, "Inspector's decision");
         decision_ui(ui, cx, view, assessment.recommendation, limits);
         part(ui, "Against the table");
         rows_ui(ui, cx.prefs, &cx.palette, assessment, cylinder, limits);
         part(ui, "Oversizes");
         ladder_ui(ui, cx, assessment, cylinder, limits);
-        part(ui, "How sure");
+        part(ui, "Uncertainty");
         sureness_ui(ui, cx, assessment, cylinder, limits);
         ui.add_space(6.0);
         what_if_ui(ui, cx, view, cylinder, assessment, survey);
@@ -183,7 +183,7 @@ fn reason_ui(
                 None if is_of_finding(reason, assessment) => {
                     let link = ui.add(egui::Link::new(text)).on_hover_text("Go to the walkround");
                     if link.clicked() {
-                        cx.ask(Action::User(UserCommand::Go(Place::Walkround)));
+                        cx.ask(Action::User(UserCommand::Go(Place::Visual)));
                     }
                 }
                 None => {
@@ -250,7 +250,7 @@ fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, cylinder:
     if assessment.slips.is_empty() {
         return;
     }
-    part(ui, "Look again");
+    part(ui, "Check these");
     for slip in &assessment.slips {
         let colour = if slip.confirmed { cx.palette.faint_ink } else { cx.palette.attention };
         let text = RichText::new(slip.sentence(cylinder, limits)).color(colour);
@@ -350,7 +350,9 @@ fn ladder_ui(
     };
     let allowance = cx.figure(limits.clean_up_allowance.length, limits.clean_up_allowance.style);
     faint(ui, cx, format!("{original}; with {allowance} on the diameter for a clean surface."));
-    fold(ui, "stock", "Stock at each place", |ui| stock_ui(ui, cx, (cylinder, assessment), style, limits));
+    fold(ui, "stock", "Metal to remove at each point", |ui| {
+        stock_ui(ui, cx, (cylinder, assessment), style, limits)
+    });
 }
 
 /// What each oversize takes off on the diameter, place by place.
@@ -551,7 +553,7 @@ fn what_if_ui(
     let session = cx.session;
     let asked =
         Asked { state: session.state(), overhaul: session.overhaul_index(), cylinder: cx.chosen.cylinder };
-    fold(ui, "rules", "If another rule were in force", |ui| {
+    fold(ui, "rules", "Under other rules", |ui| {
         // Judged when it is folded open and when the record changes, not for every frame.
         if view.alternatives.as_ref().is_none_or(|(of, _)| *of != asked) {
             view.alternatives = Some((asked, what_if(cylinder, survey)));

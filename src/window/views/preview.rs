@@ -314,14 +314,14 @@ fn leaf_ui(ui: &mut Ui, view: &mut Preview, pages: usize) {
     let button = |ui: &mut Ui, enabled, words: &str, key: &str| {
         ui.add_enabled(enabled, egui::Button::new(words)).on_hover_text(key).clicked()
     };
-    if button(ui, view.at > 0, "Page before", "Arrow to the left, on the page") {
+    if button(ui, view.at > 0, "Previous page", "Arrow to the left, on the page") {
         view.at = view.at.saturating_sub(1);
     }
     // As high as the buttons, so that it stands level with them where a row begins with it.
     let words = WidgetText::from(format!("Page {} of {pages}", view.at + 1));
     let words = words.into_galley(ui, None, f32::INFINITY, TextStyle::Body);
     ui.add_sized([words.size().x, 30.0], egui::Label::new(words));
-    if button(ui, view.at + 1 < pages, "Page after", "Arrow to the right, on the page") {
+    if button(ui, view.at + 1 < pages, "Next page", "Arrow to the right, on the page") {
         view.at += 1;
     }
     ui.separator();
@@ -333,7 +333,7 @@ fn leaf_ui(ui: &mut Ui, view: &mut Preview, pages: usize) {
         }
     }
     for (words, factor, key) in
-        [("Nearer", ZOOM, "Plus, on the page"), ("Farther", 1.0 / ZOOM, "Minus, on the page")]
+        [("Zoom in", ZOOM, "Plus, on the page"), ("Zoom out", 1.0 / ZOOM, "Minus, on the page")]
     {
         if button(ui, true, words, key) {
             view.zoom = Zoom::Fixed(zoomed(view.scale, factor));
@@ -485,7 +485,7 @@ fn saving_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview, source: Sourc
     let Some(mut saving) = view.saving.take() else { return };
     let mut keep = true;
     ui.horizontal_wrapped(|ui| {
-        let label = ui.label("PDF, with its folder");
+        let label = ui.label("PDF file path");
         let line = egui::TextEdit::singleline(&mut saving.path).desired_width(520.0);
         let field = ui.add(line).labelled_by(label.id);
         if field.changed() {

@@ -327,7 +327,7 @@ fn caution_ui(ui: &mut Ui, cx: &mut ViewCx<'_>) {
     egui::Frame::new().fill(cx.palette.attention_ground).inner_margin(10.0).show(ui, |ui| {
         ui.label(RichText::new("Before the work on the engine").font(theme::bold(TEXT)));
         cautions_ui(ui);
-        if ui.button("Read").clicked() {
+        if ui.button("I have read this").clicked() {
             cx.ask(Action::CautionsRead);
         }
     });

@@ -93,7 +93,7 @@ fn own_ui(ui: &mut Ui, prefs: &Prefs, palette: &Palette, actions: &mut Vec<Actio
 fn classroom_ui(ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
     ui.add_space(14.0);
     ui.heading("Classroom");
-    let command = UserCommand::Go(Place::Lesson);
+    let command = UserCommand::Go(Place::Classroom);
     let mut button = Button::new(command.words()).min_size(egui::vec2(260.0, 30.0));
     if let Some(shortcut) = command.shortcut() {
         button = button.shortcut_text(ui.ctx().format_shortcut(&shortcut));

@@ -47,7 +47,7 @@ pub struct WalkroundView {
 pub(crate) fn walkround_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut WalkroundView) {
     let evaluation = cx.session.evaluation();
     let Some(written) = cx.cylinder() else {
-        ui.heading("Walkround");
+        ui.heading("Visual");
         ui.label("There is no cylinder to look over yet. Start a record by a table, or add an overhaul.");
         return;
     };
@@ -104,7 +104,7 @@ fn answer_words(kind: FindingKind, limits: &Limits, area: Option<&str>) -> Strin
     if let Some(most) = area {
         words = format!("{words}; up to {most} in all");
     }
-    let source = if rule.place.is_empty() { "customary".to_owned() } else { rule.place };
+    let source = if rule.place.is_empty() { "usual practice".to_owned() } else { rule.place };
     format!("{words} ({source}).")
 }
 
@@ -201,7 +201,7 @@ fn finding_ui(
             }
             line(ui, cx, "Done", &whole("what was done"), &mut finding.done, 260.0);
             line(ui, cx, "by", &whole("by whom"), &mut finding.by, 140.0);
-            let remove = ui.button("Take away");
+            let remove = ui.button("Remove");
             remove.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, whole("take away")));
             if remove.clicked() {
                 cx.edit(CylinderEdit::RemoveFinding(index));

@@ -294,7 +294,7 @@ fn words_ui(
     let stand = subject.across.stand(&subject.figure, subject.time);
     let member = stand.and_then(|s| s.members.iter().find(|m| m.is(history)));
     if !trend.said.is_empty() || !history.said.is_empty() {
-        heading(ui, "To bear in mind");
+        heading(ui, "Notes");
         for said in history.said.iter().chain(&trend.said) {
             ui.label(RichText::new(format!("\u{2022} {said}")));
         }

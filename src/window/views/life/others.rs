@@ -36,9 +36,9 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
     for (i, place) in gatherer.places.iter().enumerate() {
         ui.horizontal(|ui| {
             let name = place.display().to_string();
-            let button = ui.button("Take away");
+            let button = ui.button("Remove");
             button.widget_info(|| {
-                egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take away {name}"))
+                egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Remove {name}"))
             });
             if button.clicked() {
                 removed = Some(i);
