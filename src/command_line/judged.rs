@@ -64,6 +64,13 @@ pub struct Judged {
 }
 
 impl Judged {
+    /// Judges an overhaul.
+    pub fn of(surveyed: Surveyed) -> Self {
+        let survey = &surveyed.survey;
+        let assessments = survey.cylinders.iter().map(|cylinder| judging::assess(cylinder, survey)).collect();
+        Self { surveyed, assessments }
+    }
+
     /// Every cylinder with what it comes to.
     pub fn cylinders(&self) -> impl Iterator<Item = (&Cylinder, &Assessment)> {
         self.surveyed.survey.cylinders.iter().zip(&self.assessments)
@@ -94,52 +101,110 @@ fn read<D: file::Document>(path: &Path) -> Result<(String, Told<Option<D>>), Dia
     Ok((text, told))
 }
 
-/// The chosen overhauls of a file. `None` for a table of limits or a key that was found in a folder.
-pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Surveyed>>> {
+/// The chosen overhauls of a file, surveyed one after another.
+#[derive(Clone, Debug)]
+pub struct Overhauls {
+    file: PathBuf,
+    record: Arc<EngineRecord>,
+    /// Indices of the overhauls.
+    chosen: Vec<usize>,
+    given: Option<Given>,
+}
+
+impl Overhauls {
+    /// How many cylinders they have together.
+    pub fn cylinders(&self) -> usize {
+        let of = |index: &usize| self.record.overhauls.get(*index).map_or(0, |of| of.cylinders.len());
+        self.chosen.iter().map(of).sum()
+    }
+
+    /// Each with what is told of it; it is surveyed when it is asked for.
+    pub fn surveys(&self) -> impl Iterator<Item = Told<Option<Surveyed>>> {
+        let limits = self.given.as_ref().map(|given| Arc::clone(&given.limits));
+        let mut surveyor = resolve::Surveyor::new(&self.record, limits);
+        self.chosen.iter().map(move |&index| {
+            let Told { value, diagnostics } = surveyor.survey(index);
+            let surveyed = |survey| Surveyed {
+                file: self.file.clone(),
+                record: Arc::clone(&self.record),
+                index,
+                survey,
+                limits_file: self.given.as_ref().map(|given| given.file.clone()),
+            };
+            Told { value: value.map(surveyed), diagnostics }
+        })
+    }
+}
+
+/// Reads a file and hands on the chosen overhauls as they are surveyed. `None` for a table of limits or a key that was
+/// found in a folder.
+fn overhauls(
+    input: &Input,
+    which: Which,
+    given: Option<&Given>,
+    mut each: impl FnMut(&Overhauls, Surveyed),
+) -> Option<Told<Option<Overhauls>>> {
     let path = &input.path;
     let text = match file::read_text(path) {
         Ok(text) => text,
-        Err(diagnostic) => return Some(Told { value: Vec::new(), diagnostics: vec![diagnostic] }),
+        Err(diagnostic) => return Some(Told { value: None, diagnostics: vec![diagnostic] }),
     };
     if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
         return None;
     }
     let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
-    let Some(record) = value.map(Arc::new) else { return Some(Told { value: Vec::new(), diagnostics }) };
-    let mut surveys = Vec::new();
-    match chosen(&record, which) {
-        Ok(indices) => {
-            let given_limits = given.map(|given| Arc::clone(&given.limits));
-            let mut surveyor = resolve::Surveyor::new(&record, given_limits);
-            for index in indices {
-                let told = surveyor.survey(index);
+    let Some(record) = value.map(Arc::new) else { return Some(Told { value: None, diagnostics }) };
+    let found = match chosen(&record, which) {
+        Ok(chosen) => {
+            let overhauls = Overhauls { file: path.clone(), record, chosen, given: given.cloned() };
+            for told in overhauls.surveys() {
                 diagnostics.extend(told.diagnostics);
-                surveys.extend(told.value.map(|survey| Surveyed {
-                    file: path.clone(),
-                    record: Arc::clone(&record),
-                    index,
-                    survey,
-                    limits_file: given.map(|given| given.file.clone()),
-                }));
+                if let Some(surveyed) = told.value {
+                    each(&overhauls, surveyed);
+                }
             }
+            Some(overhauls)
         }
-        Err(diagnostic) => diagnostics.push(diagnostic),
-    }
+        Err(diagnostic) => {
+            diagnostics.push(diagnostic);
+            None
+        }
+    };
     file::place(&mut diagnostics, &text, Some(path));
     diagnostics.sort_by_key(|diagnostic| diagnostic.position);
     diagnostics.dedup();
+    Some(Told { value: found, diagnostics })
+}
+
+/// The chosen overhauls of a file. `None` for a table of limits or a key that was found in a folder.
+pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Surveyed>>> {
+    let mut surveys = Vec::new();
+    let Told { diagnostics, .. } = overhauls(input, which, given, |_, surveyed| surveys.push(surveyed))?;
     Some(Told { value: surveys, diagnostics })
 }
 
 /// The chosen overhauls of a file, judged. `None` for a table of limits that was found in a folder.
+#[cfg(feature = "paper")]
 pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Judged>>> {
     let Told { value, diagnostics } = surveyed(input, which, given)?;
-    let judge = |surveyed: Surveyed| {
-        let survey = &surveyed.survey;
-        let assessments = survey.cylinders.iter().map(|cylinder| judging::assess(cylinder, survey)).collect();
-        Judged { surveyed, assessments }
-    };
-    Some(Told { value: value.into_iter().map(judge).collect(), diagnostics })
+    Some(Told { value: value.into_iter().map(Judged::of).collect(), diagnostics })
+}
+
+/// The chosen overhauls of a file: judged, or where they have more than `few` cylinders together still to be surveyed
+/// and judged one after another. `None` for a table of limits that was found in a folder.
+pub fn judged_if_few(
+    input: &Input,
+    which: Which,
+    given: Option<&Given>,
+    few: usize,
+) -> Option<Told<(Vec<Judged>, Option<Overhauls>)>> {
+    let mut judged = Vec::new();
+    let Told { value, diagnostics } = overhauls(input, which, given, |overhauls, surveyed| {
+        if overhauls.cylinders() <= few {
+            judged.push(Judged::of(surveyed));
+        }
+    })?;
+    Some(Told { value: (judged, value.filter(|overhauls| overhauls.cylinders() > few)), diagnostics })
 }
 
 /// Index of the cylinder of this position, or else of this serial.

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use super::args::{self, Command};
 use super::files;
-use super::judged::{self, Given, Judged};
+use super::judged::{self, Given, Judged, Overhauls};
 #[cfg(feature = "paper")]
 use super::paper;
 use super::telling::{Status, any_error, given, status, tell};
@@ -171,8 +171,8 @@ enum Form {
     JsonLines,
 }
 
-/// A record with more cylinders than this is put into words where it is written, so that its words are never in memory
-/// all at once.
+/// A record with more cylinders than this is judged where it is written, one overhaul after another, so that neither
+/// the surveys nor the words of all of them are ever in memory at once.
 const MANY: usize = 200;
 
 /// What one record gives.
@@ -181,8 +181,8 @@ struct Part {
     text: Vec<u8>,
     engines: usize,
     diagnostics: Vec<Diagnostic>,
-    /// The engines of a record with many cylinders.
-    unwritten: Vec<Judged>,
+    /// The overhauls of a record with many cylinders.
+    unwritten: Option<Overhauls>,
 }
 
 /// Writes an engine.
@@ -283,12 +283,8 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 Ok(input) => input,
                 Err(error) => return Part { diagnostics: vec![error.clone()], ..Part::default() },
             };
-            let Some(Told { value, diagnostics }) = judged::judged(input, typed.overhaul, given) else {
-                return Part::default();
-            };
-            if value.iter().map(|judged| judged.assessments.len()).sum::<usize>() > MANY {
-                return Part { diagnostics, unwritten: value, ..Part::default() };
-            }
+            let told = judged::judged_if_few(input, typed.overhaul, given, MANY);
+            let Some(Told { value: (value, unwritten), diagnostics }) = told else { return Part::default() };
             let mut text = Vec::new();
             for (i, judged) in value.iter().enumerate() {
                 if i > 0 {
@@ -297,7 +293,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 // Memory takes whatever is written to it.
                 write_engine(judged, form, typed.budgets, &mut text).ok();
             }
-            Part { engines: value.len(), text, diagnostics, unwritten: Vec::new() }
+            Part { engines: value.len(), text, diagnostics, unwritten }
         };
         let size = |input: &Result<Input, Diagnostic>| input.as_ref().map_or(0, Input::size);
         files::for_each(inputs, size, work, |part| {
@@ -305,7 +301,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             if part.engines > 0 {
                 self.part(|out| out.write_all(&part.text))?;
             }
-            for judged in part.unwritten {
+            // What is wrong with them is told already.
+            for surveyed in part.unwritten.iter().flat_map(Overhauls::surveys).filter_map(|told| told.value) {
+                let judged = Judged::of(surveyed);
                 self.part(|out| {
                     let mut out = BufWriter::with_capacity(1 << 16, out);
                     write_engine(&judged, form, typed.budgets, &mut out)?;

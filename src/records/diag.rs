@@ -253,12 +253,13 @@ pub const MOST_TOLD: usize = 100;
 
 /// What is told of files: of each the first ones, errors before notes where there are too many, in the order they come
 /// in. The last line of a file says how many more there are.
-pub fn told(diagnostics: &[Diagnostic]) -> Vec<Diagnostic> {
+pub fn told<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>) -> Vec<Diagnostic> {
+    let diagnostics: Vec<&Diagnostic> = diagnostics.into_iter().collect();
     let mut told = Vec::new();
     for of_file in diagnostics.chunk_by(|a, b| a.file == b.file) {
         // To say that there is one more takes a line as well.
         if of_file.len() <= MOST_TOLD + 1 {
-            told.extend_from_slice(of_file);
+            told.extend(of_file.iter().copied().cloned());
             continue;
         }
         let errors = of_file.iter().filter(|diagnostic| diagnostic.is_error()).count();
@@ -267,6 +268,7 @@ pub fn told(diagnostics: &[Diagnostic]) -> Vec<Diagnostic> {
         told.extend(
             of_file
                 .iter()
+                .copied()
                 .filter(|diagnostic| {
                     let left = if diagnostic.is_error() { &mut errors_left } else { &mut notes_left };
                     let room = *left > 0;

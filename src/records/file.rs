@@ -23,8 +23,8 @@ use crate::limits::schema::{self as limits, TableOfLimits};
 use crate::record::schema::{self as record, EngineRecord};
 use crate::text_position::{self, BYTE_ORDER_MARK, Found};
 
-/// The largest file that is read, in bytes: 64 MiB, a thousand times what a long-lived engine needs.
-pub const LARGEST: u64 = 64 * 1024 * 1024;
+/// The largest file that is read, in bytes: 100 MiB, a thousand times what a long-lived engine needs.
+pub const LARGEST: u64 = 100 * 1024 * 1024;
 
 /// How deep brackets may be nested; the deepest place of a record needs a quarter of it.
 const DEEPEST: usize = 96;

@@ -31,6 +31,10 @@ pub fn grouped(count: usize) -> String {
 /// Control characters, line and paragraph separators, and what Unicode calls ignorable by default
 /// (DerivedCoreProperties, `Default_Ignorable_Code_Point`): marks of direction, letters without width, fillers, tags.
 pub fn is_hidden(letter: char) -> bool {
+    // Most letters are plain.
+    if matches!(letter, ' '..='~') {
+        return false;
+    }
     letter.is_control()
         || matches!(
             letter,
@@ -52,8 +56,10 @@ pub fn code(letter: char) -> String {
 /// Every text on its way to a terminal, a page or a window goes through here once, where it leaves the program.
 pub fn visible(text: &str) -> Cow<'_, str> {
     let shown = |letter: char| !is_hidden(letter) || matches!(letter, '\n' | '\t');
-    // Most texts are plain.
-    if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) || text.chars().all(shown) {
+    // Most texts are plain. All of it is looked at, which is faster than to stop at the first that is not: the window
+    // asks this of each of its texts in each frame.
+    let plain = text.bytes().fold(true, |plain, byte| plain & (b' '..=b'~').contains(&byte));
+    if plain || text.chars().all(shown) {
         return text.into();
     }
     let mut seen = String::with_capacity(text.len() + 16);

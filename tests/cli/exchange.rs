@@ -124,7 +124,9 @@ fn a_diameter_is_taken_as_one_and_an_unlikely_one_is_asked_about() {
     let metric = "position,station,axis,diameter\n5,D,pin,130.175\n";
     let refused = import(metric, &["--accept-implausible", "--leave-out-refused"]);
     assert_eq!((refused.status, fs::read_to_string(&record).unwrap()), (2, before.clone()));
-    assert!(in_one_line(&refused.out).contains("It would fit in mm"), "{}", refused.out);
+    let says = "Line 2, column diameter: refused: 130.175 in is no diameter of a bore that is made";
+    let out = in_one_line(&refused.out);
+    assert!(out.contains(says) && out.contains("It would fit in mm"), "{out}");
     let taken = import(metric, &["--unit", "mm"]);
     assert_eq!(taken.status, 0, "{}{}", taken.out, taken.errors);
     let taken = import(diameter, &["--accept-implausible", "--replace"]);

@@ -377,7 +377,7 @@ fn a_huge_file_is_refused_unread() {
     let path = folder.path().join("huge.ron");
     // A hole: it has the size, and takes no room.
     fs::File::create(&path).unwrap().set_len(file::LARGEST + 1).unwrap();
-    says(&only_error(file::load_record(&path)), &["This file has 65 MiB", "64 MiB", "check the name"]);
+    says(&only_error(file::load_record(&path)), &["This file has 101 MiB", "100 MiB", "check the name"]);
 }
 
 #[test]

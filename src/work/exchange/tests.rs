@@ -744,6 +744,14 @@ fn every_value_is_compared_with_its_bore_row_first() {
         let told = why(&at(1, value), &record);
         assert!(told.contains(part) && told.contains("Line 2, column diameter"), "{value}: {told}");
     }
+    // A tenth below 5.1250, the smallest bore of the table, is the last that can be.
+    assert!(doubt(2, "4.6125").contains("below the smallest as-made bore"));
+    assert_eq!(
+        why(&at(2, "4.6124"), &record),
+        "Line 2, column diameter: refused: 4.6124 in is no diameter of a bore that is made 5.1250 in. Check the digits, the \
+         unit, and whether it is a diameter at all."
+    );
+    assert!(why(&at(2, "5.7"), &record).contains("5.7000 in is no diameter of a bore"));
     // A size that the table does not have: nothing to compare with.
     let mut strange = record.clone();
     strange.overhauls[2].cylinders[0].size = Size::Oversize("0.013".into());
