@@ -616,7 +616,7 @@ impl Measuring<'_> {
     fn skirt_clearance(&self) -> Option<Reading> {
         let row = self.limits.fits.iter().position(|row| row.limits.kind == FitKind::SkirtInBore)?;
         let fit = self.cylinder.fits.iter().find(|fit| fit.row == row)?;
-        let clearance = judging::fit::fits(self.cylinder, self.limits).into_iter().nth(row)?.largest?;
+        let clearance = judging::fit::largest_clearance(fit, self.cylinder, self.limits)?;
         let of_bore = fit.clearance.is_none() && fit.hole.is_none();
         let (mm, u) = (clearance.to_mm(), last_digit_u_mm(fit));
         // Of the parts only the last digit is known.

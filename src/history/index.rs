@@ -20,7 +20,7 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::figure::Scheme;
-use super::sheet::{self, EngineName, Sheet, SheetCylinder, Sheets, Temperature};
+use super::sheet::{self, EngineName, Sheet, SheetCylinder, Sheets, Tables, Temperature};
 use quantities::length::Unit;
 use records::diag::Diagnostic;
 use records::disk::{Digest, Digesting, Fingerprint, open_regular};
@@ -45,6 +45,8 @@ pub struct Job {
     pub path: PathBuf,
     /// The digest of its content when it was read before.
     known: Option<Digest>,
+    /// What the jobs of one time share.
+    tables: Arc<Tables>,
 }
 
 /// What came of a [`Job`].
@@ -78,7 +80,7 @@ impl Job {
         done(
             Some(print),
             match &record.value {
-                Some(record) => Some(sheet::sheets(record, Some(&self.path))),
+                Some(record) => Some(sheet::sheets_by(record, Some(&self.path), &self.tables)),
                 None => told(&record.diagnostics),
             },
         )
@@ -123,6 +125,7 @@ impl Index {
     pub fn refresh(&mut self, files: &[PathBuf], run_all: impl FnOnce(Vec<Job>) -> Vec<Done>) -> Refreshed {
         let mut before = std::mem::take(&mut self.records);
         let mut jobs = Vec::new();
+        let tables = Arc::new(Tables::default());
         let mut to_check: HashMap<PathBuf, Kept> = HashMap::new();
         for path in files {
             let kept = before.remove(path);
@@ -132,7 +135,8 @@ impl Index {
                     self.records.insert(path.clone(), kept);
                 }
                 kept => {
-                    jobs.push(Job { path: path.clone(), known: print.map(|print| print.digest()) });
+                    let known = print.map(|print| print.digest());
+                    jobs.push(Job { path: path.clone(), known, tables: Arc::clone(&tables) });
                     to_check.extend(kept.map(|kept| (path.clone(), kept)));
                 }
             }
@@ -238,16 +242,26 @@ impl Index {
         };
         line(&LineRef::BorewrightTrendIndex(VERSION))?;
         let mut places: HashMap<&Scheme, usize> = HashMap::new();
+        // Most sheets share their scheme, and a scheme is long.
+        let mut of_shared: HashMap<*const Scheme, usize> = HashMap::new();
         for (path, kept) in &self.records {
             // A name that is no text cannot be kept; that record is read every time.
             let Some(path) = path.to_str() else { continue };
             let mut sheets = Vec::with_capacity(kept.sheets.sheets.len());
             for sheet in &kept.sheets.sheets {
-                let next = places.len();
-                let scheme = *places.entry(&sheet.scheme).or_insert(next);
-                if scheme == next {
-                    line(&LineRef::Scheme(&sheet.scheme))?;
-                }
+                let shared = Arc::as_ptr(&sheet.scheme);
+                let scheme = match of_shared.get(&shared) {
+                    Some(place) => *place,
+                    None => {
+                        let next = places.len();
+                        let place = *places.entry(&sheet.scheme).or_insert(next);
+                        if place == next {
+                            line(&LineRef::Scheme(&sheet.scheme))?;
+                        }
+                        of_shared.insert(shared, place);
+                        place
+                    }
+                };
                 sheets.push(PackedSheetRef {
                     scheme,
                     date: sheet.date,

@@ -4,7 +4,7 @@
 //! just worked out or read from a cache.
 
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -13,7 +13,7 @@ use super::figure::{Figure, Reading, Scheme, packed};
 use judging::slips;
 use quantities::length::{Length, Style, Unit};
 use records::diag::{self, Diagnostic, FieldPath};
-use records::limits::schema::FitKind;
+use records::limits::schema::{FitKind, TableOfLimits};
 use records::limits::{Limits, value};
 use records::record::resolve;
 use records::record::schema::{self, Decision, Engine, EngineRecord, Overhaul};
@@ -149,14 +149,45 @@ fn hours(written: Option<f64>) -> Option<f64> {
     written.filter(|hours| hours.is_finite() && *hours >= 0.0)
 }
 
+/// Tables of limits that were read already, for whoever reads many records: most of them hold the same few, each a copy
+/// of its own.
+#[derive(Debug, Default)]
+pub struct Tables(Mutex<Vec<(TableOfLimits, Table)>>);
+
+/// A table as it is judged by, and what is followed by it.
+type Table = (Arc<Limits>, Arc<Scheme>);
+
+impl Tables {
+    /// How many are remembered; a record with a further one has it read for itself.
+    const MOST: usize = 64;
+
+    /// What came of a table that is the same in everything.
+    fn find(&self, written: &TableOfLimits) -> Option<Table> {
+        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        known.iter().find(|(other, _)| other == written).map(|(_, table)| table.clone())
+    }
+
+    fn keep(&self, written: &TableOfLimits, table: &Table) {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.len() < Self::MOST {
+            known.push((written.clone(), table.clone()));
+        }
+    }
+}
+
 /// Works out the figures of every overhaul of a record; `file` is where it came from, for what is told.
 pub fn sheets(record: &EngineRecord, file: Option<&Path>) -> Sheets {
+    sheets_by(record, file, &Tables::default())
+}
+
+/// [`sheets`] of one of many records.
+pub fn sheets_by(record: &EngineRecord, file: Option<&Path>, known: &Tables) -> Sheets {
     let mut found = Sheets::default();
     let mut told = Vec::new();
     let engine = Arc::new(EngineName::of(&record.engine, file));
-    let mut tables: Vec<(Arc<Limits>, Arc<Scheme>)> = Vec::new();
+    let mut tables: Vec<Table> = Vec::new();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
-        let (sheet, diagnostics) = match one(record, index, overhaul, &engine, &mut tables) {
+        let (sheet, diagnostics) = match one(record, index, overhaul, &engine, (&mut tables, known)) {
             Ok((sheet, diagnostics)) => (Some(sheet), diagnostics),
             Err(diagnostics) => (None, diagnostics),
         };
@@ -179,9 +210,9 @@ fn one(
     index: usize,
     overhaul: &Overhaul,
     engine: &Arc<EngineName>,
-    tables: &mut Vec<(Arc<Limits>, Arc<Scheme>)>,
+    (tables, known): (&mut Vec<Table>, &Tables),
 ) -> Result<(Sheet, Told), Told> {
-    let (limits, scheme) = table(record, overhaul, index, tables)?;
+    let (limits, scheme) = table(record, overhaul, index, tables, known)?;
     let told = resolve::survey(record, index, Some(limits.clone()));
     let Some(survey) = told.value else { return Err(told.diagnostics) };
     // The cylinders of the survey are those of the record, one for one.
@@ -265,22 +296,34 @@ fn doubts(cylinder: &Cylinder, survey: &Survey) -> Vec<String> {
         .collect()
 }
 
-/// The table of an overhaul, read once for all overhauls that name it.
+/// The table of an overhaul, read once for all overhauls that name it, and for all records that hold it.
 fn table(
     record: &EngineRecord,
     overhaul: &Overhaul,
     index: usize,
-    tables: &mut Vec<(Arc<Limits>, Arc<Scheme>)>,
-) -> Result<(Arc<Limits>, Arc<Scheme>), Told> {
+    tables: &mut Vec<Table>,
+    known: &Tables,
+) -> Result<Table, Told> {
     if let Some(named) = &overhaul.limits {
         let known = tables.iter().find(|(l, _)| l.identity == named.identity && l.revision == named.revision);
         if let Some(known) = known {
             return Ok(known.clone());
         }
     }
-    let path = FieldPath::default().field("overhauls").element(index);
-    let limits = resolve::limits_of(record, overhaul, &path)?;
-    let scheme = Arc::new(Scheme::of(&limits));
-    tables.push((limits.clone(), scheme.clone()));
-    Ok((limits, scheme))
+    let written = resolve::table_of(record, overhaul).map(|(_, written)| written);
+    let table = match written.and_then(|written| known.find(written)) {
+        Some(table) => table,
+        None => {
+            let path = FieldPath::default().field("overhauls").element(index);
+            let limits = resolve::limits_of(record, overhaul, &path)?;
+            let scheme = Arc::new(Scheme::of(&limits));
+            let table = (limits, scheme);
+            if let Some(written) = written {
+                known.keep(written, &table);
+            }
+            table
+        }
+    };
+    tables.push(table.clone());
+    Ok(table)
 }

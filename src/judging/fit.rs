@@ -130,6 +130,12 @@ fn clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Op
     Some(Measured { largest, smallest, style, complete: scope.missing(&cylinder.bore).is_empty() })
 }
 
+/// The greatest clearance of a measured pair; none where it is not known.
+pub fn largest_clearance(measured: &MeasuredFit, cylinder: &Cylinder, limits: &Limits) -> Option<Mean> {
+    let usable = Some(measured).filter(|fit| fit.unusable.is_none())?;
+    Some(clearance(usable, cylinder, limits)?.largest)
+}
+
 /// The greatest and the least gap of a measured ring along the bore.
 fn gap(measured: &MeasuredGap, cylinder: &Cylinder, limits: &Limits) -> Measured {
     let scope = limits.bore_scope();

@@ -402,13 +402,14 @@ fn positions(text: &str, offsets: &[usize]) -> Vec<TextPosition> {
 pub(crate) struct Top<'a> {
     /// The name in front of the outermost bracket, and where it stands.
     pub name: Option<(&'a str, TextPosition)>,
-    /// The names of the outermost fields, in order.
+    /// The names of the outermost fields, in order, where there is no such name.
     pub fields: Vec<&'a str>,
     /// The text of the field `format` and where it stands.
     pub format: Option<(&'a str, TextPosition)>,
 }
 
-/// Reads the name and the outermost fields of a RON text, as far as it goes.
+/// Reads the name of a RON text and its `format`, or its outermost fields where it has no name, as far as it goes. A text
+/// that begins with its name and its format is read no further.
 pub(crate) fn top(text: &str) -> Top<'_> {
     let mut scanner = Scanner::new(text);
     let mut top = Top::default();
@@ -432,7 +433,11 @@ pub(crate) fn top(text: &str) -> Top<'_> {
         {
             top.format = Some((word(text, value), position(text, value.start)));
         }
-        top.fields.push(field);
+        if top.name.is_none() {
+            top.fields.push(field);
+        } else if top.format.is_some() {
+            break;
+        }
         if skip_value(&mut scanner).is_none() {
             break;
         }
@@ -496,8 +501,23 @@ fn is_not_finite(word: &str) -> bool {
             && plain.parse::<f64>().is_ok_and(|number| !number.is_finite()))
 }
 
+/// Might a text hold a word that [`is_not_finite`]? One that is spelt so, a number with an exponent, or one of more than
+/// 308 digits. Most texts hold none of them, which is soon seen.
+fn may_be_not_finite(text: &str) -> bool {
+    /// A row of 309 digits has so many in any division of the text into pieces of that length.
+    const PIECE: usize = 128;
+    let is_exponent = |pair: &[u8]| matches!(pair, [b'0'..=b'9' | b'.', b'e' | b'E']);
+    text.contains("inf")
+        || text.contains("NaN")
+        || text.as_bytes().windows(2).any(is_exponent)
+        || text.as_bytes().chunks(PIECE).any(|piece| piece.iter().all(u8::is_ascii_digit))
+}
+
 /// The first number of a RON text that is no finite number.
 pub(crate) fn not_finite(text: &str) -> Option<NotFinite<'_>> {
+    if !may_be_not_finite(text) {
+        return None;
+    }
     let (mut field, mut last_word) = ("", "");
     for token in Scanner::new(text) {
         match token.kind {
@@ -623,10 +643,25 @@ EngineRecord(
     }
 
     #[test]
+    fn a_text_is_looked_through_wherever_a_number_might_not_be_finite() {
+        let digits = "9".repeat(309);
+        let long = format!("{}.{digits}", "0".repeat(100));
+        for word in ["inf", "-inf", "+NaN", "inff64", "1e999", "2.E400f32", "-.1e309", &digits, &long] {
+            for blanks in 0..130 {
+                let text = format!("(a: \"x\",{}b: {word})", " ".repeat(blanks));
+                assert!(!is_not_finite(word) || may_be_not_finite(&text), "{word}");
+                assert_eq!(not_finite(&text).is_some(), is_not_finite(word), "{word}");
+            }
+        }
+        assert!(is_not_finite(&digits) && is_not_finite("1e999") && is_not_finite("2.E400f32"));
+        assert!(!may_be_not_finite("(format: 2, total_hours: 1412.6, entered: [\"-36\", \"+0.0021\"])"));
+    }
+
+    #[test]
     fn the_top_tells_name_and_fields() {
         let found = top(TEXT);
         assert_eq!(found.name.map(|(name, _)| name), Some("EngineRecord"));
-        assert_eq!(found.fields, ["format", "engine", "mark", "overhauls"]);
+        assert_eq!(found.fields, Vec::<&str>::new(), "the name tells enough");
         assert_eq!(found.format, Some(("2", TextPosition { line: 4, column: 13 })));
         assert_eq!(top("(bore: [1, 2], axes: x)").fields, ["bore", "axes"]);
         assert_eq!(top("(\"no struct\")").fields, Vec::<&str>::new());

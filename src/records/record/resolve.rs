@@ -171,11 +171,17 @@ impl Reader<'_> {
         self.diagnostics.push(Diagnostic::error(message).at(path).place(place).remedy(remedy));
     }
 
-    fn length(&mut self, text: &str, path: FieldPath, place: &str) -> Option<Entry> {
-        Length::parse(text, self.unit).map_err(|error| self.error(path, place, error.to_string(), "")).ok()
+    /// Reads a length. The way to it is made only where it is needed: there are thousands of lengths, and few are wrong.
+    fn length(&mut self, text: &str, path: impl FnOnce() -> FieldPath, place: &str) -> Option<Entry> {
+        Length::parse(text, self.unit).map_err(|error| self.error(path(), place, error.to_string(), "")).ok()
     }
 
-    fn optional(&mut self, text: Option<&String>, path: FieldPath, place: &str) -> Option<(Length, Style)> {
+    fn optional(
+        &mut self,
+        text: Option<&String>,
+        path: impl FnOnce() -> FieldPath,
+        place: &str,
+    ) -> Option<(Length, Style)> {
         self.length(text?, path, place).map(|entry| (entry.length, entry.style))
     }
 
@@ -216,7 +222,7 @@ impl Reader<'_> {
         place: &str,
     ) -> Option<Uncertainty> {
         let entry =
-            self.length(&calibration.expanded_uncertainty, path.field("expanded_uncertainty"), place)?;
+            self.length(&calibration.expanded_uncertainty, || path.field("expanded_uncertainty"), place)?;
         let u = entry.length.abs().to_mm() / calibration.k;
         Some(Uncertainty::new(u, calibration.dof.unwrap_or(f64::INFINITY)))
     }
@@ -272,7 +278,7 @@ impl Reader<'_> {
         for (i, standard) in overhaul.standards.iter().enumerate() {
             let path = path.field("standards").element(i);
             let place = format!("setting standard {}", standard.name);
-            let Some(size) = self.length(&standard.size, path.field("size"), &place) else { continue };
+            let Some(size) = self.length(&standard.size, || path.field("size"), &place) else { continue };
             let calibration = standard
                 .calibration
                 .as_ref()
@@ -320,7 +326,7 @@ impl Reader<'_> {
             .and_then(|name| standards.iter().position(|standard| standard.name == *name));
         let mut graduation = None;
         if let Some(text) = &gauge.graduation {
-            match self.length(text, path.field("graduation"), &place) {
+            match self.length(text, || path.field("graduation"), &place) {
                 Some(entry) if entry.length > Length::ZERO => graduation = Some(entry.length),
                 Some(_) => self.error(
                     path.field("graduation"),
@@ -331,19 +337,19 @@ impl Reader<'_> {
                 None => {}
             }
         }
-        let turn = gauge.turn.as_ref().and_then(|text| self.length(text, path.field("turn"), &place));
+        let turn = gauge.turn.as_ref().and_then(|text| self.length(text, || path.field("turn"), &place));
         let calibration = gauge
             .calibration
             .as_ref()
             .and_then(|calibration| self.certificate(calibration, &path.field("calibration"), &place));
         let repeatability = gauge.repeatability.as_ref().and_then(|study| {
-            let path = path.field("repeatability").field("standard_deviation");
+            let path = || path.field("repeatability").field("standard_deviation");
             let entry = self.length(&study.standard_deviation, path, &place)?;
             Some(Uncertainty::new(entry.length.abs().to_mm(), study.dof))
         });
         let mut further = Vec::new();
         for (i, source) in gauge.further.iter().enumerate() {
-            let path = path.field("further").element(i).field("half_width");
+            let path = || path.field("further").element(i).field("half_width");
             let Some(half_width) = self.length(&source.half_width, path, &place) else { continue };
             further.push(Further {
                 source: source.source.clone(),
@@ -408,7 +414,7 @@ impl Reader<'_> {
             }
             Err(error) => self.error(path.field("size"), &place, error.to_string(), ""),
         }
-        read.finished_to = self.optional(cylinder.finished_to.as_ref(), path.field("finished_to"), &place);
+        read.finished_to = self.optional(cylinder.finished_to.as_ref(), || path.field("finished_to"), &place);
         if let Some((finished, style)) = read.finished_to
             && !PLAUSIBLE_BORE_MM.contains(&finished.to_mm())
         {
@@ -422,7 +428,8 @@ impl Reader<'_> {
             read.findings.push(finding);
         }
         for (i, reading) in cylinder.readings.iter().enumerate() {
-            self.reading(reading, tools, &mut read, &path.field("readings").element(i), &place);
+            let path = || path.field("readings").element(i);
+            self.reading(reading, tools, &mut read, &path, &place);
         }
         let readings_end = self.diagnostics.len();
         let fits_twice = written_twice(cylinder.fits.iter().map(|fit| fit.row.as_str()));
@@ -488,11 +495,12 @@ impl Reader<'_> {
         read
     }
 
-    fn station(&mut self, name: &str, path: FieldPath, place: &str) -> Option<usize> {
+    fn station(&mut self, name: &str, spot: impl FnOnce() -> (FieldPath, String)) -> Option<usize> {
         let found = self.limits.station_index(name);
         if found.is_none() {
             let known = self.limits.stations.iter().map(|station| station.name.as_str());
-            self.unknown("station", name, known.collect(), path, place);
+            let (path, place) = spot();
+            self.unknown("station", name, known.collect(), path, &place);
         }
         found
     }
@@ -511,15 +519,15 @@ impl Reader<'_> {
         reading: &schema::Reading,
         tools: &Tools,
         read: &mut Cylinder,
-        path: &FieldPath,
+        path: &dyn Fn() -> FieldPath,
         cylinder: &str,
     ) {
-        let place = format!("{cylinder}, station {}, axis {}", reading.station, reading.axis);
-        let station = self.station(&reading.station, path.field("station"), &place);
+        let place = || format!("{cylinder}, station {}, axis {}", reading.station, reading.axis);
+        let station = self.station(&reading.station, || (path().field("station"), place()));
         let axis = self.limits.axis_index(&reading.axis);
         if axis.is_none() {
             let known = self.limits.axes.iter().map(|axis| axis.label.as_str()).collect();
-            self.unknown("axis", &reading.axis, known, path.field("axis"), &place);
+            self.unknown("axis", &reading.axis, known, path().field("axis"), &place());
         }
         let gauge = match &reading.gauge {
             None => Some(0),
@@ -531,7 +539,7 @@ impl Reader<'_> {
                             format!("Is `{likely}` meant?")
                         });
                     let message = format!("the overhaul has no gauge `{name}`");
-                    self.error(path.field("gauge"), &place, message, remedy);
+                    self.error(path().field("gauge"), &place(), message, remedy);
                 }
                 found
             }
@@ -546,8 +554,8 @@ impl Reader<'_> {
         };
         if reading.entered.len() > MOST_REPEATS {
             self.error(
-                path.field("entered"),
-                &place,
+                path().field("entered"),
+                &place(),
                 format!(
                     "{} repeats are more than the {MOST_REPEATS} that a cell can hold",
                     reading.entered.len()
@@ -560,22 +568,22 @@ impl Reader<'_> {
         let factor = factor_to_20_c(tools.conditions.as_ref(), tools.gauges.get(gauge));
         let (mut repeats, mut style) = (Vec::with_capacity(reading.entered.len()), None);
         for (i, text) in reading.entered.iter().enumerate() {
-            let path = path.field("entered").element(i);
+            let path = || path().field("entered").element(i);
             match diameter(text, gauge, tools, self.unit) {
                 Ok(entry) if PLAUSIBLE_BORE_MM.contains(&entry.length.to_mm()) => {
                     repeats.push(entry.length);
                     style.get_or_insert(entry.style);
                 }
                 Ok(entry) => self.error(
-                    path,
-                    &place,
+                    path(),
+                    &place(),
                     format!(
                         "`{text}` makes a diameter of {}, which no bore has",
                         entry.length.text(entry.style)
                     ),
                     "Check the digits, the sign and the unit.",
                 ),
-                Err(error) => self.error(path, &place, error.to_string(), ""),
+                Err(error) => self.error(path(), &place(), error.to_string(), ""),
             }
         }
         let Some(style) = style else {
@@ -588,8 +596,8 @@ impl Reader<'_> {
             // The first one stays; two cells at one place contradict each other.
             read.bore.set(at, Some(first));
             self.error(
-                path.clone(),
-                &place,
+                path(),
+                &place(),
                 "this station and axis are written twice",
                 "Put repeats into one list, or correct the station or axis of one of them.",
             );
@@ -598,14 +606,16 @@ impl Reader<'_> {
 
     fn finding(&mut self, finding: &schema::Finding, path: &FieldPath, cylinder: &str) -> Finding {
         let place = format!("{cylinder}, {}", finding.kind.words());
-        let station =
-            finding.station.as_ref().and_then(|name| self.station(name, path.field("station"), &place));
+        let station = finding
+            .station
+            .as_ref()
+            .and_then(|name| self.station(name, || (path.field("station"), place.clone())));
         let area = finding.area.as_ref().and_then(|text| {
             let read = Area::parse(text);
             read.map_err(|error| self.error(path.field("area"), &place, error.to_string(), "")).ok()
         });
         let mut amount = |text: &Option<String>, field| {
-            let read = self.optional(text.as_ref(), path.field(field), &place);
+            let read = self.optional(text.as_ref(), || path.field(field), &place);
             if read.is_some_and(|(length, _)| length < Length::ZERO) {
                 self.error(path.field(field), &place, "a negative amount", "Write it without a sign.");
                 return None;
@@ -642,8 +652,8 @@ impl Reader<'_> {
         };
         let row = limits.fits.get(index)?;
         let before = self.diagnostics.len();
-        let hole = self.optional(fit.hole.as_ref(), path.field("hole"), &place);
-        let shaft = self.optional(fit.shaft.as_ref(), path.field("shaft"), &place);
+        let hole = self.optional(fit.hole.as_ref(), || path.field("hole"), &place);
+        let shaft = self.optional(fit.shaft.as_ref(), || path.field("shaft"), &place);
         let clearance = fit.clearance.as_ref().and_then(|text| {
             match value::parse(&Value::from(text.as_str()), self.unit) {
                 Ok(printed) => Some((printed.entry.length, printed.entry.style)),
@@ -716,8 +726,8 @@ impl Reader<'_> {
             let known = rows.iter().map(|row| row.source.reference.as_str()).collect();
             self.unknown("ring gap", &gap.row, known, path.field("row"), &place);
         }
-        let station = self.station(&gap.station, path.field("station"), &place);
-        let entry = self.length(&gap.gap, path.field("gap"), &place)?;
+        let station = self.station(&gap.station, || (path.field("station"), place.clone()));
+        let entry = self.length(&gap.gap, || path.field("gap"), &place)?;
         Some(MeasuredGap { row: row?, gap: entry.length, style: entry.style, station: station? })
     }
 }
