@@ -37,17 +37,20 @@ impl FieldPath {
     /// The same path and one field further.
     #[must_use]
     pub fn field(&self, name: &'static str) -> Self {
-        let mut path = self.clone();
-        path.0.push(Step::Field(name));
-        path
+        self.further(Step::Field(name))
     }
 
     /// The same path and one element further.
     #[must_use]
     pub fn element(&self, index: usize) -> Self {
-        let mut path = self.clone();
-        path.0.push(Step::Element(index));
-        path
+        self.further(Step::Element(index))
+    }
+
+    fn further(&self, step: Step) -> Self {
+        let mut path = Vec::with_capacity(self.0.len() + 1);
+        path.extend_from_slice(&self.0);
+        path.push(step);
+        Self(path)
     }
 }
 
