@@ -87,16 +87,22 @@ impl<W: Write> Visible<W> {
                     (std::str::from_utf8(valid).unwrap_or_default(), Some((behind, error.error_len())))
                 }
             };
-            let mut letters = text.char_indices();
-            while let Some((at, letter)) = letters.next() {
-                if !is_hidden(letter) || matches!(letter, '\n' | '\t') {
+            let mut at = 0;
+            while let Some(ahead) = text.get(at..).filter(|ahead| !ahead.is_empty()) {
+                // Most of a text is plain, and is copied as it is.
+                let plain = ahead.as_bytes().iter().take_while(|byte| is_plain(byte)).count();
+                seen.push_str(ahead.get(..plain).unwrap_or_default());
+                at += plain;
+                let ahead = ahead.get(plain..).unwrap_or_default();
+                let Some(letter) = ahead.chars().next() else { break };
+                at += letter.len_utf8();
+                if !is_hidden(letter) || letter == '\t' {
                     seen.push(letter);
                 } else if letter == '\u{1b}' && !self.json {
-                    let ahead = text.get(at..).unwrap_or_default();
                     match style(ahead) {
                         Some(long) => {
                             seen.push_str(ahead.get(..long).unwrap_or_default());
-                            letters.by_ref().take(long - 1).for_each(drop);
+                            at += long - 1;
                         }
                         // One that is not written to its end yet.
                         None if !last && behind.is_none() && may_be_a_style(ahead) => {
@@ -124,6 +130,11 @@ impl<W: Write> Visible<W> {
     }
 }
 
+/// Is it a letter of its own that everybody sees, or the end of a line?
+fn is_plain(byte: &u8) -> bool {
+    matches!(byte, b'\n' | b' '..=b'~')
+}
+
 /// The longest style, in bytes.
 const LONGEST_STYLE: usize = 32;
 
@@ -146,8 +157,7 @@ fn may_be_a_style(text: &str) -> bool {
 
 impl<W: Write> Write for Visible<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let plain = |byte: &u8| matches!(byte, b'\n' | b' '..=b'~');
-        if self.rest.is_empty() && bytes.iter().all(plain) {
+        if self.rest.is_empty() && bytes.iter().all(is_plain) {
             return self.to.write(bytes);
         }
         let mut all = std::mem::take(&mut self.rest);
@@ -183,64 +193,60 @@ pub fn shortened(text: &str, most: usize) -> String {
 
 pub use records::wording::counted;
 
-/// The words of a text; a number keeps its unit, and a reference its number.
-fn words(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        match words.last_mut().filter(|before| belong_together(before, word)) {
-            Some(before) => {
-                before.push(' ');
-                before.push_str(word);
-            }
-            None => words.push(word.to_owned()),
-        }
-    }
-    words
-}
-
-/// Is a word the unit of the number before it, or the number of what is named before it?
+/// Is a word the unit of the number before it, or the number of what is named before it? Then both stay on one line.
 fn belong_together(before: &str, word: &str) -> bool {
-    let last = before.rsplit([' ', '(']).next().unwrap_or(before);
-    let bare = word.trim_end_matches([',', '.', ';', ':', ')']);
-    let unit = matches!(bare, "in" | "mm" | "%" | "h" | "g" | "L" | "T" | "cu");
-    last.ends_with(|c: char| c.is_ascii_digit()) && unit
-        || last == "cu" && bare == "in"
-        || matches!(last, "ref." | "page" | "table" | "line" | "note" | "sheet" | "station") && bare.len() < 8
+    let last = before.rsplit('(').next().unwrap_or(before);
+    let bare = || word.trim_end_matches([',', '.', ';', ':', ')']);
+    if last.ends_with(|c: char| c.is_ascii_digit()) {
+        matches!(bare(), "in" | "mm" | "%" | "h" | "g" | "L" | "T" | "cu")
+    } else if last == "cu" {
+        bare() == "in"
+    } else {
+        matches!(last, "ref." | "page" | "table" | "line" | "note" | "sheet" | "station") && bare().len() < 8
+    }
 }
 
 /// The text in lines of at most `most` columns; a longer word is broken.
 fn lines(text: &str, most: usize) -> Vec<String> {
     let most = most.max(10);
     let text = clean(text);
-    let mut lines = vec![String::new()];
-    let mut used = 0;
-    for word in words(&text) {
-        let mut rest = word.as_str();
-        let mut long = width(rest);
-        loop {
-            let space = usize::from(used > 0);
-            let Some(line) = lines.last_mut() else { break };
-            if used + space + long <= most {
-                if space > 0 {
+    let (mut lines, mut line, mut used) = (Vec::new(), String::new(), 0);
+    let mut words = text.split(' ').filter(|word| !word.is_empty()).peekable();
+    // Words that stay together.
+    let mut group: Vec<&str> = Vec::new();
+    while let Some(word) = words.next() {
+        group.push(word);
+        if words.peek().is_some_and(|next| belong_together(word, next)) {
+            continue;
+        }
+        let mut long = group.iter().map(|word| width(word)).sum::<usize>() + group.len() - 1;
+        if used > 0 && used + 1 + long > most {
+            lines.push(std::mem::take(&mut line));
+            used = 0;
+        }
+        if long <= most {
+            for word in group.drain(..) {
+                if !line.is_empty() {
                     line.push(' ');
                 }
-                line.push_str(rest);
-                used += space + long;
-                break;
+                line.push_str(word);
             }
-            if used > 0 {
-                lines.push(String::new());
-                used = 0;
-                continue;
-            }
+            used += usize::from(used > 0) + long;
+            continue;
+        }
+        let joined = group.join(" ");
+        group.clear();
+        let mut rest = joined.as_str();
+        while long > most {
             let end = rest.char_indices().nth(most).map_or(rest.len(), |(end, _)| end);
             let (front, behind) = rest.split_at(end);
-            line.push_str(front);
-            rest = behind;
-            long -= most;
-            used = most;
+            lines.push(front.to_owned());
+            (rest, long) = (behind, long - most);
         }
+        line.push_str(rest);
+        used = long;
     }
+    lines.push(line);
     lines
 }
 
