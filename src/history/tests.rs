@@ -937,7 +937,7 @@ fn a_damaged_kept_file_counts_as_none() {
         &format!("{good}\n"),
         &format!("{good}{digest}\n"),
         &good.replace("\"scheme\":0", "\"scheme\":7"),
-        &good.replacen("\"readings\":[", "\"readings\":[null,", 1),
+        &good.replacen("\"readings\":\"", "\"readings\":\"!", 1),
     ] {
         std::fs::write(&kept, bad).unwrap();
         assert!(Index::load(&kept).is_empty());
