@@ -191,12 +191,12 @@ fn engine_shown(
     named: Option<&Figure>,
     time: Time,
 ) -> Option<(Stand, Option<String>)> {
-    let rows = named.map_or_else(|| rows_of(followed, name), |figure| vec![figure.clone()]);
-    let mut stands = engine::stands(followed, name, &rows, time);
-    let members = || stands.iter().flat_map(|stand| &stand.members);
-    let shown = Shown::of(named, || first(members().map(Member::positioned)));
-    let place = stands.iter().position(|stand| stand.figure == shown.figure)?;
-    Some((stands.swap_remove(place), shown.why))
+    let stand = |figure: &Figure| Some((engine::stand(followed, name, figure, time)?, None));
+    if let Some(figure) = named {
+        return stand(figure);
+    }
+    let first = engine::stand_of_first(followed, name, &rows_of(followed, name), time);
+    first.map(|(stand, first)| (stand, Some(first.why))).or_else(|| stand(&Figure::LargestBore))
 }
 
 /// The figure to show of a cylinder: by its place on the engine it was last seen on, or by itself where it has none.

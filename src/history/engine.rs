@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 use super::compare::{self, Difference};
 use super::figure::{self, Figure, amount};
+use super::first::{First, first};
 use super::follow::{Followed, History, Seen, Sighting};
 use super::line::{Line, NoLine};
 use super::lines::{self, Against, Checked, Common, SlopeTest};
@@ -36,7 +37,7 @@ pub struct Member {
 }
 
 /// The latest wear of cylinders that have run equally long.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct LatestWear {
     /// Which members.
     pub members: Vec<usize>,
@@ -154,53 +155,50 @@ pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Ti
 
 /// [`stand`] in each of some figures; empty if the engine is not known.
 pub fn stands(followed: &Followed, engine: &EngineName, figures: &[Figure], time: Time) -> Vec<Stand> {
-    let surveys = followed.engines.get(engine).map_or(&[][..], Vec::as_slice);
-    // One at which nothing is measured yet has nothing to compare.
-    let latest = surveys.iter().rfind(|sheet| sheet.is_measured()).or(surveys.last());
-    let Some(latest) = latest else { return Vec::new() };
+    let Some(compared) = Compared::of(followed, engine) else { return Vec::new() };
     // What no figure changes is worked out once.
-    let here: Vec<(Seen<'_>, Beside)> = (0..latest.cylinders.len())
-        .filter_map(|index| followed.at(latest, index))
-        // One that has gone to another engine since is none of these any more.
-        .filter(|seen| seen.history.latest().is_some_and(|latest| *latest.sheet.engine == *engine))
-        .map(|seen| (seen, beside(&seen)))
-        .collect();
-    figures.iter().map(|figure| stand_of(latest, &here, figure, time)).collect()
+    let beside: Vec<Beside> = compared.here.iter().map(beside).collect();
+    let complete = |figure| Stand::fitted(&compared, figure, time).complete(&compared, &beside);
+    figures.iter().map(complete).collect()
 }
 
-fn stand_of(latest: &Sheet, here: &[(Seen<'_>, Beside)], figure: &Figure, time: Time) -> Stand {
-    let members: Vec<Member> = here
-        .iter()
-        .map(|(seen, beside)| Member {
-            trend: trend::gathered(seen.history, seen.life, figure, time),
-            position: beside.position.clone(),
-            wear_mm: beside.wear_mm,
-            thrust_over_pin_mm: beside.thrust_over_pin_mm,
-            run: beside.run.clone(),
-        })
-        .collect();
-    let across: Vec<f64> = members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
-    let decimals = members.iter().map(|member| member.trend.written.decimals);
-    let style = latest.scheme.style();
-    let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
-    let mut stand = Stand {
-        engine: EngineName::clone(&latest.engine),
-        date: latest.date,
-        figure: figure.clone(),
-        time,
-        written,
-        style: written,
-        checked: None,
-        test: None,
-        common: None,
-        odd: None,
-        wear: latest_wear(&members, written),
-        thrust_over_pin: compare::paired(&across),
-        members,
-    };
-    stand.fit();
-    stand.restyle(written);
-    stand
+/// [`stand`] in that of some figures whose limit is reached first; none if no cylinder tells, or the engine is not known.
+/// The other figures are not put into words.
+pub fn stand_of_first(
+    followed: &Followed,
+    engine: &EngineName,
+    figures: &[Figure],
+    time: Time,
+) -> Option<(Stand, First)> {
+    let compared = Compared::of(followed, engine)?;
+    let mut stands: Vec<Stand> =
+        figures.iter().map(|figure| Stand::fitted(&compared, figure, time)).collect();
+    let members = stands.iter().flat_map(|stand| &stand.members);
+    let found = first(members.map(Member::positioned))?;
+    let place = stands.iter().position(|stand| stand.figure == found.figure)?;
+    let beside: Vec<Beside> = compared.here.iter().map(beside).collect();
+    Some((stands.swap_remove(place).complete(&compared, &beside), found))
+}
+
+/// The cylinders of an engine's latest survey.
+struct Compared<'a> {
+    latest: &'a Sheet,
+    here: Vec<Seen<'a>>,
+}
+
+impl<'a> Compared<'a> {
+    /// None if the engine is not known.
+    fn of(followed: &'a Followed, engine: &EngineName) -> Option<Self> {
+        let surveys = followed.engines.get(engine)?;
+        // One at which nothing is measured yet has nothing to compare.
+        let latest = surveys.iter().rfind(|sheet| sheet.is_measured()).or(surveys.last())?;
+        let here = (0..latest.cylinders.len())
+            .filter_map(|index| followed.at(latest, index))
+            // One that has gone to another engine since is none of these any more.
+            .filter(|seen| seen.history.latest().is_some_and(|latest| *latest.sheet.engine == *engine))
+            .collect();
+        Some(Self { latest, here })
+    }
 }
 
 /// How many cylinders are compared at most. All lines are fitted at once, which takes time with the third power of their
@@ -208,6 +206,54 @@ fn stand_of(latest: &Sheet, here: &[(Seen<'_>, Beside)], figure: &Figure, time: 
 const MOST_COMPARED: usize = 64;
 
 impl Stand {
+    /// The cylinders with their lines, and nothing yet that takes words or is of another figure.
+    fn fitted(compared: &Compared<'_>, figure: &Figure, time: Time) -> Self {
+        let Compared { latest, here } = compared;
+        let member = |seen: &Seen<'_>| Member {
+            trend: trend::unsaid(seen.history, seen.life, figure, time),
+            position: seen.sighting.cylinder().position.clone(),
+            wear_mm: None,
+            thrust_over_pin_mm: None,
+            run: String::new(),
+        };
+        let members: Vec<Member> = here.iter().map(member).collect();
+        let style = latest.scheme.style();
+        let decimals = members.iter().map(|member| member.trend.written.decimals);
+        let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
+        let mut stand = Self {
+            engine: EngineName::clone(&latest.engine),
+            date: latest.date,
+            figure: figure.clone(),
+            time,
+            written,
+            style: written,
+            checked: None,
+            test: None,
+            common: None,
+            odd: None,
+            wear: LatestWear::default(),
+            thrust_over_pin: None,
+            members,
+        };
+        stand.fit();
+        stand
+    }
+
+    /// Adds what is said of each cylinder, and what there is beside the figure.
+    fn complete(mut self, compared: &Compared<'_>, beside: &[Beside]) -> Self {
+        for ((member, seen), beside) in self.members.iter_mut().zip(&compared.here).zip(beside) {
+            member.trend.say(seen.history, seen.life);
+            member.wear_mm = beside.wear_mm;
+            member.thrust_over_pin_mm = beside.thrust_over_pin_mm;
+            member.run.clone_from(&beside.run);
+        }
+        let across: Vec<f64> = self.members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
+        self.wear = latest_wear(&self.members, self.written);
+        self.thrust_over_pin = compare::paired(&across);
+        self.restyle(self.written);
+        self
+    }
+
     /// Fits all lines together, and gives each member the one that leads.
     fn fit(&mut self) {
         let mut keys = Keys::default();
@@ -305,7 +351,6 @@ pub fn latest_trend(followed: &Followed, history: &History, figure: &Figure, tim
 
 /// What there is of a member beside its trend.
 struct Beside {
-    position: String,
     wear_mm: Option<f64>,
     thrust_over_pin_mm: Option<f64>,
     run: String,
@@ -329,7 +374,6 @@ fn beside(seen: &Seen<'_>) -> Beside {
     });
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
     Beside {
-        position: sighting.cylinder().position.clone(),
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match hours {

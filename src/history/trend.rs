@@ -279,22 +279,25 @@ pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Tre
 }
 
 /// The surveys of a trend that has no line yet.
-pub(super) fn gathered(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
+fn gathered(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
+    let mut trend = unsaid(history, life, figure, time);
+    trend.say(history, life);
+    trend
+}
+
+/// The surveys of a trend that has no line yet, and nothing said about them: [`Trend::say`] does that, where it is shown.
+pub(super) fn unsaid(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
     let sightings = history.of(life);
-    let mut said = life.said.clone();
     let latest = compared_with(sightings, figure);
-    if latest.is_none() {
-        said.push(format!("No table of its surveys has {}.", figure.words()));
-    }
-    let Values { points, unplaced } = latest
-        .map_or_else(Values::default, |latest| values(life, sightings, figure, latest, time, &mut said));
+    let Values { points, unplaced, .. } =
+        latest.map_or_else(Values::default, |latest| values(life, sightings, figure, latest, time));
     let written = latest.or(sightings.last()).map_or(Style::default(), |latest| {
         let style = latest.sheet.scheme.style();
         let typed = sightings.iter().filter_map(|sighting| sighting.cylinder().decimals);
         Style { decimals: typed.fold(style.decimals, u8::max), ..style }
     });
     let budget_dof = points.iter().map(|point| point.reading.budget_dof()).min().unwrap_or(0);
-    let mut trend = Trend {
+    Trend {
         serial: history.serial.clone(),
         figure: figure.clone(),
         time,
@@ -314,11 +317,8 @@ pub(super) fn gathered(history: &History, life: &Life, figure: &Figure, time: Ti
         limit: latest.and_then(|latest| limit(sightings, figure, latest)),
         forecast: Forecast::NoLimit,
         measure_within: None,
-        said,
-    };
-    trend.restyle(written);
-    trend.caveats(sightings);
-    trend
+        said: Vec::new(),
+    }
 }
 
 /// Numbers for the surveys and the setting standards of several cylinders.
@@ -379,65 +379,71 @@ fn limit(sightings: &[Sighting], figure: &Figure, latest: &Sighting) -> Option<L
     by.sheet.scheme.limit(figure, oversize)
 }
 
-/// The values of the surveys, with a place in time and without.
+/// The values of the surveys that may be compared with the latest one, and the surveys that have none.
 #[derive(Default)]
-struct Values {
+struct Values<'a> {
+    /// With a place in time.
     points: Vec<TrendPoint>,
+    /// Without.
     unplaced: Vec<Unplaced>,
+    left_out: Vec<(&'a Sighting, LeftOut)>,
+    not_taken: Vec<&'a Sighting>,
+    not_usable: Vec<&'a Sighting>,
+    /// Nothing is measured there; with the cylinder's hours.
+    blank: Vec<(&'a Sighting, Option<f64>)>,
 }
 
-/// The values that may be compared with the latest one, and what had to be left out.
-fn values(
+/// Why the value of a survey is not compared.
+#[derive(Clone, Copy)]
+enum LeftOut {
+    /// The table has no such figure.
+    NotInTable,
+    /// It is computed from something else.
+    OtherBasis,
+    /// The size of the cylinder is not known.
+    NoSize,
+    /// Wear is counted from something else.
+    OtherDiameter,
+}
+
+fn values<'a>(
     life: &Life,
-    sightings: &[Sighting],
+    sightings: &'a [Sighting],
     figure: &Figure,
     latest: &Sighting,
     time: Time,
-    said: &mut Vec<String>,
-) -> Values {
-    let words = figure.words();
+) -> Values<'a> {
     let mut values = Values::default();
-    let (mut not_taken, mut not_usable, mut blank) = (Vec::new(), Vec::new(), Vec::new());
     let Some(first) = sightings.first() else { return values };
+    let wanted = basis(latest, figure);
     for (sighting, hours) in sightings.iter().zip(&life.hours) {
-        let (sheet, scheme) = (&sighting.sheet, &sighting.sheet.scheme);
-        let (date, table) = (sheet.date, &scheme.table);
-        if !sighting.cylinder().is_measured() && sighting.cylinder().unread.is_empty() {
-            blank.push((sighting, *hours));
+        let (sheet, cylinder) = (&sighting.sheet, sighting.cylinder());
+        if !cylinder.is_measured() && cylinder.unread.is_empty() {
+            values.blank.push((sighting, *hours));
             continue;
         }
-        let because = match basis(sighting, figure) {
-            None => Some(match figure {
-                Figure::Station(_) | Figure::Point(..) => format!(
-                    "The table of the survey of {date}, {table}, has no {words}; its stations are {}. Which of them is meant is not guessed",
-                    scheme.stations.join(", ")
-                ),
-                _ => format!("The table of the survey of {date}, {table}, has no {words}"),
-            }),
-            Some(of) if Some(of) != basis(latest, figure) => Some(format!(
-                "The table of the survey of {date}, {table}, takes {words} by another rule, at other depths or on other axes"
-            )),
-            _ if sighting.cylinder().oversize().is_none() => {
-                Some(format!("The size of the cylinder on {date} is not known"))
-            }
+        let place = sheet.scheme.place(figure);
+        let entry = place.and_then(|place| sheet.scheme.entries.get(place));
+        let left_out = match entry {
+            None => Some(LeftOut::NotInTable),
+            Some(entry) if Some(entry.basis.as_str()) != wanted => Some(LeftOut::OtherBasis),
+            _ if cylinder.oversize().is_none() => Some(LeftOut::NoSize),
             _ if *figure == Figure::Wear && has_finished_size(sighting) != has_finished_size(latest) => {
-                Some(format!("On {date} wear is counted from another diameter than on {}", latest.sheet.date))
+                Some(LeftOut::OtherDiameter)
             }
             _ => None,
         };
-        if let Some(because) = because {
-            said.push(format!("{because}: that survey is left out."));
+        if let Some(why) = left_out {
+            values.left_out.push((sighting, why));
             continue;
         }
-        let Some(reading) = sighting.reading(figure) else {
-            let was_entered = scheme.place(figure).is_some_and(|at| sighting.cylinder().unread.contains(&at));
-            if was_entered {
-                not_usable.push(sighting)
-            } else {
-                not_taken.push(sighting)
-            }
+        let Some(reading) = place.and_then(|place| cylinder.readings.get(place).copied().flatten()) else {
+            let was_entered = place.is_some_and(|place| cylinder.unread.contains(&place));
+            let which = if was_entered { &mut values.not_usable } else { &mut values.not_taken };
+            which.push(sighting);
             continue;
         };
+        let date = sheet.date;
         let x = match time {
             Time::Hours => *hours,
             Time::Years => Some(f64::from((date - first.sheet.date).get_days()) / 365.25),
@@ -450,17 +456,50 @@ fn values(
             None => values.unplaced.push(Unplaced { date, reading }),
         }
     }
-    if !not_taken.is_empty() {
-        said.push(format!("Not all readings that {words} needs were taken on {}.", days(&not_taken)));
-    }
-    if !not_usable.is_empty() {
-        said.push(format!(
-            "What {words} needs was entered on {}, but cannot be used: correct it.",
-            days(&not_usable)
-        ));
-    }
-    said.extend(after_the_latest(&values, &blank));
     values
+}
+
+impl Values<'_> {
+    /// What there is to say about what had to be left out.
+    fn words(&self, figure: &Figure, latest: &Sighting) -> Vec<String> {
+        let words = figure.words();
+        let mut said = Vec::new();
+        for (sighting, why) in &self.left_out {
+            let (date, scheme) = (sighting.sheet.date, &sighting.sheet.scheme);
+            let table = &scheme.table;
+            let because = match why {
+                LeftOut::NotInTable => match figure {
+                    Figure::Station(_) | Figure::Point(..) => format!(
+                        "The table of the survey of {date}, {table}, has no {words}; its stations are {}. Which of them is meant is not guessed",
+                        scheme.stations.join(", ")
+                    ),
+                    _ => format!("The table of the survey of {date}, {table}, has no {words}"),
+                },
+                LeftOut::OtherBasis => format!(
+                    "The table of the survey of {date}, {table}, takes {words} by another rule, at other depths or on other axes"
+                ),
+                LeftOut::NoSize => format!("The size of the cylinder on {date} is not known"),
+                LeftOut::OtherDiameter => {
+                    format!("On {date} wear is counted from another diameter than on {}", latest.sheet.date)
+                }
+            };
+            said.push(format!("{because}: that survey is left out."));
+        }
+        if !self.not_taken.is_empty() {
+            said.push(format!(
+                "Not all readings that {words} needs were taken on {}.",
+                days(&self.not_taken)
+            ));
+        }
+        if !self.not_usable.is_empty() {
+            said.push(format!(
+                "What {words} needs was entered on {}, but cannot be used: correct it.",
+                days(&self.not_usable)
+            ));
+        }
+        said.extend(after_the_latest(self));
+        said
+    }
 }
 
 fn has_finished_size(sighting: &Sighting) -> bool {
@@ -468,8 +507,9 @@ fn has_finished_size(sighting: &Sighting) -> bool {
 }
 
 /// What there is to say about what came after the latest value in time: times are counted from that.
-fn after_the_latest(values: &Values, blank: &[(&Sighting, Option<f64>)]) -> Vec<String> {
+fn after_the_latest(values: &Values<'_>) -> Vec<String> {
     let mut said = Vec::new();
+    let blank = &values.blank;
     let blank_days: Vec<&Sighting> = blank.iter().map(|(sighting, _)| *sighting).collect();
     if !blank.is_empty() {
         said.push(format!("Nothing is measured on {}.", days(&blank_days)));
@@ -666,6 +706,21 @@ impl Trend {
             reading_95: line.band_95(x, Of::Reading),
             chance_passed,
         })
+    }
+
+    /// Says what there is to say about its surveys, and shows its amounts as they were written.
+    pub(super) fn say(&mut self, history: &History, life: &Life) {
+        let sightings = history.of(life);
+        self.said.clone_from(&life.said);
+        match compared_with(sightings, &self.figure) {
+            Some(latest) => {
+                let values = values(life, sightings, &self.figure, latest, self.time);
+                self.said.extend(values.words(&self.figure, latest));
+            }
+            None => self.said.push(format!("No table of its surveys has {}.", self.figure.words())),
+        }
+        self.restyle(self.written);
+        self.caveats(sightings);
     }
 
     fn caveats(&mut self, sightings: &[Sighting]) {
