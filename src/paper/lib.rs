@@ -44,10 +44,16 @@ use records::wording::{code, counted, is_hidden, visible};
 pub use templates::{BUILT_IN, Templates, write_built_in};
 use world::Desk;
 
-/// How long setting pages by a shop's own template may take.
-const LONGEST: Duration = Duration::from_secs(60);
-/// How much the program may grow by it, in bytes.
-const MOST_MEMORY: u64 = 2 << 30;
+/// What setting pages by a shop's own template may take.
+#[derive(Clone, Copy)]
+struct Most {
+    /// How long it is waited for.
+    time: Duration,
+    /// How much the program may grow meanwhile, in bytes.
+    memory: u64,
+}
+
+const MOST: Most = Most { time: Duration::from_secs(60), memory: 2 << 30 };
 
 /// The memory that the program takes now, in bytes; 0 where that cannot be told.
 fn memory() -> u64 {
@@ -134,11 +140,19 @@ impl Document {
     }
 
     /// Sets it in type. What a template gets wrong is told with its file, line and what to do; letters that no
-    /// type has are told as a note. A shop's own template is not waited for longer than a minute, and given up if the
-    /// program grows by more than 2 GiB meanwhile.
+    /// type has are told as a note. A shop's own template is not waited for longer than a minute, and given up if
+    /// the program grows by more than 2 GiB meanwhile. It is not stopped then: it goes on until it ends by itself, or
+    /// the program does. Therefore no other document is set by the same templates.
     pub fn set(&self, templates: &Templates) -> Told<Option<Pages>> {
+        self.set_within(templates, MOST)
+    }
+
+    fn set_within(&self, templates: &Templates, most: Most) -> Told<Option<Pages>> {
         if !templates.has_own() {
             return self.set_contained(templates);
+        }
+        if templates.are_given_up() {
+            return self.given_up(templates, "is not tried again: it was given up before");
         }
         let (document, own) = (self.clone(), templates.clone());
         let (sender, receiver) = channel();
@@ -149,15 +163,16 @@ impl Document {
             match receiver.recv_timeout(Duration::from_millis(20)) {
                 Ok(told) => return told,
                 Err(RecvTimeoutError::Disconnected) => break "ended without a result".to_owned(),
-                Err(RecvTimeoutError::Timeout) if begun.elapsed() > LONGEST => {
-                    break format!("takes more than {} seconds", LONGEST.as_secs());
+                Err(RecvTimeoutError::Timeout) if begun.elapsed() > most.time => {
+                    break format!("takes more than {} seconds", most.time.as_secs_f64());
                 }
-                Err(RecvTimeoutError::Timeout) if memory() > before.saturating_add(MOST_MEMORY) => {
-                    break format!("takes more than {} GiB of memory", MOST_MEMORY >> 30);
+                Err(RecvTimeoutError::Timeout) if memory() > before.saturating_add(most.memory) => {
+                    break format!("takes more than {} MiB of memory", most.memory >> 20);
                 }
                 Err(RecvTimeoutError::Timeout) => {}
             }
         };
+        templates.give_up();
         self.given_up(templates, &what)
     }
 
@@ -320,6 +335,47 @@ impl Pages {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn own(template: &str) -> Templates {
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("sheet.typ"), template).expect("written");
+        Templates::from_folder(folder.path()).expect("read")
+    }
+
+    /// What is told of pages that are to be set.
+    fn set_by(own: &Templates, most: Most) -> Vec<String> {
+        let told = Document::new("sheet.typ", &(), Vec::new()).set_within(own, most);
+        assert_eq!(told.value.is_none(), told.diagnostics.iter().any(Diagnostic::is_error));
+        told.diagnostics.iter().map(ToString::to_string).collect()
+    }
+
+    const AN_HOUR: &str = "#for a in range(100000) { for b in range(100000) { let c = a * b } }";
+
+    #[test]
+    fn a_template_that_goes_on_too_long_is_given_up() {
+        let most = Most { time: Duration::from_millis(500), ..MOST };
+        let endless = own(AN_HOUR);
+        let told = set_by(&endless, most);
+        let [told] = told.as_slice() else { panic!("{told:?}") };
+        assert!(
+            told.contains("sheet.typ: error: Setting pages by this template takes more than 0.5 seconds.")
+        );
+        assert!(told.contains("Look in it for a loop that goes on too long"), "{told}");
+        // It is not begun once more, and another one is set all the same.
+        let again = set_by(&endless, MOST);
+        assert!(again.iter().any(|told| told.contains("not tried again")), "{again:?}");
+        assert_eq!(set_by(&own("Set"), MOST), [""; 0]);
+    }
+
+    /// Elsewhere it cannot be told how much memory the program takes.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_template_that_takes_too_much_memory_is_given_up() {
+        let most = Most { memory: 64 << 20, ..MOST };
+        let hoard = "#let all = ()\n#for i in range(300) { all.push(str(i) + \"x\" * 1000000) }\n";
+        let told = set_by(&own(&format!("{hoard}{AN_HOUR}")), most);
+        assert!(told.iter().any(|told| told.contains("takes more than 64 MiB of memory.")), "{told:?}");
+    }
 
     #[test]
     fn what_is_printed_is_seen() {

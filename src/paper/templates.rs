@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use records::diag::Diagnostic;
 use records::disk::read_regular;
@@ -31,6 +33,8 @@ const DEEPEST: usize = 4;
 pub struct Templates {
     folder: Option<PathBuf>,
     own: BTreeMap<String, Vec<u8>>,
+    /// Setting by them was given up, and may still go on: the same for all that were cloned from one.
+    given_up: Arc<AtomicBool>,
 }
 
 impl Templates {
@@ -52,7 +56,17 @@ impl Templates {
                 ))
                 .in_file(folder));
         }
-        Ok(Self { folder: Some(folder.to_owned()), own })
+        Ok(Self { folder: Some(folder.to_owned()), own, given_up: Arc::default() })
+    }
+
+    /// Was setting by them given up?
+    pub(super) fn are_given_up(&self) -> bool {
+        self.given_up.load(Ordering::Relaxed)
+    }
+
+    /// Gives them up: a template that goes on without end is not begun once more for every document.
+    pub(super) fn give_up(&self) {
+        self.given_up.store(true, Ordering::Relaxed);
     }
 
     /// Is any of them not a built-in one?

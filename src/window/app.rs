@@ -22,7 +22,7 @@ use super::views::{
 use crate::command::{Menu, UserCommand};
 use crate::cx::{Action, ViewCx, today};
 use crate::place::Place;
-use records::diag::{Diagnostic, Severity};
+use records::diag::{self, Diagnostic, Severity};
 use records::disk::Fingerprint;
 use records::file;
 use records::folder::absolute;
@@ -281,7 +281,7 @@ impl App {
             Ok((desk, notes)) => {
                 self.put(desk);
                 self.prefs.remember(path);
-                self.notices = notes;
+                self.notices = diag::told(&notes);
             }
             Err(wrong) => {
                 self.dialog = Some(Dialog::Open { path: path.display().to_string(), wrong });

@@ -10,6 +10,7 @@ use eframe::egui::{self, Key, RichText, Ui};
 use super::fields::read_number;
 use super::theme::{self, Palette};
 use crate::command::{Menu, UserCommand};
+use crate::told::told_ui;
 use records::diag::Diagnostic;
 use records::disk::Fingerprint;
 use records::file;
@@ -246,10 +247,7 @@ fn focus_first(ui: &Ui, response: &egui::Response) {
 }
 
 fn wrong_ui(ui: &mut Ui, wrong: &[Diagnostic]) {
-    let palette = Palette::in_use(ui);
-    for diagnostic in wrong {
-        ui.label(RichText::new(diagnostic.to_string()).color(palette.beyond));
-    }
+    told_ui(ui, &Palette::in_use(ui), wrong);
 }
 
 /// A line to type a path in. Returns whether Enter was pressed in it.

@@ -14,6 +14,7 @@ use crate::cx::{Action, ViewCx};
 use crate::symbols;
 use crate::theme::{self, HEADING};
 use quantities::length::Unit;
+use records::diag;
 use records::wording::capitalised;
 
 /// Width of a field for a length, in points.
@@ -218,11 +219,11 @@ pub(crate) fn occupied_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
 
 /// What could not be read at a place of the record, in words.
 pub(crate) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
-    for diagnostic in &cx.session.evaluation().diagnostics {
-        if diagnostic.path.is_within(path) {
-            let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
-            ui.label(RichText::new(capitalised(text.trim_end())).color(cx.palette.beyond));
-        }
+    let here =
+        cx.session.evaluation().diagnostics.iter().filter(|diagnostic| diagnostic.path.is_within(path));
+    for diagnostic in diag::told(here) {
+        let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
+        ui.label(RichText::new(capitalised(text.trim_end())).color(cx.palette.beyond));
     }
 }
 

@@ -35,6 +35,7 @@ pub mod plot;
 pub mod prefs;
 pub mod symbols;
 pub mod theme;
+mod told;
 mod tour;
 pub mod views;
 

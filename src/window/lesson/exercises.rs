@@ -14,6 +14,7 @@ use crate::cx::Action;
 use crate::desk::{Desk, copies};
 use crate::dialogs::{browse_ui, entered, typed_path, when_typed};
 use crate::theme::{self, HEADING, TEXT};
+use crate::told::told_ui;
 use crate::views::outcome::decisions;
 use classroom::exercise::{self, Exercise, Task};
 use classroom::key::{PracticeKey, SlipName};
@@ -284,7 +285,7 @@ impl ExercisesView {
             ],
             Err(NotWritten::Refused(error)) => vec![error],
         };
-        actions.extend(told.into_iter().map(Action::Tell));
+        super::tell(actions, told);
     }
 
     /// Saves the key, never over another file.
@@ -550,9 +551,7 @@ fn task_ui(
 fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice) {
     let evaluation = practice.desk.session.evaluation();
     let (Some(survey), Some(written)) = (&evaluation.survey, practice.desk.session.cylinder(task)) else {
-        for told in &evaluation.diagnostics {
-            ui.label(RichText::new(told.to_string()).color(cx.palette.beyond));
-        }
+        told_ui(ui, &cx.palette, &evaluation.diagnostics);
         return;
     };
     let limits = &survey.limits;

@@ -35,7 +35,7 @@ use crate::prefs::Prefs;
 use crate::theme::Palette;
 use classroom::exercise;
 use quantities::length::{Length, Style, Unit};
-use records::diag::Diagnostic;
+use records::diag::{self, Diagnostic};
 use records::file;
 use records::limits::Limits;
 use records::limits::schema::TableOfLimits;
@@ -336,5 +336,6 @@ fn knob(ui: &mut Ui, name: &str, value: &mut f64, bounds: (f64, f64), step: f64,
 
 /// A problem that the window is to tell.
 fn tell(actions: &mut Vec<Action>, diagnostics: impl IntoIterator<Item = Diagnostic>) {
-    actions.extend(diagnostics.into_iter().map(Action::Tell));
+    let diagnostics: Vec<Diagnostic> = diagnostics.into_iter().collect();
+    actions.extend(diag::told(&diagnostics).into_iter().map(Action::Tell));
 }

@@ -12,6 +12,7 @@ use crate::cx::Action;
 use crate::dialogs::{browse_ui, entered, typed_path};
 use crate::fields::{named, pasted_block, unit_words};
 use crate::theme::{self, TEXT};
+use crate::told::told_ui;
 use classroom::gauge::{Instrument, PracticeGauge};
 use classroom::random::Random;
 use classroom::study::{self, AnovaLine, Component, Reading, Study};
@@ -440,10 +441,7 @@ fn take_pasted(ui: &Ui, view: &mut StudyView, rows: usize, columns: usize) {
 // ---- what came of it
 
 fn worked_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut StudyView, worked: &Worked) {
-    for told in worked.wrong.iter().take(8) {
-        let text = RichText::new(told.to_string()).color(cx.palette.beyond);
-        ui.add(egui::Label::new(text).wrap());
-    }
+    told_ui(ui, &cx.palette, &worked.wrong);
     let study = match &worked.study {
         Ok(study) => study,
         Err(told) => {

@@ -15,7 +15,7 @@ use crate::dialogs::{browse_ui, entered, typed_path};
 use crate::fields::{bare, faint, line, named, unit_words};
 use crate::symbols;
 use crate::theme::{self, TEXT};
-use records::diag::{Diagnostic, FieldPath, Severity};
+use records::diag::{self, Diagnostic, FieldPath, Severity};
 use records::file;
 use records::limits::schema::{
     Axis, BoreRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind, FitRow,
@@ -994,7 +994,7 @@ impl Page<'_, '_, '_> {
         if !rest.is_empty() {
             self.section(ui, "On the table as a whole", &[]);
         }
-        for remark in rest {
+        for remark in &diag::told(rest) {
             Beside::remark_ui(ui, self.cx, remark, true);
         }
     }
@@ -1054,7 +1054,7 @@ fn swap_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView) {
                 }
             }
         }
-        for diagnostic in &view.wrong {
+        for diagnostic in &diag::told(&view.wrong) {
             Beside::remark_ui(ui, cx, diagnostic, true);
         }
         // What was worked out for a record that has changed since is worked out anew.
@@ -1105,7 +1105,7 @@ fn changes_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, swap: &Swap) -> bool {
             }
         });
     }
-    for diagnostic in &swap.diagnostics {
+    for diagnostic in &diag::told(&swap.diagnostics) {
         Beside::remark_ui(ui, cx, diagnostic, true);
     }
     let mut done = false;

@@ -19,6 +19,7 @@ use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
 use crate::engines::engine_words;
 use crate::fields::occupied_ui;
+use crate::told::told_ui;
 use paper::sheet::{For, sheet};
 use paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
 use records::diag::{Diagnostic, Told};
@@ -253,10 +254,7 @@ pub(crate) fn preview_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview) {
         ui.label("The pages are being set.");
         return;
     };
-    for told in &set.told {
-        let colour = if told.is_error() { cx.palette.beyond } else { cx.palette.attention };
-        ui.label(RichText::new(told.to_string()).color(colour));
-    }
+    told_ui(ui, &cx.palette, &set.told);
     if set_is_old(view, source) {
         ui.label("Something has changed: the pages are being set anew.");
     }

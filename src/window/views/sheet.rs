@@ -18,6 +18,7 @@ use crate::engines::engine_words;
 use crate::fields::{cylinder_path, named, pasted_block};
 use crate::symbols;
 use crate::theme::{self, DIGITS, HEADING, TEXT};
+use crate::told::told_ui;
 use judging::evidence::Contradiction;
 use judging::reason::{self, Reason};
 use judging::row::{RowStatus, point_guard, point_status};
@@ -256,9 +257,7 @@ pub(crate) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView) {
     let (Some(written), Some(limits)) = (cx.cylinder(), evaluation.limits()) else {
         ui.heading("Sheet");
         ui.label("The sheet follows the stations and axes of the table of limits, and there is none that can be read.");
-        for diagnostic in &evaluation.diagnostics {
-            ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
-        }
+        told_ui(ui, &cx.palette, &evaluation.diagnostics);
         return;
     };
     let Some((cylinder, assessment)) = evaluation.cylinder(cx.chosen.cylinder) else { return };
@@ -301,9 +300,7 @@ pub(crate) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView) {
         doubts_ui(ui, cx, cylinder, limits, assessment);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
         let path = cylinder_path(cx);
-        for diagnostic in evaluation.diagnostics.iter().filter(|d| d.path.is_within(&path)) {
-            ui.label(RichText::new(diagnostic.to_string()).color(cx.palette.beyond));
-        }
+        told_ui(ui, &cx.palette, evaluation.diagnostics.iter().filter(|d| d.path.is_within(&path)));
     });
     // The cell with the cursor is the one chosen in every view.
     if let Some(cell) = view.draft.as_ref().map(|draft| draft.cell)

@@ -245,8 +245,11 @@ fn history_ui<'a>(ui: &mut Ui, cx: &ViewCx<'_>, across: &'a Across) -> Option<&'
 
 /// What could not be read, and what there is to say about the records as a whole.
 fn told_ui(ui: &mut Ui, cx: &ViewCx<'_>, across: &Across) {
-    for told in &across.told {
+    for told in across.told.iter().take(MOST_SAID) {
         ui.label(RichText::new(told).color(cx.palette.beyond));
+    }
+    if let Some(more) = across.told.len().checked_sub(MOST_SAID).filter(|more| *more > 0) {
+        ui.label(format!("And {more} more: the command `borewright trend` prints them all."));
     }
     if !across.followed.said.is_empty() {
         let said = &across.followed.said;
