@@ -382,7 +382,9 @@ fn no_command_opens_a_socket() {
         }
         let calls = fs::read_to_string(&trace).unwrap();
         assert!(calls.contains("openat("), "{arguments:?}: nothing was watched");
-        let sockets: Vec<_> = calls.lines().filter(|line| !line.contains("openat")).collect();
+        // A thread that ends while it is watched leaves a line without the name of a call.
+        let named = calls.lines().filter(|line| !line.contains("<detached"));
+        let sockets: Vec<_> = named.filter(|line| !line.contains("openat")).collect();
         assert!(sockets.iter().all(|line| !line.contains('(')), "{arguments:?}: {sockets:?}");
     }
 }

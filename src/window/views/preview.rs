@@ -9,9 +9,8 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use eframe::egui::{
-    self, Color32, ColorImage, ComboBox, EventFilter, Key, Modifiers, Rect, RichText, Role, ScrollArea,
-    Sense, Stroke, StrokeKind, TextStyle, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, WidgetText,
-    vec2,
+    self, Color32, ColorImage, ComboBox, EventFilter, Key, Modifiers, Rect, Role, ScrollArea, Sense, Stroke,
+    StrokeKind, TextStyle, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, WidgetText, vec2,
 };
 
 use crate::browse::{Browse, Wanted};
