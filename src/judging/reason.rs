@@ -543,6 +543,13 @@ pub fn margin(row: &Row, style: Style) -> Option<(String, &'static str)> {
     Some((number, if margin.is_negative() { row.side.beyond_words() } else { "left" }))
 }
 
+/// A row's figure and what is left, at a glance: `taper 0.0013 in, 0.0007 in left`; none without a figure.
+pub fn glance(row: &Row, style: Style) -> Option<String> {
+    let shown = shown(row, style)?;
+    let margin = margin_words(row, style).map_or(String::new(), |margin| format!(", {margin}"));
+    Some(format!("{} {}{margin}", row.kind.words(), shown.value.text(shown.style)))
+}
+
 /// `0.0007 in left` or `0.0003 in over`; for choke `under`.
 pub fn margin_words(row: &Row, style: Style) -> Option<String> {
     let (number, side) = margin(row, style)?;

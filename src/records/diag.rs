@@ -101,6 +101,22 @@ pub struct Spot {
     pub place: String,
 }
 
+/// What gathers diagnostics, each at its spot.
+pub(crate) trait TellAt {
+    /// What was told so far.
+    fn told(&mut self) -> &mut Vec<Diagnostic>;
+
+    /// Tells an error.
+    fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
+        self.told().push(Diagnostic::error(message).at_spot(spot).remedy(remedy));
+    }
+
+    /// Tells a note.
+    fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
+        self.told().push(Diagnostic::note(message).at_spot(spot).remedy(remedy));
+    }
+}
+
 impl Spot {
     /// A field of the file itself.
     pub fn top(name: &'static str, place: impl Into<String>) -> Self {

@@ -15,7 +15,7 @@ mod ladder;
 
 use std::cmp::Reverse;
 
-use crate::diag::{Diagnostic, FieldPath, Spot};
+use crate::diag::{Diagnostic, FieldPath, Spot, TellAt};
 use quantities::length::{Entry, Length};
 use quantities::mass::Mass;
 
@@ -107,17 +107,13 @@ struct Check<'a> {
     told: Vec<Diagnostic>,
 }
 
+impl TellAt for Check<'_> {
+    fn told(&mut self) -> &mut Vec<Diagnostic> {
+        &mut self.told
+    }
+}
+
 impl<'a> Check<'a> {
-    fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::error(message).at_spot(spot).remedy(remedy);
-        self.told.push(told);
-    }
-
-    fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::note(message).at_spot(spot).remedy(remedy);
-        self.told.push(told);
-    }
-
     /// Reads a printed number without telling anything.
     fn silently(&self, value: &Value) -> Option<Entry> {
         value::parse(value, self.table.unit).ok().map(|printed| printed.entry)

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use crate::diag::{Diagnostic, FieldPath, MOST_NAMES, Spot, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, MOST_NAMES, Spot, TellAt, likely_meant};
 use crate::limits::validate::sensible_ppm;
 
 use super::schema::{
@@ -85,17 +85,13 @@ struct Check {
     told: Vec<Diagnostic>,
 }
 
+impl TellAt for Check {
+    fn told(&mut self) -> &mut Vec<Diagnostic> {
+        &mut self.told
+    }
+}
+
 impl Check {
-    fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::error(message).at_spot(spot).remedy(remedy);
-        self.told.push(told);
-    }
-
-    fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        let told = Diagnostic::note(message).at_spot(spot).remedy(remedy);
-        self.told.push(told);
-    }
-
     /// Tells a number that must be finite and positive.
     fn positive(&mut self, number: f64, what: &str, spot: &Spot, remedy: &str) {
         if !(number.is_finite() && number > 0.0) {

@@ -64,10 +64,7 @@ fn figure(cx: &LessonCx<'_>, shown: &Demonstration) -> String {
     let beyond = assessment.rows.iter().find(|row| row.status == RowStatus::Beyond);
     let Some(row) = beyond.or_else(|| assessment.tightest_row()) else { return String::new() };
     let style = cylinder.style(&survey.limits);
-    let style = cx.prefs.shown(style);
-    let Some(shown) = reason::shown(row, style) else { return String::new() };
-    let margin = reason::margin_words(row, style).map_or(String::new(), |margin| format!(", {margin}"));
-    format!("{} {}{margin}", capitalised(row.kind.words()), shown.value.text(shown.style))
+    reason::glance(row, cx.prefs.shown(style)).map_or(String::new(), |glance| capitalised(&glance))
 }
 
 fn stepped(picture: Picture, step: isize) -> Picture {

@@ -588,12 +588,7 @@ pub(crate) fn alternatives_ui(
                 let colour = symbols::outcome_colour(outcome, palette);
                 let words = RichText::new(format!("{same}{}", outcome.words(limits)));
                 ui.label(words.font(theme::bold(TEXT)).color(colour));
-                let taper = other.taper.as_ref().and_then(|row| {
-                    let shown = reason::shown(row, prefs.shown(style))?;
-                    let margin = margin_words(row, prefs.shown(style));
-                    let margin = margin.map_or(String::new(), |m| format!(", {m}"));
-                    Some(format!("taper {}{margin}", shown.value.text(shown.style)))
-                });
+                let taper = other.taper.as_ref().and_then(|row| reason::glance(row, prefs.shown(style)));
                 if let Some(taper) = taper {
                     ui.label(RichText::new(taper).color(palette.faint_ink));
                 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::diag::likely_meant;
+use crate::diag::{TellAt, likely_meant};
 use crate::limits::schema::{FitKind, FitRow, PartKind, PartRow, Size};
 use crate::limits::value;
 use quantities::length::{Entry, Length};

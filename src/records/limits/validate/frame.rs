@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::diag::likely_meant;
+use crate::diag::{TellAt, likely_meant};
 use crate::limits::schema::{Datum, StationRole, TaperRow};
 use quantities::length::{Entry, Length};
 

@@ -1,5 +1,6 @@
 //! The bore's rows: standard and the ladder of oversizes above it, and how far the wall may be cut.
 
+use crate::diag::TellAt;
 use std::collections::BTreeSet;
 
 use crate::limits::schema::{BoreRow, Cut, Limit, Size, Surface};
