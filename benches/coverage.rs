@@ -22,7 +22,7 @@ use classroom::random::Random;
 use figures::certainty::measured;
 use figures::{Figure as Found, Term, taper};
 use history::crossing::Crossing;
-use history::engine::{Stand, stand};
+use history::engine::{Comparison, stand};
 use history::figure::Figure;
 use history::follow::follow;
 use history::sheet::{EngineName, sheets};
@@ -180,7 +180,7 @@ fn holds(forecast: Forecast, truth: f64) -> bool {
     }
 }
 
-fn count(stand: &Stand, coverage: &mut Coverage, at: f64) {
+fn count(stand: &Comparison, coverage: &mut Coverage, at: f64) {
     let rate = WEAR / HOURS;
     let trend = &stand.members.first().expect("a cylinder").trend;
     let own = trend.own_line().expect("a line");

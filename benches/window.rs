@@ -61,8 +61,8 @@ fn window(size: Size) -> Harness<'static, App> {
     harness.run();
     harness.key_press(Key::F2);
     harness.run();
-    let desk = harness.state().desk().expect("it is open");
-    assert_eq!(Size(desk.session.cylinders(), desk.session.record().overhauls.len()), size);
+    let document = harness.state().document().expect("it is open");
+    assert_eq!(Size(document.session.cylinders(), document.session.record().overhauls.len()), size);
     harness
 }
 
@@ -105,7 +105,11 @@ fn reading_kept(bencher: Bencher<'_, '_>, size: Size) {
             harness.event(key(Key::Enter));
             harness.step();
         });
-    let done = harness.borrow().state().desk().and_then(|desk| desk.session.undo_label().map(str::to_owned));
+    let done = harness
+        .borrow()
+        .state()
+        .document()
+        .and_then(|document| document.session.undo_label().map(str::to_owned));
     done.expect("readings were kept");
 }
 
@@ -113,6 +117,6 @@ fn reading_kept(bencher: Bencher<'_, '_>, size: Size) {
 #[divan::bench(args = RECORDS)]
 fn evaluation(bencher: Bencher<'_, '_>, size: Size) {
     let harness = window(size);
-    let record = harness.state().desk().expect("open").session.record();
+    let record = harness.state().document().expect("open").session.record();
     bencher.bench_local(|| work::evaluation::Evaluation::of(record, size.1 - 1, None));
 }

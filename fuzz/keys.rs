@@ -93,8 +93,8 @@ pub fn keys(bytes: &[u8]) {
         harness.step();
         harness.step();
     }
-    if let Some(desk) = harness.state().desk() {
-        let record = desk.session.record();
+    if let Some(document) = harness.state().document() {
+        let record = document.session.record();
         let text = file::to_ron(record).expect("what is typed can be written");
         assert_eq!(file::record_from_text(&text, None).value.as_ref(), Some(record), "and read again");
     }

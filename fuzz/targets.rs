@@ -80,9 +80,12 @@ pub fn lengths(bytes: &[u8]) {
 /// A record: read, checked, evaluated overhaul by overhaul, and written as what was read.
 pub fn records(bytes: &[u8]) {
     let path = on_disk(bytes, "ron");
-    let told = file::load_record(&path);
-    let Some(record) = told.value else {
-        assert!(told.diagnostics.iter().any(|told| told.is_error()), "it is not read, and nothing is said");
+    let reported = file::load_record(&path);
+    let Some(record) = reported.value else {
+        assert!(
+            reported.diagnostics.iter().any(|reported| reported.is_error()),
+            "it is not read, and nothing is said"
+        );
         return;
     };
     let _ = check(&record);
@@ -98,12 +101,15 @@ pub fn records(bytes: &[u8]) {
 /// A table of limits: read, checked, and written as what was read.
 pub fn tables(bytes: &[u8]) {
     let path = on_disk(bytes, "ron");
-    let told = file::load_limits(&path);
-    let Some(table) = told.value else {
-        assert!(told.diagnostics.iter().any(|told| told.is_error()), "it is not read, and nothing is said");
+    let reported = file::load_limits(&path);
+    let Some(table) = reported.value else {
+        assert!(
+            reported.diagnostics.iter().any(|reported| reported.is_error()),
+            "it is not read, and nothing is said"
+        );
         return;
     };
-    let errors = validate(&table).iter().any(|told| told.is_error());
+    let errors = validate(&table).iter().any(|reported| reported.is_error());
     assert!(
         errors || Limits::resolve(&table).is_ok(),
         "nothing is wrong with it, and it cannot be judged by"

@@ -462,10 +462,10 @@ impl Class<'_> {
         let decision = self.decision(judged.recommendation);
         let mut working = self.rows_in_words(&judged);
         if beyond(&judged).next().is_some() {
-            for rung in &judged.ladder {
-                let name = self.limits.sizes.get(rung.size).map_or("?", |row| row.name.as_str());
+            for option in &judged.oversizes {
+                let name = self.limits.sizes.get(option.size).map_or("?", |row| row.name.as_str());
                 let verdict =
-                    if rung.is_certain() { "certain to clean up" } else { "not certain to clean up" };
+                    if option.is_certain() { "certain to clean up" } else { "not certain to clean up" };
                 working.push(format!("{name}: {verdict}."));
             }
             working.push("The wear may all be on one side, and the centre stays where it was.".to_owned());
@@ -516,7 +516,7 @@ impl Class<'_> {
             slip.repeat.map_or(String::new(), |repeat| format!(", repeat {repeat}")),
             slip.what.words()
         )];
-        working.push(format!("It reads {} and would read {} without it.", slip.reads, slip.meant));
+        working.push(format!("It reads {} and would read {} without it.", slip.reads, slip.intended));
         Drawn { shape, sheet: Some(sheet), question, answer: Answer::Slip(slip), working }
     }
 
@@ -527,7 +527,7 @@ impl Class<'_> {
             axes: Vec::new(),
             repeat: None,
             reads: String::new(),
-            meant: String::new(),
+            intended: String::new(),
         }
     }
 
@@ -594,7 +594,7 @@ impl Class<'_> {
             axes: axes.iter().filter_map(label).collect(),
             repeat: (!whole_cell).then_some(repeat + 1),
             reads: self.text(self.gauge.diameter(wrong, self.ring)),
-            meant: self.text(self.gauge.diameter(right, self.ring)),
+            intended: self.text(self.gauge.diameter(right, self.ring)),
         })
     }
 

@@ -59,7 +59,7 @@ pub struct PracticeGauge {
 /// How the gauge was zeroed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Zero {
-    /// Size of the ring; nought for an instrument that reads the diameter itself.
+    /// Size of the ring; zero for an instrument that reads the diameter itself.
     pub ring: Length,
     /// How much too high everything reads because it was not set, or set wrong.
     pub off_by: Length,
@@ -85,7 +85,7 @@ pub struct Placing {
     pub depth: Length,
     /// Direction of its line across the bore, counted like the axes.
     pub degrees: f64,
-    /// How far it is tilted along the bore; nought is square.
+    /// How far it is tilted along the bore; zero is square.
     pub tilt_degrees: f64,
     /// How far its line is from the centre.
     pub off_centre: Length,
@@ -96,7 +96,7 @@ pub struct Placing {
 pub enum Face {
     /// A dial: whole turns since zero, and where the pointer stands in degrees clockwise from zero, 0 to below 360.
     Dial {
-        /// Whole turns; negative against the clock.
+        /// Whole turns; negative anticlockwise.
         turns: i64,
         /// Where the pointer stands.
         degrees: f64,
@@ -137,7 +137,7 @@ fn bounded_tilt(degrees: f64) -> f64 {
     if degrees.is_nan() { 0.0 } else { degrees.clamp(-80.0, 80.0) }
 }
 
-/// The chord that a gauge reads which stands off the centre, in the unit of both; nought outside the bore.
+/// The chord that a gauge reads which stands off the centre, in the unit of both; zero outside the bore.
 ///
 /// [`judging::slips::chord_offset`] is the way back.
 ///
@@ -209,7 +209,7 @@ impl PracticeGauge {
         length
     }
 
-    /// What it shows; `scatter` is this reading's own share of it, from [`Random::scatter`] or nought.
+    /// What it shows; `scatter` is this reading's own share of it, from [`Random::scatter`] or zero.
     pub fn shows(&self, shape: &Shape, zero: Zero, placing: Placing, scatter: Length) -> Shown {
         let measured = self.measures(shape, placing) + bounded(scatter);
         let from_ring = measured - bounded(zero.ring) + bounded(zero.off_by);

@@ -104,7 +104,7 @@ pub struct PlantedSlip {
     /// The diameter that the sheet shows; the first axis's.
     pub reads: String,
     /// The diameter that it would show without the slip.
-    pub meant: String,
+    pub intended: String,
 }
 
 /// The kinds of slip that an exercise can hold.

@@ -17,7 +17,7 @@ use figures::{Figure, Term, taper};
 use judging::slips::{chord_offset, tilt_degrees};
 use quantities::length::{Length, Style};
 use records::bore::{Bore, Point};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::limits::schema::{Size, TaperRule};
 use records::limits::{Limits, value};
 use records::record::resolve;
@@ -61,11 +61,11 @@ pub fn total(marks: &[Mark]) -> (u32, u32) {
 /// Marks a filled exercise record by its key: one mark for each answer of the key.
 ///
 /// The marks are empty if the record cannot be read as a survey; the diagnostics say why.
-pub fn mark(record: &EngineRecord, key: &PracticeKey) -> Told<Vec<Mark>> {
-    let told = resolve::survey(record, 0, None);
-    let mut diagnostics = told.diagnostics;
-    let (Some(survey), Some(overhaul)) = (told.value, record.overhauls.first()) else {
-        return Told { value: Vec::new(), diagnostics };
+pub fn mark(record: &EngineRecord, key: &PracticeKey) -> WithDiagnostics<Vec<Mark>> {
+    let reported = resolve::survey(record, 0, None);
+    let mut diagnostics = reported.diagnostics;
+    let (Some(survey), Some(overhaul)) = (reported.value, record.overhauls.first()) else {
+        return WithDiagnostics { value: Vec::new(), diagnostics };
     };
     let serial = format!("PRACTICE-{}", key.seed);
     if record.engine.serial != serial {
@@ -76,7 +76,7 @@ pub fn mark(record: &EngineRecord, key: &PracticeKey) -> Told<Vec<Mark>> {
             ))
             .remedy("Mark each record by the key that was written with it."),
         );
-        return Told { value: Vec::new(), diagnostics };
+        return WithDiagnostics { value: Vec::new(), diagnostics };
     }
     let marks = key
         .answers
@@ -95,7 +95,7 @@ pub fn mark(record: &EngineRecord, key: &PracticeKey) -> Told<Vec<Mark>> {
             }
         })
         .collect();
-    Told { value: marks, diagnostics }
+    WithDiagnostics { value: marks, diagnostics }
 }
 
 /// The points that an answer can have.
@@ -355,9 +355,9 @@ impl Student<'_> {
         let one = self.graduation(c.at).tenths_of_nm().max(1);
         let read = (c.read - ring).tenths_of_nm() / one;
         let truth = (c.truth - ring).tenths_of_nm() / one;
-        (-1..=1).flat_map(|by| [1, 10, 100].map(|power| (truth + by, power))).any(|(meant, power)| {
-            let (low, high) = (meant / power % 10, meant / power / 10 % 10);
-            low != high && meant + (high - low) * power - (high - low) * power * 10 == read
+        (-1..=1).flat_map(|by| [1, 10, 100].map(|power| (truth + by, power))).any(|(intended, power)| {
+            let (low, high) = (intended / power % 10, intended / power / 10 % 10);
+            low != high && intended + (high - low) * power - (high - low) * power * 10 == read
         })
     }
 

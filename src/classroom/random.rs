@@ -36,7 +36,7 @@ impl Random {
         bits ^ (bits >> 31)
     }
 
-    /// A whole number from nought to below `end`; nought if `end` is nought.
+    /// A whole number from zero to below `end`; zero if `end` is zero.
     ///
     /// The upper half of a product of 64 by 64 bits: uneven by less than `end` in 2^64.
     pub fn below(&mut self, end: u64) -> u64 {
@@ -60,7 +60,7 @@ impl Random {
         from.get(usize::try_from(self.below(from.len() as u64)).unwrap_or(0))
     }
 
-    /// A deviation about nought with this standard deviation.
+    /// A deviation about zero with this standard deviation.
     ///
     /// The sum of twelve even draws, which is normal but for its tails: it never goes beyond six standard
     /// deviations.

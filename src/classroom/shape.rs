@@ -8,7 +8,7 @@
 //! Depths are counted from the head end. Angles are degrees around the bore, counted like the axes; an axis at
 //! a has its two ends at a and a + 180. Every amount is an exact length on the diameter unless its own
 //! line says "per side". Each part is worked out to the nearest tenth of a nanometre, and where a part is
-//! at its full amount, at nought or at a half it is exact.
+//! at its full amount, at zero or at a half it is exact.
 
 use super::random::Random;
 use quantities::length::{Length, Style};

@@ -4,7 +4,7 @@
 //! By analysis of variance, two-way and crossed: every person measures every part equally often. The usual
 //! table: parts, people, parts by people (interaction), and the repeats. Where the interaction is not
 //! significant, p above [`POOLED_ABOVE`], it is pooled with the repeats, and the result says so. A component that
-//! comes out below nought counts as nought. Values are in millimetres; standard deviations too.
+//! comes out below zero counts as zero. Values are in millimetres; standard deviations too.
 //!
 //! The method is that of the Measurement Systems Analysis reference manual (AIAG); the 6 standard deviations
 //! that are compared with a tolerance, and the root of 2 in the number of distinct categories, are its as well.
@@ -14,7 +14,7 @@ use statrs::distribution::{ContinuousCDF as _, FisherSnedecor};
 
 use quantities::length::{Length, Style, Unit};
 use quantities::moments;
-use records::diag::{Diagnostic, TextPosition, Told};
+use records::diag::{Diagnostic, TextPosition, WithDiagnostics};
 use records::heading::{delimiter, row_line};
 use records::record::schema::Repeatability;
 
@@ -25,7 +25,7 @@ pub const POOLED_ABOVE: f64 = 0.25;
 const MOST: usize = 200;
 
 /// The most bad rows that are told one by one.
-const MOST_TOLD: usize = 50;
+const MOST_REPORTED: usize = 50;
 
 /// One reading of a study.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -49,7 +49,7 @@ pub struct AnovaLine {
     pub squares: f64,
     /// Mean square, in square millimetres.
     pub mean_square: f64,
-    /// Ratio of the mean square to the one it is tested against; none for the repeats, or if that one is nought.
+    /// Ratio of the mean square to the one it is tested against; none for the repeats, or if that one is zero.
     pub f: Option<f64>,
     /// The probability of so large a ratio if there were no effect.
     pub p: Option<f64>,
@@ -156,7 +156,7 @@ const COLUMNS: [(&str, &[&str]); 4] = [
 ///
 /// `unit` is that of a value which names none. Lines that begin with `#` are passed over. The trial may be left
 /// out. Every bad row is told with its line; the readings are those of the good rows.
-pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
+pub fn read_csv(text: &str, unit: Unit) -> WithDiagnostics<Vec<Reading>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let heading = text.lines().find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
     let delimiter = delimiter(heading.unwrap_or_default().as_bytes());
@@ -172,7 +172,7 @@ pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
         Ok(headers) => headers.clone(),
         Err(error) => {
             diagnostics.push(Diagnostic::error(format!("The line of headers cannot be read: {error}.")));
-            return Told { value: readings, diagnostics };
+            return WithDiagnostics { value: readings, diagnostics };
         }
     };
     let columns = COLUMNS.map(|(_, names)| column(&headers, names));
@@ -188,7 +188,7 @@ pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
                 .remedy("Write part,operator,trial,value as the first line.")
                 .on(Some(TextPosition { line: line_of(heading, text), column: 1 })),
         );
-        return Told { value: readings, diagnostics };
+        return WithDiagnostics { value: readings, diagnostics };
     };
     for row in reader.records() {
         let row = match row {
@@ -221,12 +221,12 @@ pub fn read_csv(text: &str, unit: Unit) -> Told<Vec<Reading>> {
             Err(error) => tell(&mut diagnostics, line, format!("The value: {error}."), ""),
         }
     }
-    if diagnostics.len() > MOST_TOLD {
-        let more = diagnostics.len() - MOST_TOLD;
-        diagnostics.truncate(MOST_TOLD);
+    if diagnostics.len() > MOST_REPORTED {
+        let more = diagnostics.len() - MOST_REPORTED;
+        diagnostics.truncate(MOST_REPORTED);
         diagnostics.push(Diagnostic::error(format!("{more} more rows cannot be read.")));
     }
-    Told { value: readings, diagnostics }
+    WithDiagnostics { value: readings, diagnostics }
 }
 
 fn column(headers: &csv::StringRecord, names: &[&str]) -> Option<usize> {
@@ -321,11 +321,11 @@ impl Study {
         let interaction = anova.interaction.filter(|_| !anova.pooled).map(|line| line.mean_square);
         // What people and parts are compared with: the interaction where there is one.
         let base = interaction.unwrap_or(error);
-        let above_nought = |variance: f64| variance.max(0.0);
-        let of_interaction = above_nought((base - error) / r);
-        let of_part = above_nought((anova.parts.mean_square - base) / (o * r));
+        let not_below_zero = |variance: f64| variance.max(0.0);
+        let of_interaction = not_below_zero((base - error) / r);
+        let of_part = not_below_zero((anova.parts.mean_square - base) / (o * r));
         let of_people =
-            anova.operators.map(|line| above_nought((line.mean_square - base) / (p * r)) + of_interaction);
+            anova.operators.map(|line| not_below_zero((line.mean_square - base) / (p * r)) + of_interaction);
         let both = error + of_people.unwrap_or(0.0);
         let total = both + of_part;
         let component = |variance: f64| {

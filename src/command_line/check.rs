@@ -15,7 +15,7 @@ use classroom::key::PracticeKey;
 use history::repeated::{self, Survey};
 use judging::Need;
 use judging::reason::{self, Reason};
-use records::diag::{self, Diagnostic, FieldPath, Told};
+use records::diag::{self, Diagnostic, FieldPath, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::{self, Input};
 use records::limits::Limits;
@@ -33,13 +33,13 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
     let work = |input: &Result<Input, Diagnostic>| match input {
         Ok(input) => problems(&input.path),
-        Err(error) => Problems { told: vec![error.clone()], seen: Vec::new() },
+        Err(error) => Problems { reported: vec![error.clone()], seen: Vec::new() },
     };
     let mut seen = Vec::new();
-    let mut show = |told: Vec<Diagnostic>| {
-        errors += told.iter().filter(|diagnostic| diagnostic.is_error()).count();
-        notes += told.iter().filter(|diagnostic| !diagnostic.is_error()).count();
-        for diagnostic in diag::told(&told) {
+    let mut show = |reported: Vec<Diagnostic>| {
+        errors += reported.iter().filter(|diagnostic| diagnostic.is_error()).count();
+        notes += reported.iter().filter(|diagnostic| !diagnostic.is_error()).count();
+        for diagnostic in diag::reported(&reported) {
             let mut page = Page::default();
             let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
             page.hanging(4, &diagnostic.to_string(), style);
@@ -51,7 +51,7 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     files::for_each(&inputs, size, work, |found| {
         looked_at += 1;
         seen.extend(found.seen);
-        show(found.told)
+        show(found.reported)
     })?;
     // What no record shows by itself.
     let mut repeated = repeated::among(&seen);
@@ -72,7 +72,7 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
 /// What was found in a file.
 struct Problems {
     /// Every problem, in the order of its lines.
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
     /// Where serial numbers were seen.
     seen: Vec<Survey>,
 }
@@ -81,17 +81,17 @@ struct Problems {
 fn problems(path: &Path) -> Problems {
     let text = match file::read_text(path) {
         Ok(text) => text,
-        Err(diagnostic) => return Problems { told: vec![diagnostic], seen: Vec::new() },
+        Err(diagnostic) => return Problems { reported: vec![diagnostic], seen: Vec::new() },
     };
     let mut seen = Vec::new();
-    let mut told = match file::kind_of(&text) {
+    let mut reported = match file::kind_of(&text) {
         Some(Kind::Limits) => {
-            let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
+            let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
             if let Some(table) = &value {
                 let found = validate::validate(table);
                 let mut places = Places::default();
                 places.add(&found);
-                diagnostics.extend(places.untold(Limits::resolve(table).err().unwrap_or_default()));
+                diagnostics.extend(places.unreported(Limits::resolve(table).err().unwrap_or_default()));
                 diagnostics.extend(found);
             }
             diagnostics
@@ -99,7 +99,7 @@ fn problems(path: &Path) -> Problems {
         Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
         // What is neither is read as a record, and refused with the reason.
         Some(Kind::Record) | None => {
-            let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+            let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
             if let Some(record) = &value {
                 diagnostics.extend(record_problems(record));
                 seen = Survey::of(record, path);
@@ -107,10 +107,10 @@ fn problems(path: &Path) -> Problems {
             diagnostics
         }
     };
-    file::place(&mut told, &text, Some(path));
-    told.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
-    told.dedup();
-    Problems { told, seen }
+    file::place(&mut reported, &text, Some(path));
+    reported.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
+    reported.dedup();
+    Problems { reported, seen }
 }
 
 /// Places at which errors are told: two checks may find the same one.
@@ -118,32 +118,34 @@ fn problems(path: &Path) -> Problems {
 struct Places(BTreeSet<FieldPath>);
 
 impl Places {
-    fn add(&mut self, told: &[Diagnostic]) {
-        self.0.extend(told.iter().filter(|told| told.is_error()).map(|told| told.path.clone()));
+    fn add(&mut self, reported: &[Diagnostic]) {
+        self.0.extend(
+            reported.iter().filter(|reported| reported.is_error()).map(|reported| reported.path.clone()),
+        );
     }
 
     /// Errors at places of which nothing has been told yet.
-    fn untold(&self, errors: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    fn unreported(&self, errors: Vec<Diagnostic>) -> Vec<Diagnostic> {
         errors.into_iter().filter(|error| !self.0.contains(&error.path)).collect()
     }
 }
 
 fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
-    let mut told = check::check(record);
-    told.extend(seal::problems(record));
+    let mut reported = check::check(record);
+    reported.extend(seal::problems(record));
     for (i, table) in record.tables.iter().enumerate() {
-        told.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
+        reported.extend(validate::validate_within(table, &FieldPath::default().field("tables").element(i)));
     }
     let mut places = Places::default();
-    places.add(&told);
+    places.add(&reported);
     let mut surveyor = resolve::Surveyor::new(record, None);
     for (index, overhaul) in record.overhauls.iter().enumerate() {
         let read = surveyor.survey(index);
         let (errors, notes): (Vec<_>, Vec<_>) = read.diagnostics.into_iter().partition(Diagnostic::is_error);
-        let errors = places.untold(errors);
+        let errors = places.unreported(errors);
         places.add(&errors);
-        told.extend(errors);
-        told.extend(notes);
+        reported.extend(errors);
+        reported.extend(notes);
         let Some(survey) = read.value else { continue };
         let path = FieldPath::default().field("overhauls").element(index).field("cylinders");
         for (i, cylinder) in survey.cylinders.iter().enumerate() {
@@ -155,7 +157,7 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                     let words = reason::sentence(why, &judged, cylinder, &survey.limits).unwrap_or_default();
                     let error = Diagnostic::error(words).at(path.element(i)).place(place);
                     places.add(std::slice::from_ref(&error));
-                    told.push(error);
+                    reported.push(error);
                     continue;
                 }
                 let (message, remedy) = match need {
@@ -182,9 +184,9 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                     | Need::Confirm(_)
                     | Need::Expansion { .. } => continue,
                 };
-                told.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
+                reported.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
             }
         }
     }
-    told
+    reported
 }

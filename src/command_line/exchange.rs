@@ -10,7 +10,7 @@ use super::seal::{Change, one_overhaul};
 use super::telling::{Status, status, tell};
 use super::text::{Align, Cell, PLAIN, Page, Table, clean, shortened};
 use quantities::length::Unit;
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::file;
 use records::record::schema::{EngineRecord, Overhaul};
 use records::store;
@@ -22,22 +22,22 @@ use work::exchange::{self, Part, Source};
 use work::session::{Command, Session};
 
 /// The most refused rows that are told one by one.
-const MOST_TOLD: usize = 200;
+const MOST_REPORTED: usize = 200;
 
 /// `borewright export`
 ///
 /// # Errors
 /// If the output cannot be written.
 pub fn export(typed: &Export, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
-    let Told { value, diagnostics } = file::load_record(&typed.record);
+    let WithDiagnostics { value, diagnostics } = file::load_record(&typed.record);
     tell(&diagnostics, errors)?;
     let Some(record) = value else { return Ok(Status::BadInput) };
     match exported(typed, &record) {
-        Ok((date, told)) => {
+        Ok((date, reported)) => {
             let name = clean(&typed.out.display().to_string()).into_owned();
             writeln!(out, "The overhaul of {date} is written to {name}.")?;
-            tell(&told, errors)?;
-            Ok(status(told.iter().any(Diagnostic::is_error)))
+            tell(&reported, errors)?;
+            Ok(status(reported.iter().any(Diagnostic::is_error)))
         }
         Err(error) => {
             tell(&[error], errors)?;
@@ -71,13 +71,13 @@ fn exported(typed: &Export, record: &EngineRecord) -> Result<(Date, Vec<Diagnost
 pub fn import(typed: &Import, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let change = match Change::open(&typed.into) {
         Ok(change) => change,
-        Err(told) => {
-            tell(&told, errors)?;
+        Err(reported) => {
+            tell(&reported, errors)?;
             return Ok(Status::BadInput);
         }
     };
     if !typed.dry_run {
-        tell(&change.told, errors)?;
+        tell(&change.reported, errors)?;
     }
     let mut page = Page::default();
     let done = taken(typed, &change, &mut page);
@@ -239,10 +239,10 @@ fn attention_part(page: &mut Page, import: &Imported, overhaul: &Overhaul) {
         (doubtful.collect(), "value that is not likely"),
         (replaced.collect(), "place that is replaced"),
     ] {
-        for words in list.iter().take(MOST_TOLD) {
+        for words in list.iter().take(MOST_REPORTED) {
             page.hanging(2, &clean(words), PLAIN);
         }
-        if let Some(more) = list.len().checked_sub(MOST_TOLD).filter(|more| *more > 0) {
+        if let Some(more) = list.len().checked_sub(MOST_REPORTED).filter(|more| *more > 0) {
             page.paragraph(2, "", PLAIN, &format!("And {} more: {what}.", more));
         }
     }

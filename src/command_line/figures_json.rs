@@ -7,7 +7,7 @@
 
 use serde::Serialize;
 
-use super::judge_json::{self, Reading, Table, Told};
+use super::judge_json::{self, Reading, Table, WithDiagnostics};
 use super::judged::Surveyed;
 use figures::summary::{AtStation, GapAlong, Wear as FoundWear};
 use figures::{Figure as BoreFigure, Figures, PartialFigure};
@@ -260,7 +260,7 @@ struct Document<'a> {
     format: u32,
     program: &'static str,
     engines: Vec<Engine<'a>>,
-    errors: Vec<Told>,
+    errors: Vec<WithDiagnostics>,
 }
 
 /// The document of some overhauls.
@@ -269,7 +269,7 @@ pub fn document(surveyed: &[Surveyed], diagnostics: &[Diagnostic]) -> String {
         format: judge_json::FORMAT,
         program: concat!("borewright ", env!("CARGO_PKG_VERSION")),
         engines: surveyed.iter().map(engine).collect(),
-        errors: diagnostics.iter().map(Told::from).collect(),
+        errors: diagnostics.iter().map(WithDiagnostics::from).collect(),
     };
     judge_json::json(&document) + "\n"
 }

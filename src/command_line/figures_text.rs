@@ -177,7 +177,7 @@ fn sheet(page: &mut Page, cylinder: &Cylinder, limits: &Limits, figures: &Figure
 /// A statistic in millimetres with the digits of the readings.
 fn float(mm: f64, style: Style) -> String {
     let decimals = usize::from(style.decimals);
-    // Rounded first, so that nothing reads as minus nought.
+    // Rounded first, so that nothing reads as minus zero.
     let text = format!("{:.decimals$}", style.unit.from_mm(mm));
     if text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.')) {
         return text.trim_start_matches('-').to_owned();

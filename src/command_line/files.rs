@@ -87,7 +87,9 @@ pub fn replaced(force: bool) -> Replace<'static> {
 /// Why a file named with `--out` was not written.
 pub fn not_written(not: NotWritten) -> Diagnostic {
     match not {
-        NotWritten::Changed(told) => told.remedy("Give another name with --out, or --force to overwrite it."),
-        NotWritten::Refused(told) => told,
+        NotWritten::Changed(reported) => {
+            reported.remedy("Give another name with --out, or --force to overwrite it.")
+        }
+        NotWritten::Refused(reported) => reported,
     }
 }

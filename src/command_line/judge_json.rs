@@ -9,7 +9,7 @@
 //! | `format` | 2; a later program adds fields without changing it, and raises it if a field changes its meaning |
 //! | `program` | `borewright` and its version |
 //! | `engines` | one [`Engine`] for each overhaul judged, in the order of the files |
-//! | `errors` | one [`Told`] for each error and note about the files, in the order of the files |
+//! | `errors` | one [`WithDiagnostics`] for each error and note about the files, in the order of the files |
 //!
 //! `--json-lines` prints one object in each line as it is done: an engine with `"kind": "engine"`, an error or
 //! a note with `"kind": "diagnostic"`, each with `"format": 2`. A cylinder of a fleet stands in a line of its own as in
@@ -36,8 +36,8 @@ use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_diffe
 use super::judged::Judged;
 use figures::certainty::budget::Budget;
 use figures::certainty::spread::Spread;
-use judging::clean_up::{self, Original, Rung};
-use judging::finding::{self, Amount, Asks};
+use judging::clean_up::{self, Original, OversizeOption};
+use judging::finding::{self, Amount, Consequence};
 use judging::fit::FitRow;
 use judging::json::{
     Cx, Limit, Need, Number, Place, PlacedNumber, Reason, Size, Slip, Term, limit_is, outcome,
@@ -498,7 +498,7 @@ pub struct Finding<'a> {
     pub area: Option<Number>,
     /// What it asks for: `replace`, `rebore`, `repair`, or what must be measured first: `measure its depth`,
     /// `measure its length`, `measure its area` or `measure the bore at its station`.
-    pub asks: &'static str,
+    pub consequence: &'static str,
     /// What to do, in words.
     pub remedy: String,
     /// What was done; may be empty.
@@ -596,7 +596,7 @@ pub struct Disposition<'a> {
 
 /// An error or a note about a file.
 #[derive(Debug, Serialize)]
-pub struct Told {
+pub struct WithDiagnostics {
     /// `error` or `note`.
     pub severity: Severity,
     /// The file.
@@ -617,7 +617,7 @@ pub struct Told {
     pub text: String,
 }
 
-impl From<&Diagnostic> for Told {
+impl From<&Diagnostic> for WithDiagnostics {
     fn from(diagnostic: &Diagnostic) -> Self {
         Self {
             severity: diagnostic.severity,
@@ -650,8 +650,9 @@ pub fn begin() -> String {
 
 /// What stands behind the last engine of a document: the errors.
 pub fn end(diagnostics: &[Diagnostic]) -> String {
-    let told: Vec<String> = diagnostics.iter().map(|diagnostic| json(&Told::from(diagnostic))).collect();
-    format!("\n],\n\"errors\": [{}]}}\n", told.join(",\n"))
+    let reported: Vec<String> =
+        diagnostics.iter().map(|diagnostic| json(&WithDiagnostics::from(diagnostic))).collect();
+    format!("\n],\n\"errors\": [{}]}}\n", reported.join(",\n"))
 }
 
 /// Writes an engine within a document.
@@ -672,9 +673,10 @@ pub fn engine_line(judged: &Judged, mut to: impl Write) -> io::Result<()> {
 }
 
 /// Errors and notes as lines.
-pub fn told_lines(diagnostics: &[Diagnostic]) -> String {
-    let line =
-        |diagnostic| json(&Line { format: FORMAT, kind: "diagnostic", of: &Told::from(diagnostic) }) + "\n";
+pub fn reported_lines(diagnostics: &[Diagnostic]) -> String {
+    let line = |diagnostic| {
+        json(&Line { format: FORMAT, kind: "diagnostic", of: &WithDiagnostics::from(diagnostic) }) + "\n"
+    };
     diagnostics.iter().map(line).collect()
 }
 
@@ -825,7 +827,7 @@ fn cylinder<'a>(
         outcome,
         rebore_to: rebore_to.and_then(|size| cx.size(size)),
         words: recommendation.words(cx.limits),
-        needs_at_least: assessment.metal_known.and_then(|size| cx.size(size)),
+        needs_at_least: assessment.minimum_oversize.and_then(|size| cx.size(size)),
         reasons: assessment.reasons.iter().map(|&why| cx.reason(why, assessment, cylinder)).collect(),
         needs: assessment
             .needs
@@ -835,8 +837,12 @@ fn cylinder<'a>(
             .collect(),
         tightest_row: assessment.rows.iter().position(|row| Some(row) == tightest),
         rows: assessment.rows.iter().map(|judged| row(cx, cylinder, judged)).collect(),
-        clean_up: clean_up(cx, cylinder).filter(|_| !assessment.ladder.is_empty()),
-        oversizes: assessment.ladder.iter().filter_map(|rung| oversize(cx, rung, assessment)).collect(),
+        clean_up: clean_up(cx, cylinder).filter(|_| !assessment.oversizes.is_empty()),
+        oversizes: assessment
+            .oversizes
+            .iter()
+            .filter_map(|option| oversize(cx, option, assessment))
+            .collect(),
         slips: assessment
             .slips
             .iter()
@@ -920,10 +926,10 @@ fn row<'a>(cx: Cx<'a>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
             WhenBeyond::Replace => "replace",
         },
         missing: cx.places(&row.missing),
-        uncertainty: row.sureness.as_ref().map(|sureness| uncertainty(cx, &sureness.budget)),
-        probability_within: row.sureness.as_ref().and_then(|sureness| sureness.probability_within),
-        left_out: row.sureness.as_ref().map_or_else(Vec::new, |sureness| sureness.unknown.sources()),
-        guard_band: row.sureness.as_ref().map(|sureness| cx.number(sureness.guard_band)),
+        uncertainty: row.uncertainty.as_ref().map(|row| uncertainty(cx, &row.budget)),
+        probability_within: row.uncertainty.as_ref().and_then(|uncertainty| uncertainty.probability_within),
+        left_out: row.uncertainty.as_ref().map_or_else(Vec::new, |uncertainty| uncertainty.unknown.sources()),
+        guard_band: row.uncertainty.as_ref().map(|uncertainty| cx.number(uncertainty.guard_band)),
     }
 }
 
@@ -994,18 +1000,18 @@ fn clean_up<'a>(cx: Cx<'a>, cylinder: &Barrel) -> Option<CleanUp<'a>> {
     })
 }
 
-fn oversize<'a>(cx: Cx<'a>, rung: &Rung, assessment: &Assessment) -> Option<Oversize<'a>> {
+fn oversize<'a>(cx: Cx<'a>, option: &OversizeOption, assessment: &Assessment) -> Option<Oversize<'a>> {
     Some(Oversize {
-        size: cx.size(rung.size)?,
-        recommended: assessment.recommendation == Recommendation::Rebore(rung.size),
-        clean_up: rung.clean_up.words(),
+        size: cx.size(option.size)?,
+        recommended: assessment.recommendation == Recommendation::Rebore(option.size),
+        clean_up: option.clean_up.words(),
         as_far_as_measured: !assessment.clean_up_is_complete(),
-        wall_allows: rung.wall_allows,
-        needs_if_even: cx.number(rung.needs_if_even),
-        needs_whichever_side: cx.number(rung.needs_whichever_side),
-        governed_if_even: cx.place(rung.governed_if_even),
-        governed_by: cx.place(rung.governed_by),
-        metal: rung
+        wall_allows: option.wall_allows,
+        needs_if_even: cx.number(option.needs_if_even),
+        needs_whichever_side: cx.number(option.needs_whichever_side),
+        governed_if_even: cx.place(option.governed_if_even),
+        governed_by: cx.place(option.governed_by),
+        metal: option
             .stock
             .iter()
             .map(|stock| Metal {
@@ -1034,14 +1040,14 @@ fn findings<'a>(cx: Cx<'a>, cylinder: &'a Barrel, assessment: &Assessment) -> Ve
                 let (value, exact) = area.decimal_text(cx.unit);
                 Number { value, exact, fraction: None }
             }),
-            asks: match (answer.asks, answer.missing().next()) {
-                (Asks::Replace, _) => "replace",
-                (Asks::Metal, _) => "rebore",
-                (Asks::Measure, Some(Amount::Depth)) => "measure its depth",
-                (Asks::Measure, Some(Amount::Size)) => "measure its length",
-                (Asks::Measure, Some(Amount::Area)) => "measure its area",
-                (Asks::Measure, Some(Amount::BoreThere)) => "measure the bore at its station",
-                (Asks::Repair, _) | (Asks::Measure, None) => "repair",
+            consequence: match (answer.consequence, answer.missing().next()) {
+                (Consequence::Replace, _) => "replace",
+                (Consequence::NeedsRebore, _) => "rebore",
+                (Consequence::Measure, Some(Amount::Depth)) => "measure its depth",
+                (Consequence::Measure, Some(Amount::Size)) => "measure its length",
+                (Consequence::Measure, Some(Amount::Area)) => "measure its area",
+                (Consequence::Measure, Some(Amount::BoreThere)) => "measure the bore at its station",
+                (Consequence::Repair, _) | (Consequence::Measure, None) => "repair",
             },
             remedy: cx.limits.finding(finding.kind).remedy,
             done: &finding.done,

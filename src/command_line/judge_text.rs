@@ -12,7 +12,7 @@ use figures::certainty::budget::{Budget, Line, LineUnit};
 use judging::shown::{Shown, limit_style};
 use judging::shown_row::ShownRow;
 use judging::words::{
-    self, clearance_letter, disposition_words, expanded_text, judged_on, needs_metal, rung_words,
+    self, clearance_letter, disposition_words, expanded_text, judged_on, needs_metal, option_words,
     within_words,
 };
 use judging::{Assessment, Need, Recommendation, reason};
@@ -180,8 +180,8 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
     }
     cautions(page, cylinder, assessment, limits);
     rows(page, assessment, limits, style);
-    sureness(page, cylinder, survey, style);
-    ladder(page, cylinder, assessment, limits, style);
+    uncertainty(page, cylinder, survey, style);
+    oversizes(page, cylinder, assessment, limits, style);
     fits(page, assessment, limits, style);
 }
 
@@ -226,7 +226,7 @@ fn rows(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
     }
 }
 
-fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style) {
+fn uncertainty(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style) {
     let (Some(diameter), difference) = diameter_and_difference(cylinder, survey) else { return };
     let of = |budget: &Budget| {
         format!("± {} {} (k {:.2})", expanded_text(budget, style), style.unit, budget.expanded_95().k)
@@ -241,8 +241,8 @@ fn sureness(page: &mut Page, cylinder: &Cylinder, survey: &Survey, style: Style)
 fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
     let style = cylinder.style(limits);
     for row in &assessment.rows {
-        let (Some(figure), Some(sureness)) = (&row.figure, &row.sureness) else { continue };
-        let budget = &sureness.budget;
+        let (Some(figure), Some(uncertainty)) = (&row.figure, &row.uncertainty) else { continue };
+        let budget = &uncertainty.budget;
         page.gap();
         let place = reason::figure_place(row.kind, figure, limits);
         page.paragraph(2, "", PLAIN, &format!("Uncertainty of {}, {place}:", row.kind.words()));
@@ -322,14 +322,14 @@ fn small(value: f64) -> String {
     text.replacen('-', "\u{2212}", usize::from(value < 0.0))
 }
 
-fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits, style: Style) {
-    if !needs_metal(assessment) || assessment.ladder.is_empty() {
+fn oversizes(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits, style: Style) {
+    if !needs_metal(assessment) || assessment.oversizes.is_empty() {
         return;
     }
     let unit = style.unit;
     page.gap();
-    if let Some(rung) = assessment.ladder.first() {
-        page.paragraph(2, "", PLAIN, &words::clean_up_words(rung, assessment, cylinder, limits, style));
+    if let Some(option) = assessment.oversizes.first() {
+        page.paragraph(2, "", PLAIN, &words::clean_up_words(option, assessment, cylinder, limits, style));
     }
     let mut table = Table::new([
         ("oversize".to_owned(), Align::Left),
@@ -338,33 +338,34 @@ fn ladder(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits:
         (format!("one-sided, {unit}"), Align::Words),
         (String::new(), Align::Left),
     ]);
-    for rung in &assessment.ladder {
-        let Some(row) = limits.sizes.get(rung.size) else { continue };
+    for option in &assessment.oversizes {
+        let Some(row) = limits.sizes.get(option.size) else { continue };
         let spare = |need: Mean| {
             let (number, side) = words::spare(need, &row.new.0, style);
             format!("{number} {side}")
         };
-        let finished = limit_style(rung.finished, row.new.0.style, style);
-        let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
-        let words = format!("{}{}", rung_words(rung, assessment), if chosen { "; recommended" } else { "" });
+        let finished = limit_style(option.finished, row.new.0.style, style);
+        let chosen = assessment.recommendation == Recommendation::Rebore(option.size);
+        let words =
+            format!("{}{}", option_words(option, assessment), if chosen { "; recommended" } else { "" });
         table.row([
             row.name.as_str().into(),
-            rung.finished.number(finished).into(),
-            spare(rung.needs_if_even).into(),
-            spare(rung.needs_whichever_side).into(),
+            option.finished.number(finished).into(),
+            spare(option.needs_if_even).into(),
+            spare(option.needs_whichever_side).into(),
             if chosen { Cell::styled(words, HEADING) } else { words.into() },
         ]);
     }
     page.table(2, &table);
     let size = match assessment.recommendation {
         Recommendation::Rebore(size) => Some(size),
-        _ => assessment.metal_known,
+        _ => assessment.minimum_oversize,
     };
-    let chosen = size.and_then(|size| assessment.ladder.iter().find(|rung| rung.size == size));
-    if let Some((rung, row)) = chosen.and_then(|rung| Some((rung, limits.sizes.get(rung.size)?))) {
+    let chosen = size.and_then(|size| assessment.oversizes.iter().find(|option| option.size == size));
+    if let Some((option, row)) = chosen.and_then(|option| Some((option, limits.sizes.get(option.size)?))) {
         page.gap();
         let style = words::stock_style(cylinder, row, style);
-        let stock = |at: Point| words::stock(cylinder, rung, at, style);
+        let stock = |at: Point| words::stock(cylinder, option, at, style);
         let text = format!("What comes off at {} on the diameter, {unit}:", row.name);
         page.paragraph(2, "", PLAIN, &text);
         page.table(4, &grid(cylinder, limits, style, stock));

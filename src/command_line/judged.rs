@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::args::Which;
 use judging::Assessment;
 use quantities::length::Unit;
-use records::diag::{Diagnostic, FieldPath, Told};
+use records::diag::{Diagnostic, FieldPath, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::Input;
 use records::limits::schema::TableOfLimits;
@@ -78,10 +78,10 @@ impl Judged {
 }
 
 /// Reads a table of limits that every file is to be judged by.
-pub fn given(path: &Path) -> Told<Option<Given>> {
-    let (text, Told { value, mut diagnostics }) = match read::<TableOfLimits>(path) {
+pub fn given(path: &Path) -> WithDiagnostics<Option<Given>> {
+    let (text, WithDiagnostics { value, mut diagnostics }) = match read::<TableOfLimits>(path) {
         Ok(read) => read,
-        Err(diagnostic) => return Told { value: None, diagnostics: vec![diagnostic] },
+        Err(diagnostic) => return WithDiagnostics { value: None, diagnostics: vec![diagnostic] },
     };
     let limits = value.and_then(|table| match validate::sound(&table, &FieldPath::default()) {
         Ok(limits) => Some(Given { file: path.to_owned(), limits: Arc::new(limits) }),
@@ -91,14 +91,14 @@ pub fn given(path: &Path) -> Told<Option<Given>> {
             None
         }
     });
-    Told { value: limits, diagnostics }
+    WithDiagnostics { value: limits, diagnostics }
 }
 
 /// A file's text and the document in it.
-fn read<D: file::Document>(path: &Path) -> Result<(String, Told<Option<D>>), Diagnostic> {
+fn read<D: file::Document>(path: &Path) -> Result<(String, WithDiagnostics<Option<D>>), Diagnostic> {
     let text = file::read_text(path)?;
-    let told = file::from_text(&text, Some(path));
-    Ok((text, told))
+    let reported = file::from_text(&text, Some(path));
+    Ok((text, reported))
 }
 
 /// The chosen overhauls of a file, surveyed one after another.
@@ -119,11 +119,11 @@ impl Overhauls {
     }
 
     /// Each with what is told of it; it is surveyed when it is asked for.
-    pub fn surveys(&self) -> impl Iterator<Item = Told<Option<Surveyed>>> {
+    pub fn surveys(&self) -> impl Iterator<Item = WithDiagnostics<Option<Surveyed>>> {
         let limits = self.given.as_ref().map(|given| Arc::clone(&given.limits));
         let mut surveyor = resolve::Surveyor::new(&self.record, limits);
         self.chosen.iter().map(move |&index| {
-            let Told { value, diagnostics } = surveyor.survey(index);
+            let WithDiagnostics { value, diagnostics } = surveyor.survey(index);
             let surveyed = |survey| Surveyed {
                 file: self.file.clone(),
                 record: Arc::clone(&self.record),
@@ -131,7 +131,7 @@ impl Overhauls {
                 survey,
                 limits_file: self.given.as_ref().map(|given| given.file.clone()),
             };
-            Told { value: value.map(surveyed), diagnostics }
+            WithDiagnostics { value: value.map(surveyed), diagnostics }
         })
     }
 }
@@ -143,23 +143,23 @@ fn overhauls(
     which: Which,
     given: Option<&Given>,
     mut each: impl FnMut(&Overhauls, Surveyed),
-) -> Option<Told<Option<Overhauls>>> {
+) -> Option<WithDiagnostics<Option<Overhauls>>> {
     let path = &input.path;
     let text = match file::read_text(path) {
         Ok(text) => text,
-        Err(diagnostic) => return Some(Told { value: None, diagnostics: vec![diagnostic] }),
+        Err(diagnostic) => return Some(WithDiagnostics { value: None, diagnostics: vec![diagnostic] }),
     };
     if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
         return None;
     }
-    let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
-    let Some(record) = value.map(Arc::new) else { return Some(Told { value: None, diagnostics }) };
+    let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+    let Some(record) = value.map(Arc::new) else { return Some(WithDiagnostics { value: None, diagnostics }) };
     let found = match chosen(&record, which) {
         Ok(chosen) => {
             let overhauls = Overhauls { file: path.clone(), record, chosen, given: given.cloned() };
-            for told in overhauls.surveys() {
-                diagnostics.extend(told.diagnostics);
-                if let Some(surveyed) = told.value {
+            for reported in overhauls.surveys() {
+                diagnostics.extend(reported.diagnostics);
+                if let Some(surveyed) = reported.value {
                     each(&overhauls, surveyed);
                 }
             }
@@ -173,21 +173,26 @@ fn overhauls(
     file::place(&mut diagnostics, &text, Some(path));
     diagnostics.sort_by_key(|diagnostic| diagnostic.position);
     diagnostics.dedup();
-    Some(Told { value: found, diagnostics })
+    Some(WithDiagnostics { value: found, diagnostics })
 }
 
 /// The chosen overhauls of a file. `None` for a table of limits or a key that was found in a folder.
-pub fn surveyed(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Surveyed>>> {
+pub fn surveyed(
+    input: &Input,
+    which: Which,
+    given: Option<&Given>,
+) -> Option<WithDiagnostics<Vec<Surveyed>>> {
     let mut surveys = Vec::new();
-    let Told { diagnostics, .. } = overhauls(input, which, given, |_, surveyed| surveys.push(surveyed))?;
-    Some(Told { value: surveys, diagnostics })
+    let WithDiagnostics { diagnostics, .. } =
+        overhauls(input, which, given, |_, surveyed| surveys.push(surveyed))?;
+    Some(WithDiagnostics { value: surveys, diagnostics })
 }
 
 /// The chosen overhauls of a file, judged. `None` for a table of limits that was found in a folder.
 #[cfg(feature = "paper")]
-pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<Told<Vec<Judged>>> {
-    let Told { value, diagnostics } = surveyed(input, which, given)?;
-    Some(Told { value: value.into_iter().map(Judged::of).collect(), diagnostics })
+pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<WithDiagnostics<Vec<Judged>>> {
+    let WithDiagnostics { value, diagnostics } = surveyed(input, which, given)?;
+    Some(WithDiagnostics { value: value.into_iter().map(Judged::of).collect(), diagnostics })
 }
 
 /// The chosen overhauls of a file: judged, or where they have more than `few` cylinders together still to be surveyed
@@ -197,14 +202,17 @@ pub fn judged_if_few(
     which: Which,
     given: Option<&Given>,
     few: usize,
-) -> Option<Told<(Vec<Judged>, Option<Overhauls>)>> {
+) -> Option<WithDiagnostics<(Vec<Judged>, Option<Overhauls>)>> {
     let mut judged = Vec::new();
-    let Told { value, diagnostics } = overhauls(input, which, given, |overhauls, surveyed| {
+    let WithDiagnostics { value, diagnostics } = overhauls(input, which, given, |overhauls, surveyed| {
         if overhauls.cylinders() <= few {
             judged.push(Judged::of(surveyed));
         }
     })?;
-    Some(Told { value: (judged, value.filter(|overhauls| overhauls.cylinders() > few)), diagnostics })
+    Some(WithDiagnostics {
+        value: (judged, value.filter(|overhauls| overhauls.cylinders() > few)),
+        diagnostics,
+    })
 }
 
 /// Index of the cylinder of this position, or else of this serial.

@@ -13,7 +13,7 @@ use classroom::key::PracticeKey;
 use classroom::mark::{self, Mark};
 use classroom::study::{self, AnovaLine, Component, Group, Study};
 use quantities::length::{Length, Unit};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::file::{self, Document};
 use records::record::schema::Repeatability;
 use records::store::{self, NotWritten, Replace};
@@ -30,7 +30,7 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
     let table = match &typed.limits {
         None => exercise::table(),
         Some(path) => {
-            let Told { value, diagnostics } = file::load_limits(path);
+            let WithDiagnostics { value, diagnostics } = file::load_limits(path);
             tell(&diagnostics, errors)?;
             match value {
                 Some(table) => table,
@@ -38,14 +38,14 @@ pub fn practise(typed: &args::Practise, out: &mut impl Write, errors: &mut impl 
             }
         }
     };
-    let drawn = Exercise::by(seed, table).map_err(|told| match &typed.limits {
-        Some(path) => told.into_iter().map(|diagnostic| diagnostic.in_file(path)).collect(),
-        None => told,
+    let drawn = Exercise::by(seed, table).map_err(|reported| match &typed.limits {
+        Some(path) => reported.into_iter().map(|diagnostic| diagnostic.in_file(path)).collect(),
+        None => reported,
     });
     let exercise = match drawn {
         Ok(exercise) => exercise,
-        Err(told) => {
-            tell(&told, errors)?;
+        Err(reported) => {
+            tell(&reported, errors)?;
             return Ok(Status::BadInput);
         }
     };
@@ -119,7 +119,7 @@ pub fn mark(typed: &args::Mark, out: &mut impl Write, errors: &mut impl Write) -
     tell(&record.diagnostics, errors)?;
     tell(&key.diagnostics, errors)?;
     let (Some(filled), Some(key_of)) = (&record.value, &key.value) else { return Ok(Status::BadInput) };
-    let Told { value: marks, mut diagnostics } = mark::mark(filled, key_of);
+    let WithDiagnostics { value: marks, mut diagnostics } = mark::mark(filled, key_of);
     if let Ok(text) = file::read_text(&typed.record) {
         file::place(&mut diagnostics, &text, Some(&typed.record));
     }
@@ -179,14 +179,14 @@ pub fn study(typed: &args::Study, out: &mut impl Write, errors: &mut impl Write)
         Err(error) => return refuse(Diagnostic::error(format!("--tolerance: {error}.")), errors),
     };
     if tolerance.is_some_and(|width| width <= Length::ZERO) {
-        let told = Diagnostic::error("--tolerance: a tolerance has a width above 0.");
-        return refuse(told.remedy("Write greatest minus least, on the diameter."), errors);
+        let reported = Diagnostic::error("--tolerance: a tolerance has a width above 0.");
+        return refuse(reported.remedy("Write greatest minus least, on the diameter."), errors);
     }
     let text = match file::read_text(&typed.file) {
         Ok(text) => text,
         Err(diagnostic) => return refuse(diagnostic, errors),
     };
-    let Told { value: readings, mut diagnostics } = study::read_csv(&text, unit);
+    let WithDiagnostics { value: readings, mut diagnostics } = study::read_csv(&text, unit);
     diagnostics.iter_mut().for_each(|diagnostic| diagnostic.file = Some(typed.file.clone()));
     tell(&diagnostics, errors)?;
     if readings.is_empty() && any_error(&diagnostics) {

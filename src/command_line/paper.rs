@@ -17,7 +17,7 @@ use super::judged::{self, Given};
 use super::telling::{Status, any_error, given, status, tell};
 use paper::sheet::For;
 use paper::{Document, Judged, PageSize, Templates, Wish};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::{self, Input};
 use records::limits::Limits;
@@ -46,25 +46,25 @@ struct Made {
 #[derive(Default)]
 struct Part {
     made: Vec<Made>,
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
 }
 
 impl Part {
-    fn refused(told: Vec<Diagnostic>) -> Self {
-        Self { made: Vec::new(), told }
+    fn refused(reported: Vec<Diagnostic>) -> Self {
+        Self { made: Vec::new(), reported }
     }
 
     /// Sets a document and keeps its PDF under a name.
     fn set(&mut self, name: String, document: &Document, templates: &Templates, file: &Path) {
-        let Told { value, diagnostics } = document.set(templates);
+        let WithDiagnostics { value, diagnostics } = document.set(templates);
         // A template's error has its own file; all else concerns the one that is printed.
-        self.told.extend(diagnostics.into_iter().map(|mut told| {
-            told.file.get_or_insert_with(|| file.to_owned());
-            told
+        self.reported.extend(diagnostics.into_iter().map(|mut reported| {
+            reported.file.get_or_insert_with(|| file.to_owned());
+            reported
         }));
         match value.map(|pages| (pages.count(), pages.pdf())) {
             Some((pages, Ok(pdf))) => self.made.push(Made { name, pages, pdf }),
-            Some((_, Err(error))) => self.told.push(error.in_file(file)),
+            Some((_, Err(error))) => self.reported.push(error.in_file(file)),
             None => {}
         }
     }
@@ -109,13 +109,13 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
         Ok(status(self.bad))
     }
 
-    fn tell(&mut self, told: &[Diagnostic]) -> io::Result<()> {
-        self.bad |= any_error(told);
-        tell(told, self.errors)
+    fn tell(&mut self, reported: &[Diagnostic]) -> io::Result<()> {
+        self.bad |= any_error(reported);
+        tell(reported, self.errors)
     }
 
     fn part(&mut self, part: Part) -> io::Result<()> {
-        self.tell(&part.told)?;
+        self.tell(&part.reported)?;
         for made in part.made {
             match self.write(&made) {
                 Ok(path) => {
@@ -231,7 +231,8 @@ pub fn report(typed: &args::Report, out: &mut impl Write, errors: &mut impl Writ
     let Some(printing) = Printing::new(&typed.printed, out, errors)? else { return Ok(Status::BadInput) };
     let position = typed.printed.cylinder.as_deref();
     printing.run(|input, templates| {
-        let Some(Told { value, diagnostics }) = judged::judged(input, typed.printed.overhaul, given.as_ref())
+        let Some(WithDiagnostics { value, diagnostics }) =
+            judged::judged(input, typed.printed.overhaul, given.as_ref())
         else {
             return Part::default();
         };
@@ -241,7 +242,7 @@ pub fn report(typed: &args::Report, out: &mut impl Write, errors: &mut impl Writ
             let cylinder = match chosen(&surveyed.record, surveyed.index, position) {
                 Ok(cylinder) => cylinder,
                 Err(error) => {
-                    part.told.push(error.in_file(&input.path));
+                    part.reported.push(error.in_file(&input.path));
                     continue;
                 }
             };
@@ -294,7 +295,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
         let kind = file::read_text(&input.path).ok().and_then(|text| file::kind_of(&text));
         match kind {
             Some(Kind::Limits) if !input.found => {
-                let Told { value, diagnostics } = judged::given(&input.path);
+                let WithDiagnostics { value, diagnostics } = judged::given(&input.path);
                 let mut part = Part::refused(diagnostics);
                 if let Some(Given { limits, .. }) = value {
                     let limits: &Limits = &limits;
@@ -306,8 +307,8 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
             }
             _ => {
                 // A blank sheet asks for no outcome.
-                let told = judged::surveyed(input, typed.printed.overhaul, given.as_ref());
-                let Some(Told { value, diagnostics }) = told else { return Part::default() };
+                let reported = judged::surveyed(input, typed.printed.overhaul, given.as_ref());
+                let Some(WithDiagnostics { value, diagnostics }) = reported else { return Part::default() };
                 let mut part = Part::refused(diagnostics);
                 for surveyed in &value {
                     let subject = Judged {
@@ -324,7 +325,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
                             let name = format!("{}{day}{cylinder}-sheet.pdf", stem(&input.path));
                             part.set(name, &document, templates, &input.path);
                         }
-                        Err(error) => part.told.push(error.in_file(&input.path)),
+                        Err(error) => part.reported.push(error.in_file(&input.path)),
                     }
                 }
                 part
@@ -348,13 +349,13 @@ pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -
         if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
             return Part::default();
         }
-        let Told { value, diagnostics } = file::record_from_text(&text, Some(&input.path));
+        let WithDiagnostics { value, diagnostics } = file::record_from_text(&text, Some(&input.path));
         let mut part = Part::refused(diagnostics);
         let Some(record) = value.map(Arc::new) else { return part };
         let indices = match judged::chosen(&record, typed.printed.overhaul) {
             Ok(indices) => indices,
             Err(error) => {
-                part.told.push(error.in_file(&input.path));
+                part.reported.push(error.in_file(&input.path));
                 return part;
             }
         };
@@ -367,7 +368,7 @@ pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -
                     let name = format!("{}{day}{}-tags.pdf", stem(&input.path), of_cylinder(position));
                     part.set(name, &document, templates, &input.path);
                 }
-                Err(error) => part.told.push(error.in_file(&input.path)),
+                Err(error) => part.reported.push(error.in_file(&input.path)),
             }
         }
         part

@@ -10,7 +10,7 @@ use super::text::clean;
 use drawings::layout::{Paper, lay_out};
 use drawings::picture;
 use drawings::{Options, Subject};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::folder::Input;
 
 /// `borewright plot`
@@ -19,7 +19,8 @@ use records::folder::Input;
 /// If the output cannot be written.
 pub fn plot(typed: &Plot, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let input = Input { path: typed.record.clone(), found: false };
-    let Some(Told { value, mut diagnostics }) = judged::surveyed(&input, typed.overhaul, None) else {
+    let Some(WithDiagnostics { value, mut diagnostics }) = judged::surveyed(&input, typed.overhaul, None)
+    else {
         return Ok(Status::Done);
     };
     let mut bad = any_error(&diagnostics);

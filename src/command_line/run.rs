@@ -16,7 +16,7 @@ use super::paper;
 use super::telling::{Status, any_error, given, status, tell};
 use super::text::{Visible, WIDTH, clean, counted};
 use super::{check, exchange, figures_json, figures_text, judge_json, judge_text, lesson, plot, seal, trend};
-use records::diag::{self, Diagnostic, Told};
+use records::diag::{self, Diagnostic, WithDiagnostics};
 use records::file;
 use records::folder::{self, Input};
 use records::limits::Limits;
@@ -110,8 +110,8 @@ fn work<O: Write, E: Write>(
             Status::BadInput => "What no error above names is done.",
             Status::Done | Status::Unsaid => "The work is done, and every file is written.",
         };
-        let told = format!("error: What there is to say cannot be written: {error}. {done}\n");
-        errors.try_to(|to| to.write_all(told.as_bytes()));
+        let reported = format!("error: What there is to say cannot be written: {error}. {done}\n");
+        errors.try_to(|to| to.write_all(reported.as_bytes()));
     }
     let unsaid = answer.is_some() || lost(errors.failed).is_some();
     if status == Status::Done && unsaid { Status::Unsaid.into() } else { status.into() }
@@ -203,7 +203,7 @@ struct Judging<'a, O, E> {
     written: usize,
     bad: bool,
     /// What has been told, where it is to be written at the end.
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
 }
 
 impl<'a, O: Write, E: Write> Judging<'a, O, E> {
@@ -213,7 +213,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             (_, true) => Form::JsonLines,
             _ => Form::Text,
         };
-        Self { out, errors, form, written: 0, bad: false, told: Vec::new() }
+        Self { out, errors, form, written: 0, bad: false, reported: Vec::new() }
     }
 
     fn run(mut self, typed: &args::Judge) -> io::Result<Status> {
@@ -222,7 +222,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
         }
         let given = match &typed.limits {
             Some(path) => {
-                let Told { value, diagnostics } = judged::given(path);
+                let WithDiagnostics { value, diagnostics } = judged::given(path);
                 self.tell(diagnostics)?;
                 value
             }
@@ -233,7 +233,7 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             self.files(typed, given.as_ref())?;
         }
         match self.form {
-            Form::Json => self.out.write_all(judge_json::end(&self.told).as_bytes())?,
+            Form::Json => self.out.write_all(judge_json::end(&self.reported).as_bytes())?,
             Form::Text if self.written > 0 => writeln!(self.out, "{}", judge_text::closing())?,
             Form::Text | Form::JsonLines => {}
         }
@@ -242,12 +242,12 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
 
     fn tell(&mut self, diagnostics: Vec<Diagnostic>) -> io::Result<()> {
         self.bad |= any_error(&diagnostics);
-        let diagnostics = diag::told(&diagnostics);
+        let diagnostics = diag::reported(&diagnostics);
         tell(&diagnostics, self.errors)?;
         match self.form {
-            Form::JsonLines => self.out.write_all(judge_json::told_lines(&diagnostics).as_bytes()),
+            Form::JsonLines => self.out.write_all(judge_json::reported_lines(&diagnostics).as_bytes()),
             Form::Json => {
-                self.told.extend(diagnostics);
+                self.reported.extend(diagnostics);
                 Ok(())
             }
             Form::Text => Ok(()),
@@ -283,8 +283,10 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 Ok(input) => input,
                 Err(error) => return Part { diagnostics: vec![error.clone()], ..Part::default() },
             };
-            let told = judged::judged_if_few(input, typed.overhaul, given, MANY);
-            let Some(Told { value: (value, unwritten), diagnostics }) = told else { return Part::default() };
+            let reported = judged::judged_if_few(input, typed.overhaul, given, MANY);
+            let Some(WithDiagnostics { value: (value, unwritten), diagnostics }) = reported else {
+                return Part::default();
+            };
             let mut text = Vec::new();
             for (i, judged) in value.iter().enumerate() {
                 if i > 0 {
@@ -302,7 +304,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 self.part(|out| out.write_all(&part.text))?;
             }
             // What is wrong with them is told already.
-            for surveyed in part.unwritten.iter().flat_map(Overhauls::surveys).filter_map(|told| told.value) {
+            for surveyed in
+                part.unwritten.iter().flat_map(Overhauls::surveys).filter_map(|reported| reported.value)
+            {
                 let judged = Judged::of(surveyed);
                 self.part(|out| {
                     let mut out = BufWriter::with_capacity(1 << 16, out);
@@ -353,23 +357,23 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             self.written += 1;
         }
         let bar = files::byte_bar(about.len());
-        let mut told = Vec::new();
+        let mut reported = Vec::new();
         let tallied = {
             let mut out = Suspending { out: &mut *self.out, bar: &bar };
             let errors = &mut *self.errors;
             let mut tell_now = |diagnostic: Diagnostic| {
                 // What cannot be told any more must not keep the fleet from being judged.
                 bar.suspend(|| tell(std::slice::from_ref(&diagnostic), errors)).ok();
-                told.push(diagnostic);
+                reported.push(diagnostic);
             };
             let limits = Arc::clone(&given.limits);
             let mut progress = |bytes: u64| bar.set_position(bytes);
             fleet::run(file, path, limits, format, &mut out, &mut tell_now, &mut progress)
         };
         bar.finish_and_clear();
-        self.bad |= any_error(&told);
+        self.bad |= any_error(&reported);
         if self.form == Form::JsonLines {
-            self.out.write_all(judge_json::told_lines(&told).as_bytes())?;
+            self.out.write_all(judge_json::reported_lines(&reported).as_bytes())?;
         }
         match tallied {
             Ok(tally) => self.tally(&tally, &given.limits, path),
@@ -379,9 +383,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
     }
 
     fn tally(&mut self, tally: &Tally, limits: &Limits, path: &Path) -> io::Result<()> {
-        let untold = tally.errors.saturating_sub(tally.errors_told);
-        if untold > 0 {
-            let number = usize::try_from(untold).unwrap_or(usize::MAX);
+        let unreported = tally.errors.saturating_sub(tally.errors_reported);
+        if unreported > 0 {
+            let number = usize::try_from(unreported).unwrap_or(usize::MAX);
             let more = Diagnostic::error(format!(
                 "{} more in this file were not told one by one.",
                 counted(number, "error")
@@ -427,12 +431,14 @@ impl<O: Write> Write for Suspending<'_, O> {
 fn figures(typed: &args::Figures, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let Ok(given) = given(typed.limits.as_ref(), errors)? else { return Ok(Status::BadInput) };
     let input = Input { path: typed.file.clone(), found: false };
-    let Some(Told { value, diagnostics }) = judged::surveyed(&input, typed.overhaul, given.as_ref()) else {
+    let Some(WithDiagnostics { value, diagnostics }) =
+        judged::surveyed(&input, typed.overhaul, given.as_ref())
+    else {
         return Ok(Status::Done);
     };
     tell(&diagnostics, errors)?;
     if typed.json {
-        out.write_all(figures_json::document(&value, &diag::told(&diagnostics)).as_bytes())?;
+        out.write_all(figures_json::document(&value, &diag::reported(&diagnostics)).as_bytes())?;
         return Ok(status(any_error(&diagnostics)));
     }
     let parts: Vec<String> = value.iter().map(figures_text::engine).collect();

@@ -8,7 +8,7 @@ use super::judged;
 use super::telling::{Status, tell};
 use super::text::{ATTENTION, PLAIN, Page, clean, counted};
 use records::comments;
-use records::diag::{Diagnostic, FieldPath, Told};
+use records::diag::{Diagnostic, FieldPath, WithDiagnostics};
 use records::disk::Fingerprint;
 use records::file;
 use records::record::schema::{EngineRecord, Overhaul};
@@ -24,16 +24,16 @@ pub(super) struct Change {
     /// The text it was read from, for the comments in it.
     text: String,
     /// What is to be told beside it.
-    pub(super) told: Vec<Diagnostic>,
+    pub(super) reported: Vec<Diagnostic>,
 }
 
 impl Change {
     /// Reads a record that is to be written back.
     pub(super) fn open(path: &Path) -> Result<Self, Vec<Diagnostic>> {
         let (text, seen) = file::read_to_change(path).map_err(|error| vec![error])?;
-        let Told { value, diagnostics: told } = file::record_from_text(&text, Some(path));
-        let Some(record) = value else { return Err(told) };
-        Ok(Self { record, seen, text, told })
+        let WithDiagnostics { value, diagnostics: reported } = file::record_from_text(&text, Some(path));
+        let Some(record) = value else { return Err(reported) };
+        Ok(Self { record, seen, text, reported })
     }
 
     /// Writes the record back, whole or not at all, with the comments that its file holds. What there is to tell of
@@ -119,12 +119,12 @@ fn changed(
 ) -> io::Result<Status> {
     let change = match Change::open(path) {
         Ok(change) => change,
-        Err(told) => {
-            tell(&told, errors)?;
+        Err(reported) => {
+            tell(&reported, errors)?;
             return Ok(Status::BadInput);
         }
     };
-    tell(&change.told, errors)?;
+    tell(&change.reported, errors)?;
     let mut page = Page::default();
     let done = one_overhaul(&change.record, which).and_then(|index| {
         let mut session = Session::new(change.record.clone());
@@ -172,7 +172,7 @@ fn unresolved(overhaul: &Overhaul, evaluation: &Evaluation) -> Unresolved {
 /// What there is to tell of a record's signatures.
 pub fn problems(record: &EngineRecord) -> Vec<Diagnostic> {
     let overhauls = FieldPath::default().field("overhauls");
-    let mut told = Vec::new();
+    let mut reported = Vec::new();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
         let Some((seal, verdict)) = overhaul.seal.as_ref().zip(seal::verify(record, index)) else { continue };
         let path = overhauls.element(index).field("seal");
@@ -180,7 +180,7 @@ pub fn problems(record: &EngineRecord) -> Vec<Diagnostic> {
         let summary = words::verdict_words(seal, &verdict);
         if verdict.holds() {
             let remedy = if verdict.open { "Close the amendment once it is done." } else { "" };
-            told.push(Diagnostic::note(summary).at(path).place(place).remedy(remedy));
+            reported.push(Diagnostic::note(summary).at(path).place(place).remedy(remedy));
             continue;
         }
         for broken in &verdict.broken {
@@ -190,8 +190,8 @@ pub fn problems(record: &EngineRecord) -> Vec<Diagnostic> {
                 words::broken_words(broken, overhaul)
             );
             let error = Diagnostic::error(message).at(path.clone()).place(place.clone());
-            told.push(error.remedy("Compare it with a copy from the day of signing."));
+            reported.push(error.remedy("Compare it with a copy from the day of signing."));
         }
     }
-    told
+    reported
 }

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::judged::{self, Given};
 use super::text::{ATTENTION, clean};
-use records::diag::{self, Diagnostic, Told};
+use records::diag::{self, Diagnostic, WithDiagnostics};
 
 /// How it went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,7 +31,7 @@ impl From<Status> for ExitCode {
 
 /// Tells diagnostics, each on a line of its own, and of too many in a file how many more there are.
 pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Result<()> {
-    diag::told(diagnostics).iter().try_for_each(|diagnostic| {
+    diag::reported(diagnostics).iter().try_for_each(|diagnostic| {
         let text = diagnostic.to_string();
         let text = clean(&text);
         // The word says it; the style only repeats it.
@@ -42,8 +42,8 @@ pub(super) fn tell(diagnostics: &[Diagnostic], out: &mut impl Write) -> io::Resu
     })
 }
 
-pub(super) fn any_error(told: &[Diagnostic]) -> bool {
-    told.iter().any(Diagnostic::is_error)
+pub(super) fn any_error(reported: &[Diagnostic]) -> bool {
+    reported.iter().any(Diagnostic::is_error)
 }
 
 pub(super) fn status(bad: bool) -> Status {
@@ -56,7 +56,7 @@ pub(super) fn given(
     errors: &mut impl Write,
 ) -> io::Result<Result<Option<Given>, ()>> {
     let Some(path) = limits else { return Ok(Ok(None)) };
-    let Told { value, diagnostics } = judged::given(path);
+    let WithDiagnostics { value, diagnostics } = judged::given(path);
     tell(&diagnostics, errors)?;
     Ok(value.map(Some).ok_or(()))
 }

@@ -35,7 +35,7 @@ use super::files;
 use super::telling::{Status, tell};
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
 use history::crossing::Crossing;
-use history::engine::{self, Member, Said, Stand};
+use history::engine::{self, Comparison, EngineCylinder, Said};
 use history::figure::{Figure, amount, number};
 use history::first::{First, first};
 use history::follow::{self, Followed, History};
@@ -63,7 +63,7 @@ pub fn run(typed: &args::Trend, out: &mut impl Write, errors: &mut impl Write) -
     paths.sort();
     paths.dedup();
     let index = index(typed, &paths, errors)?;
-    bad.extend(index.told().map(str::to_owned));
+    bad.extend(index.reported().map(str::to_owned));
     let followed = follow::follow(&index.sheets());
     let named = typed.figure.as_deref().map(|name| figure(&followed, name)).transpose();
     let named = match named {
@@ -152,7 +152,7 @@ fn figure(followed: &Followed, name: &str) -> Result<Figure, String> {
 
 fn no_such_serial(followed: &Followed, serial: &str) -> String {
     let known = followed.histories.iter().map(|history| history.serial.as_str());
-    let remedy = records::diag::likely_meant(serial, known)
+    let remedy = records::diag::likely_intended(serial, known)
         .map_or("Give the serial number as it stands in the record.".to_owned(), |likely| {
             format!("Is `{likely}` meant?")
         });
@@ -190,7 +190,7 @@ fn engine_shown(
     name: &EngineName,
     named: Option<&Figure>,
     time: Time,
-) -> Option<(Stand, Option<String>)> {
+) -> Option<(Comparison, Option<String>)> {
     let stand = |figure: &Figure| Some((engine::stand(followed, name, figure, time)?, None));
     if let Some(figure) = named {
         return stand(figure);
@@ -208,7 +208,7 @@ fn cylinder_shown(followed: &Followed, history: &History, named: Option<&Figure>
         let members = stands.iter().flat_map(|stand| &stand.members).filter(|member| member.is(history));
         let own = |row| Some(trend(history, history.lives.last()?, row, time));
         let alone: Vec<Trend> = rows.iter().filter_map(own).collect();
-        first(members.map(Member::positioned))
+        first(members.map(EngineCylinder::positioned))
             .or_else(|| first(alone.iter().map(|trend| (seen.cylinder().position.as_str(), trend))))
     })
 }
@@ -287,7 +287,7 @@ fn closing() -> String {
     page.into_text()
 }
 
-fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
+fn engine_text(stand: &Comparison, why: Option<&str>, at: Option<f64>) -> String {
     let mut page = Page::default();
     let title = format!("{}, survey of {}: {}", stand.engine.words(), stand.date, stand.figure.words());
     page.heading(0, &title, "", PLAIN);
@@ -323,7 +323,7 @@ fn engine_text(stand: &Stand, why: Option<&str>, at: Option<f64>) -> String {
 }
 
 /// What there is to say of each member, in one line.
-fn listed(stand: &Stand, of: impl Fn(&Member) -> Option<String>) -> String {
+fn listed(stand: &Comparison, of: impl Fn(&EngineCylinder) -> Option<String>) -> String {
     let said = |member| of(member).map(|words| format!("{} {words}", member.trend.serial));
     stand.members.iter().filter_map(said).collect::<Vec<_>>().join("; ")
 }
@@ -340,7 +340,7 @@ fn surveys(history: &History, life: usize) -> usize {
     history.lives.get(life).map_or(0, |life| life.sightings.len())
 }
 
-fn alone_words(member: &Member) -> Option<String> {
+fn alone_words(member: &EngineCylinder) -> Option<String> {
     let alone = member.trend.alone.as_ref()?;
     let reached = member.trend.reached_by(alone.forecast)?;
     let is_time = alone.forecast.crossing().is_some_and(|crossing| crossing.at().is_some());

@@ -118,7 +118,7 @@ pub fn strokes(hatch: Hatch, loops: &[Vec<Xy>], clip: [Xy; 2]) -> Vec<[Xy; 2]> {
     strokes
 }
 
-/// The places across, in order, where the loops cross the line on which `side` is nought.
+/// The places across, in order, where the loops cross the line on which `side` is zero.
 fn crossings(loops: &[Vec<Xy>], side: impl Fn(Xy) -> f64) -> Vec<f64> {
     let mut crossings = Vec::new();
     for points in loops {

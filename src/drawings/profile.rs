@@ -179,10 +179,12 @@ fn oversizes<'a>(subject: Subject<'a>, options: &Options) -> Vec<&'a SizeRow> {
     let sizes = &subject.survey.limits.sizes;
     match options.oversizes {
         Oversizes::None => Vec::new(),
-        Oversizes::Recommended => match (subject.assessment.recommendation, subject.assessment.metal_known) {
-            (Recommendation::Rebore(size), _) | (_, Some(size)) => sizes.get(size).into_iter().collect(),
-            _ => Vec::new(),
-        },
+        Oversizes::Recommended => {
+            match (subject.assessment.recommendation, subject.assessment.minimum_oversize) {
+                (Recommendation::Rebore(size), _) | (_, Some(size)) => sizes.get(size).into_iter().collect(),
+                _ => Vec::new(),
+            }
+        }
         Oversizes::All => {
             subject.cylinder.size.map_or(Vec::new(), |size| sizes.iter().skip(size + 1).collect())
         }

@@ -1,6 +1,6 @@
 //! The section: the bore across at one station, with its deviation from the nominal circle magnified.
 //!
-//! 0 degrees lies to the right, angles run against the clock. The nominal circle, the as-made minimum, is drawn
+//! 0 degrees lies to the right, angles run anticlockwise. The nominal circle, the as-made minimum, is drawn
 //! at its true size; whatever lies farther out is drawn farther out by the factor that stands in the drawing,
 //! per side. A diameter does not say which of its two sides wore: it is drawn half on each.
 

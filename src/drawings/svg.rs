@@ -292,7 +292,7 @@ fn hex([r, g, b]: [u8; 3]) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
-/// A coordinate to two decimals, without idle noughts.
+/// A coordinate to two decimals, without idle zeros.
 fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');

@@ -1,7 +1,7 @@
 //! The wall of a bore that is known all the way round, its deviation from a circle magnified, and the diameters
 //! that a gauge with two contacts finds in it.
 //!
-//! Only an invented bore is known so. 0 degrees lies to the right, angles run against the clock. Whatever
+//! Only an invented bore is known so. 0 degrees lies to the right, angles run anticlockwise. Whatever
 //! lies farther out than the circle is drawn farther out by the factor that stands in the drawing, per side.
 
 use super::section::{circle, closed, fitting_factor, place};

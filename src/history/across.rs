@@ -1,9 +1,9 @@
-//! A record on the desk and the sheets of other records, followed together: everything that is shown of a life
+//! A record that is open and the sheets of other records, followed together: everything that is shown of a life
 //! at once, so that it can be worked out once and away from the screen.
 
 use std::sync::Arc;
 
-use super::engine::{Member, Stand, stands};
+use super::engine::{Comparison, EngineCylinder, stands};
 use super::figure::Figure;
 use super::first::{First, first};
 use super::follow::{Followed, follow};
@@ -16,30 +16,30 @@ use quantities::length::Style;
 pub struct Across {
     /// Every cylinder.
     pub followed: Followed,
-    /// The engine of the record on the desk; none if no survey of it can be read.
+    /// The engine of the record that is open; none if no survey of it can be read.
     pub engine: Option<EngineName>,
     /// The figures of its latest survey, in the order of the table.
     pub figures: Vec<Figure>,
     /// Its cylinders side by side by hours, one for each figure.
-    by_hours: Vec<Stand>,
+    by_hours: Vec<Comparison>,
     /// The same by calendar time.
-    by_years: Vec<Stand>,
-    /// What could not be read in the record on the desk, and what was left out for it.
-    pub told: Vec<String>,
+    by_years: Vec<Comparison>,
+    /// What could not be read in the record that is open, and what was left out for it.
+    pub reported: Vec<String>,
 }
 
 impl Across {
-    /// Follows the sheets of a record on the desk together with others.
+    /// Follows the sheets of a record that is open together with others.
     ///
-    /// A survey that is in both counts as it is on the desk, where somebody may be changing it.
+    /// A survey that is in both counts as it is open, where somebody may be changing it.
     pub fn of(own: &Sheets, others: &[Arc<Sheet>]) -> Self {
-        let mut told = own.told.clone();
+        let mut reported = own.reported.clone();
         let on_desk =
             |other: &Arc<Sheet>| own.sheets.iter().any(|s| s.engine == other.engine && s.date == other.date);
         let (older, others): (Vec<_>, Vec<_>) = others.iter().cloned().partition(on_desk);
-        told.extend(older.iter().filter(|older| !own.sheets.contains(older)).map(|older| {
+        reported.extend(older.iter().filter(|older| !own.sheets.contains(older)).map(|older| {
             format!(
-                "The survey of {} of {} is also in another file, with other values; what is on the desk counts.",
+                "The survey of {} of {} is also in another file, with other values; what is that is open counts.",
                 older.engine.words(), older.date
             )
         }));
@@ -50,12 +50,12 @@ impl Across {
         let figures: Vec<Figure> = latest
             .map(|latest| latest.scheme.entries.iter().map(|entry| entry.figure.clone()).collect())
             .unwrap_or_default();
-        let stands = |time: Time| -> Vec<Stand> {
+        let stands = |time: Time| -> Vec<Comparison> {
             let Some(engine) = &engine else { return Vec::new() };
             stands(&followed, engine, &figures, time)
         };
         let (by_hours, by_years) = (stands(Time::Hours), stands(Time::Years));
-        Self { by_hours, by_years, followed, engine, figures, told }
+        Self { by_hours, by_years, followed, engine, figures, reported }
     }
 
     /// Shows its amounts as `shown` makes them of the style they were written in.
@@ -71,13 +71,13 @@ impl Across {
     }
 
     /// The figure whose limit is reached first by the cylinders that `wanted` picks.
-    pub fn first(&self, time: Time, wanted: impl Fn(&Member) -> bool) -> Option<First> {
+    pub fn first(&self, time: Time, wanted: impl Fn(&EngineCylinder) -> bool) -> Option<First> {
         let members = self.stands(time).iter().flat_map(|stand| &stand.members);
-        first(members.filter(|member| wanted(member)).map(Member::positioned))
+        first(members.filter(|member| wanted(member)).map(EngineCylinder::positioned))
     }
 
     /// The engine's cylinders side by side, one for each figure.
-    pub fn stands(&self, time: Time) -> &[Stand] {
+    pub fn stands(&self, time: Time) -> &[Comparison] {
         match time {
             Time::Hours => &self.by_hours,
             Time::Years => &self.by_years,
@@ -85,7 +85,7 @@ impl Across {
     }
 
     /// The engine's cylinders side by side in one figure.
-    pub fn stand(&self, figure: &Figure, time: Time) -> Option<&Stand> {
+    pub fn stand(&self, figure: &Figure, time: Time) -> Option<&Comparison> {
         self.stands(time).iter().find(|stand| stand.figure == *figure)
     }
 }

@@ -17,7 +17,7 @@ pub struct Difference {
 }
 
 impl Difference {
-    /// Is it surely not nought?
+    /// Is it surely not zero?
     pub fn is_sure(&self) -> bool {
         self.interval_95.0 > 0.0 || self.interval_95.1 < 0.0
     }

@@ -1,7 +1,7 @@
 //! When a line reaches a level: inverse prediction with Fieller's interval, which may have no upper bound.
 //!
 //! The interval holds every `x` at which the level lies within the line's band of 95 %. Where the slope is
-//! surely not nought it is bounded; otherwise the line may never get there, and the interval has no upper bound,
+//! surely not zero it is bounded; otherwise the line may never get there, and the interval has no upper bound,
 //! or says nothing at all. That is told, never cut off.
 
 use super::line::{Line, Of};
@@ -196,7 +196,7 @@ mod tests {
         }
     }
 
-    /// Derived: a slope of 0.001 (0.001) per 1 000 h is not surely above nought, so there is no upper bound.
+    /// Derived: a slope of 0.001 (0.001) per 1 000 h is not surely above zero, so there is no upper bound.
     #[test]
     fn no_upper_bound() {
         let line = bare(&[(0.0, 0.0), (1000.0, 0.004), (2000.0, 0.001), (3000.0, 0.005)]);

@@ -23,7 +23,7 @@ use records::wording::{capitalised, chance_words};
 
 /// A cylinder of the engine's latest survey.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Member {
+pub struct EngineCylinder {
     /// Its position.
     pub position: String,
     /// Its trend, by the line that leads.
@@ -84,7 +84,7 @@ pub struct CommonRate {
 
 /// An engine's cylinders side by side.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stand {
+pub struct Comparison {
     /// The engine.
     pub engine: EngineName,
     /// The day of its latest survey.
@@ -98,7 +98,7 @@ pub struct Stand {
     /// How to show amounts.
     pub style: Style,
     /// The cylinders, in the order of the sheet.
-    pub members: Vec<Member>,
+    pub members: Vec<EngineCylinder>,
     /// How the surveys agree with the gauge's uncertainty budget; none without any line.
     pub checked: Option<Checked>,
     /// Whether the rates differ; none where that cannot be tested.
@@ -113,7 +113,7 @@ pub struct Stand {
     pub thrust_over_pin: Option<Difference>,
 }
 
-impl Member {
+impl EngineCylinder {
     /// Its position, and its surveys with the line that leads.
     pub fn positioned(&self) -> (&str, &Trend) {
         (&self.position, &self.trend)
@@ -126,7 +126,7 @@ impl Member {
     }
 }
 
-impl Stand {
+impl Comparison {
     /// Shows its amounts in another style.
     pub fn restyle(&mut self, style: Style) {
         for member in &mut self.members {
@@ -142,23 +142,23 @@ impl Stand {
     }
 
     /// The member whose rate stands out, if one does.
-    pub fn odd_one(&self) -> Option<(&Member, Against)> {
+    pub fn odd_one(&self) -> Option<(&EngineCylinder, Against)> {
         let member = self.members.get(self.odd?)?;
         Some((member, member.trend.against?))
     }
 }
 
 /// Compares the cylinders of an engine's latest survey; none if the engine is not known.
-pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Stand> {
+pub fn stand(followed: &Followed, engine: &EngineName, figure: &Figure, time: Time) -> Option<Comparison> {
     stands(followed, engine, std::slice::from_ref(figure), time).pop()
 }
 
 /// [`stand`] in each of some figures; empty if the engine is not known.
-pub fn stands(followed: &Followed, engine: &EngineName, figures: &[Figure], time: Time) -> Vec<Stand> {
+pub fn stands(followed: &Followed, engine: &EngineName, figures: &[Figure], time: Time) -> Vec<Comparison> {
     let Some(compared) = Compared::of(followed, engine) else { return Vec::new() };
     // What no figure changes is worked out once.
-    let beside: Vec<Beside> = compared.here.iter().map(beside).collect();
-    let complete = |figure| Stand::fitted(&compared, figure, time).complete(&compared, &beside);
+    let at_survey: Vec<AtSurvey> = compared.here.iter().map(at_survey).collect();
+    let complete = |figure| Comparison::fitted(&compared, figure, time).complete(&compared, &at_survey);
     figures.iter().map(complete).collect()
 }
 
@@ -169,15 +169,15 @@ pub fn stand_of_first(
     engine: &EngineName,
     figures: &[Figure],
     time: Time,
-) -> Option<(Stand, First)> {
+) -> Option<(Comparison, First)> {
     let compared = Compared::of(followed, engine)?;
-    let mut stands: Vec<Stand> =
-        figures.iter().map(|figure| Stand::fitted(&compared, figure, time)).collect();
+    let mut stands: Vec<Comparison> =
+        figures.iter().map(|figure| Comparison::fitted(&compared, figure, time)).collect();
     let members = stands.iter().flat_map(|stand| &stand.members);
-    let found = first(members.map(Member::positioned))?;
+    let found = first(members.map(EngineCylinder::positioned))?;
     let place = stands.iter().position(|stand| stand.figure == found.figure)?;
-    let beside: Vec<Beside> = compared.here.iter().map(beside).collect();
-    Some((stands.swap_remove(place).complete(&compared, &beside), found))
+    let at_survey: Vec<AtSurvey> = compared.here.iter().map(at_survey).collect();
+    Some((stands.swap_remove(place).complete(&compared, &at_survey), found))
 }
 
 /// The cylinders of an engine's latest survey.
@@ -205,18 +205,18 @@ impl<'a> Compared<'a> {
 /// number; no engine has so many.
 const MOST_COMPARED: usize = 64;
 
-impl Stand {
+impl Comparison {
     /// The cylinders with their lines, and nothing yet that takes words or is of another figure.
     fn fitted(compared: &Compared<'_>, figure: &Figure, time: Time) -> Self {
         let Compared { latest, here } = compared;
-        let member = |seen: &Seen<'_>| Member {
+        let member = |seen: &Seen<'_>| EngineCylinder {
             trend: trend::unsaid(seen.history, seen.life, figure, time),
             position: seen.sighting.cylinder().position.clone(),
             wear_mm: None,
             thrust_over_pin_mm: None,
             run: String::new(),
         };
-        let members: Vec<Member> = here.iter().map(member).collect();
+        let members: Vec<EngineCylinder> = here.iter().map(member).collect();
         let style = latest.scheme.style();
         let decimals = members.iter().map(|member| member.trend.written.decimals);
         let written = Style { decimals: decimals.fold(style.decimals, u8::max), ..style };
@@ -240,12 +240,12 @@ impl Stand {
     }
 
     /// Adds what is said of each cylinder, and what there is beside the figure.
-    fn complete(mut self, compared: &Compared<'_>, beside: &[Beside]) -> Self {
-        for ((member, seen), beside) in self.members.iter_mut().zip(&compared.here).zip(beside) {
+    fn complete(mut self, compared: &Compared<'_>, at_survey: &[AtSurvey]) -> Self {
+        for ((member, seen), at_survey) in self.members.iter_mut().zip(&compared.here).zip(at_survey) {
             member.trend.say(seen.history, seen.life);
-            member.wear_mm = beside.wear_mm;
-            member.thrust_over_pin_mm = beside.thrust_over_pin_mm;
-            member.run.clone_from(&beside.run);
+            member.wear_mm = at_survey.wear_mm;
+            member.thrust_over_pin_mm = at_survey.thrust_over_pin_mm;
+            member.run.clone_from(&at_survey.run);
         }
         let across: Vec<f64> = self.members.iter().filter_map(|member| member.thrust_over_pin_mm).collect();
         self.wear = latest_wear(&self.members, self.written);
@@ -350,13 +350,13 @@ pub fn latest_trend(followed: &Followed, history: &History, figure: &Figure, tim
 }
 
 /// What there is of a member beside its trend.
-struct Beside {
+struct AtSurvey {
     wear_mm: Option<f64>,
     thrust_over_pin_mm: Option<f64>,
     run: String,
 }
 
-fn beside(seen: &Seen<'_>) -> Beside {
+fn at_survey(seen: &Seen<'_>) -> AtSurvey {
     let Seen { history, life, sighting, hours } = *seen;
     let reading = |figure: &Figure| sighting.reading(figure).map(|reading| reading.mm());
     let scheme = &sighting.sheet.scheme;
@@ -373,7 +373,7 @@ fn beside(seen: &Seen<'_>) -> Beside {
         quantities::moments::mean(&differences?)
     });
     let first = history.of(life).first().map(|first| first.sheet.date.to_string()).unwrap_or_default();
-    Beside {
+    AtSurvey {
         wear_mm: reading(&Figure::Wear),
         thrust_over_pin_mm: across,
         run: match hours {
@@ -383,7 +383,7 @@ fn beside(seen: &Seen<'_>) -> Beside {
     }
 }
 
-fn latest_wear(members: &[Member], style: Style) -> LatestWear {
+fn latest_wear(members: &[EngineCylinder], style: Style) -> LatestWear {
     let mut runs: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, member) in members.iter().enumerate().filter(|(_, member)| member.wear_mm.is_some()) {
         runs.entry(&member.run).or_default().push(i);
@@ -440,7 +440,7 @@ fn number(position: &str) -> Option<u32> {
     digits.parse().ok()
 }
 
-impl Stand {
+impl Comparison {
     /// What it comes to.
     pub fn said(&self) -> Vec<Said> {
         let mut said = Vec::new();

@@ -46,7 +46,7 @@ pub struct Gathered {
     /// The sheets, by file.
     pub sheets: Vec<Arc<Sheet>>,
     /// What could not be read or kept, each a full line with its place.
-    pub told: Vec<String>,
+    pub reported: Vec<String>,
     /// Records in all.
     pub files: usize,
     /// Records of which there are sheets now.
@@ -65,16 +65,16 @@ pub fn gather(
     progress: &Progress,
     tell: &(dyn Fn() + Sync),
 ) -> Gathered {
-    let (mut paths, mut told) = (Vec::new(), Vec::new());
+    let (mut paths, mut reported) = (Vec::new(), Vec::new());
     for input in folder::expand_while(places, &|| !progress.is_stopped()) {
         match input {
             Ok(input) => paths.push(input.path),
-            Err(error) => told.push(error.to_string()),
+            Err(error) => reported.push(error.to_string()),
         }
     }
     if progress.is_stopped() {
         // Not every folder was looked through: what is not in the list is not gone, and the index keeps it.
-        return Gathered { told, stopped: true, ..Gathered::default() };
+        return Gathered { reported, stopped: true, ..Gathered::default() };
     }
     if let Some(without) = without {
         // However it is spelled: a record beside its own older copy would contradict itself.
@@ -89,12 +89,12 @@ pub fn gather(
     if let Some(kept) = kept.filter(|_| refreshed.is_new)
         && let Err(note) = index.save(&kept)
     {
-        told.push(note.to_string());
+        reported.push(note.to_string());
     }
-    told.extend(index.told().map(str::to_owned));
+    reported.extend(index.reported().map(str::to_owned));
     Gathered {
         sheets: index.sheets(),
-        told,
+        reported,
         files: paths.len(),
         held: index.len(),
         stopped: progress.is_stopped(),
@@ -139,7 +139,7 @@ mod tests {
         let (first, again) = (Progress::default(), Progress::default());
         let places = [demo("")];
         let found = gather(&places, Some(&own), Some(folder.path()), &first, &|| {});
-        assert!(!found.stopped && found.told.is_empty(), "{:?}", found.told);
+        assert!(!found.stopped && found.reported.is_empty(), "{:?}", found.reported);
         assert_eq!(found.files, 5, "six records but for one");
         assert_eq!(first.files(), (5, 5));
         let serial = |wanted: &str| found.sheets.iter().any(|sheet| sheet.engine.serial == wanted);
@@ -172,6 +172,6 @@ mod tests {
     #[test]
     fn a_place_that_is_not_there_is_told() {
         let found = gather(&[demo("no such folder")], None, None, &Progress::default(), &|| {});
-        assert_eq!(found.told.len(), 1);
+        assert_eq!(found.reported.len(), 1);
     }
 }

@@ -62,13 +62,13 @@ impl Job {
     /// Reads the file. A table of limits has no sheets; what cannot be read is told.
     pub fn run(&self) -> Done {
         let done = |print, sheets| Done { path: self.path.clone(), print, sheets };
-        let told = |diagnostics: &[Diagnostic]| {
-            let told = diagnostics.iter().filter(|d| d.is_error()).map(Diagnostic::to_string).collect();
-            Some(Sheets { told, ..Sheets::default() })
+        let reported = |diagnostics: &[Diagnostic]| {
+            let reported = diagnostics.iter().filter(|d| d.is_error()).map(Diagnostic::to_string).collect();
+            Some(Sheets { reported, ..Sheets::default() })
         };
         let (text, print) = match file::read_to_change(&self.path) {
             Ok((text, print)) => (text, print),
-            Err(diagnostic) => return done(None, told(&[diagnostic])),
+            Err(diagnostic) => return done(None, reported(&[diagnostic])),
         };
         if self.known == Some(print.digest()) {
             return done(Some(print), None);
@@ -81,7 +81,7 @@ impl Job {
             Some(print),
             match &record.value {
                 Some(record) => Some(sheet::sheets_by(record, Some(&self.path), &self.tables)),
-                None => told(&record.diagnostics),
+                None => reported(&record.diagnostics),
             },
         )
     }
@@ -170,8 +170,8 @@ impl Index {
     }
 
     /// What could not be read, by file.
-    pub fn told(&self) -> impl Iterator<Item = &str> {
-        self.records.values().flat_map(|kept| kept.sheets.told.iter().map(String::as_str))
+    pub fn reported(&self) -> impl Iterator<Item = &str> {
+        self.records.values().flat_map(|kept| kept.sheets.reported.iter().map(String::as_str))
     }
 
     /// Reads a kept file; empty if there is none, or none that this version wrote whole.
@@ -277,7 +277,7 @@ impl Index {
                 path,
                 print: kept.print,
                 engine: kept.sheets.sheets.first().map(|sheet| &*sheet.engine),
-                told: &kept.sheets.told,
+                reported: &kept.sheets.reported,
                 sheets,
             }))?;
         }
@@ -321,7 +321,7 @@ struct Packed {
     path: PathBuf,
     print: Option<Fingerprint>,
     engine: Option<EngineName>,
-    told: Vec<String>,
+    reported: Vec<String>,
     sheets: Vec<PackedSheet>,
 }
 
@@ -330,7 +330,7 @@ struct PackedRef<'a> {
     path: &'a str,
     print: Option<Fingerprint>,
     engine: Option<&'a EngineName>,
-    told: &'a [String],
+    reported: &'a [String],
     sheets: Vec<PackedSheetRef<'a>>,
 }
 
@@ -362,7 +362,7 @@ impl Packed {
     /// The record; none if the line does not fit together.
     fn unpack(self, schemes: &[Arc<Scheme>]) -> Option<(PathBuf, Kept)> {
         let engine = Arc::new(self.engine.unwrap_or_default());
-        let mut sheets = Sheets { sheets: Vec::with_capacity(self.sheets.len()), told: self.told };
+        let mut sheets = Sheets { sheets: Vec::with_capacity(self.sheets.len()), reported: self.reported };
         for packed in self.sheets {
             let scheme = schemes.get(packed.scheme)?.clone();
             if packed.cylinders.iter().any(|cylinder| cylinder.readings.len() != scheme.entries.len()) {

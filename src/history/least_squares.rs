@@ -17,7 +17,7 @@ pub(super) struct Row {
     pub group: usize,
     pub x: f64,
     pub y: f64,
-    /// Variance of its own error; above nought.
+    /// Variance of its own error; above zero.
     pub variance: f64,
     /// Places of the effects it has.
     pub effects: [Option<usize>; 2],
@@ -36,7 +36,7 @@ pub(super) struct Matrix {
     values: Vec<f64>,
 }
 
-/// A pivot that is so small a part of what it was before is nought but for rounding.
+/// A pivot that is so small a part of what it was before is zero but for rounding.
 const SINGULAR: f64 = 1e-9;
 
 impl Matrix {
@@ -61,7 +61,7 @@ impl Matrix {
     }
 
     /// Inverts a symmetric matrix without negative eigenvalues in its place (Gauss and Jordan), and gives its
-    /// rank. Where it has no inverse, rows and columns that depend on those before them come out as nought.
+    /// rank. Where it has no inverse, rows and columns that depend on those before them come out as zero.
     pub(super) fn invert(&mut self) -> usize {
         let n = self.size;
         let before: Vec<f64> = (0..n).map(|k| self.at(k, k)).collect();
@@ -141,7 +141,7 @@ impl Solution {
     }
 }
 
-/// Fits a line to each group. `precisions` is one over the variance of each effect, nought for a free one.
+/// Fits a line to each group. `precisions` is one over the variance of each effect, zero for a free one.
 ///
 /// Each group needs two different `x`.
 pub(super) fn solve(rows: &[Row], precisions: &[f64]) -> Solution {

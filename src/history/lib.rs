@@ -12,7 +12,7 @@
 //! | [`first`] | which limit is reached first |
 //! | [`index`] | all of that for a folder of records, kept in a small file |
 //! | [`gather`] | the same in the background, with progress, for whoever goes on typing |
-//! | [`across`] | a record on the desk and what was gathered, followed together |
+//! | [`across`] | a record that is open and what was gathered, followed together |
 //! | [`mod@line`], [`lines`], [`pooled`], [`crossing`], [`compare`] | the statistics, which know nothing of engines |
 //!
 //! Statistics are in millimetres and in hours or years. Nothing here may look surer than it is: what cannot be

@@ -13,7 +13,7 @@ pub struct Observation {
     pub x: f64,
     /// What was observed.
     pub y: f64,
-    /// Its standard uncertainty by what it is common to; all nought if none is known.
+    /// Its standard uncertainty by what it is common to; all zero if none is known.
     pub u: Parts,
     /// Which survey it is of: equal for those that share what a survey has in common.
     pub survey: usize,
@@ -56,12 +56,12 @@ pub struct Line {
 }
 
 impl Line {
-    /// Degrees of freedom of the line's value, as of the last observation; nought where there is no interval.
+    /// Degrees of freedom of the line's value, as of the last observation; zero where there is no interval.
     pub fn dof(&self) -> f64 {
         self.dof
     }
 
-    /// Degrees of freedom of its slope; nought where there is no interval.
+    /// Degrees of freedom of its slope; zero where there is no interval.
     pub fn slope_dof(&self) -> f64 {
         self.slope_dof
     }

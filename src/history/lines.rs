@@ -67,7 +67,7 @@ struct Dofs {
 }
 
 impl Dofs {
-    /// Those of a variance that is the sum of its readings', surveys' and standards' parts; nought if a part
+    /// Those of a variance that is the sum of its readings', surveys' and standards' parts; zero if a part
     /// that counts has none.
     fn of(&self, total: f64, surveys: f64, standards: f64) -> f64 {
         let readings = (total - surveys - standards).max(0.0);
@@ -140,7 +140,7 @@ fn numbered<K: PartialEq>(keys: impl Iterator<Item = K>) -> (Vec<usize>, usize) 
 }
 
 /// What is fitted, gathered by survey and standard.
-struct Gathered<'a> {
+struct PartialLine<'a> {
     cylinders: &'a [&'a [Observation]],
     /// Number of each observation's survey, all cylinders one after the other.
     survey: Vec<usize>,
@@ -154,7 +154,7 @@ struct Gathered<'a> {
     is_bare: bool,
 }
 
-impl Gathered<'_> {
+impl PartialLine<'_> {
     fn each(&self) -> impl Iterator<Item = (usize, &Observation, usize, usize)> {
         let flat = self.cylinders.iter().enumerate().flat_map(|(i, of)| of.iter().map(move |o| (i, o)));
         flat.zip(self.survey.iter().zip(&self.standard))
@@ -230,7 +230,7 @@ impl Gathered<'_> {
 /// Fits a line to each cylinder, each of which [`is_line`]; none without cylinders, or if a number runs over.
 ///
 /// `budget_dof` is what the budget is worth as an estimate, in degrees of freedom: 0 where a part of it is not
-/// known. Observations whose own uncertainty is nought have none that is known at all; then scatter alone tells.
+/// known. Observations whose own uncertainty is zero have none that is known at all; then scatter alone tells.
 pub fn fit(cylinders: &[&[Observation]], budget_dof: f64) -> Option<Lines> {
     let flat = || cylinders.iter().flat_map(|of| of.iter());
     let (survey, surveys) = numbered(flat().map(|o| o.survey));
@@ -246,17 +246,24 @@ pub fn fit(cylinders: &[&[Observation]], budget_dof: f64) -> Option<Lines> {
         standard.resize(survey.len(), 0);
     }
     let is_bare = flat().any(|o| o.u.reading <= 0.0);
-    let gathered =
-        Gathered { cylinders, survey, surveys, standard, standards, is_one: cylinders.len() == 1, is_bare };
+    let partial_line = PartialLine {
+        cylinders,
+        survey,
+        surveys,
+        standard,
+        standards,
+        is_one: cylinders.len() == 1,
+        is_bare,
+    };
     let stated = (!is_bare).then_some(budget_dof);
-    let own = |o: &Observation| gathered.own(o);
-    let spare = gathered.survey.len().checked_sub(2 * cylinders.len())?;
+    let own = |o: &Observation| partial_line.own(o);
+    let spare = partial_line.survey.len().checked_sub(2 * cylinders.len())?;
 
     // What each reading has for itself: lines, and a free step for each survey.
     let (mut free_chi, mut free_dof) = (0.0, 0);
-    if !gathered.is_one {
+    if !partial_line.is_one {
         let steps: Vec<_> = (0..surveys).map(Effect::Survey).collect();
-        let free = solve(&gathered.rows(own, &steps), &vec![0.0; surveys]);
+        let free = solve(&partial_line.rows(own, &steps), &vec![0.0; surveys]);
         free_dof = spare.saturating_sub(free.rank);
         free_chi = if free_dof > 0 { free.chi_squared } else { 0.0 };
     }
@@ -264,18 +271,18 @@ pub fn fit(cylinders: &[&[Observation]], budget_dof: f64) -> Option<Lines> {
     let own_ratio = readings.map_or(1.0, |pooled| pooled.ratio.max(f64::MIN_POSITIVE.sqrt()));
 
     // What surveys share: separate lines under what is stated of it.
-    let by_standard = gathered.means(standards, |_, standard| standard, |o| o.u.standard.powi(2));
+    let by_standard = partial_line.means(standards, |_, standard| standard, |o| o.u.standard.powi(2));
     let of_standards = by_standard.iter().enumerate().map(|(i, variance)| (Effect::Standard(i), *variance));
-    let shared = match gathered.is_one || is_bare {
+    let shared = match partial_line.is_one || is_bare {
         true => vec![0.0; surveys],
-        false => gathered.means(surveys, |survey, _| survey, |o| o.u.survey.powi(2)),
+        false => partial_line.means(surveys, |survey, _| survey, |o| o.u.survey.powi(2)),
     };
     let fit_with = |own_variance: &dyn Fn(&Observation) -> f64, shared: &[f64]| {
         let of_surveys = shared.iter().enumerate().map(|(i, variance)| (Effect::Survey(i), *variance));
         let all = of_surveys.chain(of_standards.clone()).filter(|(_, variance)| *variance > 0.0);
         let effects: Vec<(Effect, f64)> = all.map(|(effect, variance)| (effect, 1.0 / variance)).collect();
         let (kinds, precisions): (Vec<Effect>, Vec<f64>) = effects.iter().copied().unzip();
-        (solve(&gathered.rows(own_variance, &kinds), &precisions), effects)
+        (solve(&partial_line.rows(own_variance, &kinds), &precisions), effects)
     };
     let scaled = |o: &Observation| own_ratio * own(o);
     let (mut solution, mut effects) = fit_with(&scaled, &shared);
@@ -283,20 +290,22 @@ pub fn fit(cylinders: &[&[Observation]], budget_dof: f64) -> Option<Lines> {
     let of_surveys = Pooled::of(stated, chi_squared, spare - free_dof);
 
     // How much more they move than that.
-    let more = (of_surveys.ratio - 1.0) * gathered.mean_variance(own_ratio, &shared, &by_standard);
-    let total = |o: &Observation| match gathered.is_one {
+    let more = (of_surveys.ratio - 1.0) * partial_line.mean_variance(own_ratio, &shared, &by_standard);
+    let total = |o: &Observation| match partial_line.is_one {
         // Without any scatter there is still a variance.
         true => (scaled(o) + more).max(f64::MIN_POSITIVE.sqrt()),
         false => scaled(o),
     };
-    let moved: Vec<f64> =
-        shared.iter().map(|variance| if gathered.is_one { 0.0 } else { variance + more.max(0.0) }).collect();
+    let moved: Vec<f64> = shared
+        .iter()
+        .map(|variance| if partial_line.is_one { 0.0 } else { variance + more.max(0.0) })
+        .collect();
     if more != 0.0 {
         (solution, effects) = fit_with(&total, &moved);
     }
 
     let mut about = vec![(0.0, f64::NEG_INFINITY); cylinders.len()];
-    for (i, o, survey, _) in gathered.each() {
+    for (i, o, survey, _) in partial_line.each() {
         let (variance, last) = &mut about[i];
         *variance += (total(o) + moved.get(survey).copied().unwrap_or(0.0)) / cylinders[i].len() as f64;
         *last = last.max(o.x);

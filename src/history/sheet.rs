@@ -68,7 +68,7 @@ pub struct SheetCylinder {
     pub position: String,
     /// Serial number; may be empty.
     pub serial: String,
-    /// Its oversize in tenths of a nanometre, nought for standard; none if it cannot be read.
+    /// Its oversize in tenths of a nanometre, zero for standard; none if it cannot be read.
     pub(super) oversize: Option<i64>,
     /// The size it was last finished to, in tenths of a nanometre.
     pub(super) finished_to: Option<i64>,
@@ -141,7 +141,7 @@ pub struct Sheets {
     /// One for each overhaul that can be read, in the order of the record.
     pub sheets: Vec<Arc<Sheet>>,
     /// What could not be read, each a full line with its place.
-    pub told: Vec<String>,
+    pub reported: Vec<String>,
 }
 
 /// Hours that can be worked with.
@@ -183,7 +183,7 @@ pub fn sheets(record: &EngineRecord, file: Option<&Path>) -> Sheets {
 /// [`sheets`] of one of many records.
 pub fn sheets_by(record: &EngineRecord, file: Option<&Path>, known: &Tables) -> Sheets {
     let mut found = Sheets::default();
-    let mut told = Vec::new();
+    let mut reported = Vec::new();
     let engine = Arc::new(EngineName::of(&record.engine, file));
     let mut tables: Vec<Table> = Vec::new();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
@@ -192,18 +192,18 @@ pub fn sheets_by(record: &EngineRecord, file: Option<&Path>, known: &Tables) -> 
             Err(diagnostics) => (None, diagnostics),
         };
         found.sheets.extend(sheet.map(Arc::new));
-        told.extend(diagnostics.into_iter().filter(Diagnostic::is_error).map(|mut error| {
+        reported.extend(diagnostics.into_iter().filter(Diagnostic::is_error).map(|mut error| {
             error.file = file.map(Path::to_owned);
             let place = if error.place.is_empty() { String::new() } else { format!(", {}", error.place) };
             error.place = format!("survey of {}{place}", overhaul.date);
             error
         }));
     }
-    found.told = diag::told(&told).iter().map(ToString::to_string).collect();
+    found.reported = diag::reported(&reported).iter().map(ToString::to_string).collect();
     found
 }
 
-type Told = Vec<Diagnostic>;
+type WithDiagnostics = Vec<Diagnostic>;
 
 fn one(
     record: &EngineRecord,
@@ -211,10 +211,10 @@ fn one(
     overhaul: &Overhaul,
     engine: &Arc<EngineName>,
     (tables, known): (&mut Vec<Table>, &Tables),
-) -> Result<(Sheet, Told), Told> {
+) -> Result<(Sheet, WithDiagnostics), WithDiagnostics> {
     let (limits, scheme) = table(record, overhaul, index, tables, known)?;
-    let told = resolve::survey(record, index, Some(limits.clone()));
-    let Some(survey) = told.value else { return Err(told.diagnostics) };
+    let reported = resolve::survey(record, index, Some(limits.clone()));
+    let Some(survey) = reported.value else { return Err(reported.diagnostics) };
     // The cylinders of the survey are those of the record, one for one.
     let cylinders = survey
         .cylinders
@@ -247,7 +247,7 @@ fn one(
         standards,
         cylinders,
     };
-    Ok((sheet, told.diagnostics))
+    Ok((sheet, reported.diagnostics))
 }
 
 /// The figures that need something that was entered and cannot be used.
@@ -288,7 +288,7 @@ fn decimals(limits: &Limits, cylinder: &Cylinder) -> Option<u8> {
 
 fn doubts(cylinder: &Cylinder, survey: &Survey) -> Vec<String> {
     // A caution without a guess of what was meant leaves the reading as good as any.
-    let looks_wrong = |slip: &slips::Slip| slip.mended(&cylinder.bore).is_some();
+    let looks_wrong = |slip: &slips::Slip| slip.corrected(&cylinder.bore).is_some();
     slips::find(cylinder, survey)
         .iter()
         .filter(|slip| looks_wrong(slip))
@@ -303,7 +303,7 @@ fn table(
     index: usize,
     tables: &mut Vec<Table>,
     known: &Tables,
-) -> Result<Table, Told> {
+) -> Result<Table, WithDiagnostics> {
     if let Some(named) = &overhaul.limits {
         let known = tables.iter().find(|(l, _)| l.identity == named.identity && l.revision == named.revision);
         if let Some(known) = known {

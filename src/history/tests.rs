@@ -10,7 +10,7 @@ use proptest::prelude::*;
 
 use super::across::Across;
 use super::crossing::{Crossing, Level};
-use super::engine::{Said, Stand, latest_trend, stand};
+use super::engine::{Comparison, Said, latest_trend, stand};
 use super::figure::{Figure, Reading, Scheme};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
@@ -93,10 +93,10 @@ fn record(engine: &str, surveys: &[Survey<'_>], depth: &str) -> String {
 }
 
 fn sheets_of(text: &str) -> Vec<Arc<Sheet>> {
-    let told = file::record_from_text(text, None);
-    assert!(told.diagnostics.iter().all(|d| !d.is_error()), "{:?}", told.diagnostics);
-    let found = sheets(&told.value.unwrap(), None);
-    assert!(found.told.is_empty(), "{:?}", found.told);
+    let reported = file::record_from_text(text, None);
+    assert!(reported.diagnostics.iter().all(|d| !d.is_error()), "{:?}", reported.diagnostics);
+    let found = sheets(&reported.value.unwrap(), None);
+    assert!(found.reported.is_empty(), "{:?}", found.reported);
     found.sheets
 }
 
@@ -671,17 +671,17 @@ fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
     names
         .iter()
         .flat_map(|name| {
-            let told = file::load_record(&demo(name));
-            sheets(&told.value.unwrap(), None).sheets
+            let reported = file::load_record(&demo(name));
+            sheets(&reported.value.unwrap(), None).sheets
         })
         .collect()
 }
 
-fn texts(stand: &Stand) -> Vec<String> {
+fn texts(stand: &Comparison) -> Vec<String> {
     stand.said().iter().map(Said::text).collect()
 }
 
-fn demo_stand(followed: &Followed, serial: &str) -> Stand {
+fn demo_stand(followed: &Followed, serial: &str) -> Comparison {
     let model = "Wexcombe Six (invented)".into();
     let engine = EngineName { model, serial: serial.into(), ..EngineName::default() };
     stand(followed, &engine, &Figure::LargestBore, Time::Hours).unwrap()
@@ -855,7 +855,7 @@ fn only_changed_records_are_read_again() {
     let first = index.refresh(&files, all);
     assert_eq!((first.files, first.read), (5, 5));
     assert_eq!(index.sheets().len(), 3 + 3 + 2);
-    assert_eq!(index.told().count(), 1, "{:?}", index.told().collect::<Vec<_>>());
+    assert_eq!(index.reported().count(), 1, "{:?}", index.reported().collect::<Vec<_>>());
     let kept = kept_file(&folder.path().join("kept"), &[folder.path().to_owned()]);
     index.save(&kept).unwrap();
 
@@ -973,25 +973,25 @@ fn a_fast_first_interval_of_a_new_cylinder_is_kept_apart() {
 
 #[test]
 fn a_survey_on_the_desk_counts_before_its_copy_in_another_file() {
-    let told = |name: &str| {
+    let reported = |name: &str| {
         let path = demo(name);
         sheets(&file::load_record(&path).value.unwrap(), None)
     };
-    let mut own = told("wexcombe_pair_a");
-    let (same, other) = (told("wexcombe_pair_a").sheets, told("wexcombe_pair_b").sheets);
+    let mut own = reported("wexcombe_pair_a");
+    let (same, other) = (reported("wexcombe_pair_a").sheets, reported("wexcombe_pair_b").sheets);
     let alone = Across::of(&own, &[]);
     let both = Across::of(&own, &other);
     let twice = Across::of(&own, &[same.clone(), other].concat());
-    assert!(twice.told.is_empty(), "{:?}", twice.told);
+    assert!(twice.reported.is_empty(), "{:?}", twice.reported);
     assert_eq!(twice.followed, both.followed);
     let surveys = |across: &Across| across.followed.history("WX-3103").map(|h| h.sightings.len());
     assert!(surveys(&alone) < surveys(&both), "it moved to the other engine");
-    // Changed on the desk, its older copy would contradict it.
+    // Changed while open, its older copy would contradict it.
     let mut changed = Sheet::clone(&own.sheets[0]);
     changed.total_hours = changed.total_hours.map(|hours| hours + 1.0);
     own.sheets[0] = Arc::new(changed);
     let twice = Across::of(&own, &same);
-    has(&twice.told, "is also in another file, with other values; what is on the desk counts.");
+    has(&twice.reported, "is also in another file, with other values; what is that is open counts.");
     assert_eq!(twice.followed.histories.len(), alone.followed.histories.len());
     assert!(alone.stand(&Figure::Choke, Time::Years).is_some());
 }

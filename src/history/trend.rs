@@ -53,7 +53,7 @@ impl Time {
         }
     }
 
-    /// A span of time as a number; a short one has a digit more, so that it does not become nought.
+    /// A span of time as a number; a short one has a digit more, so that it does not become zero.
     pub fn number(self, span: f64) -> String {
         match self {
             _ if span > self.far() => format!("over {}", self.far()),
@@ -962,7 +962,7 @@ impl Trend {
         words
     }
 
-    /// How much more runs until the limit is reached, by its line: less than nothing where it is passed already; none
+    /// How much more runs until the limit is reached, by its line: negative where it is passed already; none
     /// where it is not in sight, or where that cannot be said.
     pub fn reached_after(&self) -> Option<f64> {
         let now = self.points.last().map_or(0.0, |point| point.x);

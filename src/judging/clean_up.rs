@@ -69,7 +69,7 @@ pub struct Stock {
 
 /// One oversize of the ladder.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rung {
+pub struct OversizeOption {
     /// Index of the size in [`Limits::sizes`].
     pub size: usize,
     /// The size it is finished to at least.
@@ -90,7 +90,7 @@ pub struct Rung {
     pub stock: Vec<Stock>,
 }
 
-impl Rung {
+impl OversizeOption {
     /// The place where it takes off least.
     pub fn least_stock(&self) -> Option<Stock> {
         self.stock
@@ -161,7 +161,7 @@ pub struct StationNeeds {
 }
 
 /// What each measured station asks of a clean bore, from the head end; a pit that cannot be placed counts where the bore
-/// is largest. Empty where [`ladder`] is.
+/// is largest. Empty where [`oversizes`] is.
 pub fn station_needs(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<StationNeeds> {
     let (Some(original), Some(_)) = (Original::of(cylinder, limits), cylinder.size) else {
         return Vec::new();
@@ -211,7 +211,7 @@ fn needs(cylinder: &Cylinder, original: Length, pits: &[Pit], allowance: Length)
 /// Every oversize of the table that is larger than the cylinder's current size, from the smallest.
 ///
 /// Empty if nothing is measured or the table does not have the current size.
-pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
+pub fn oversizes(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<OversizeOption> {
     let Some(original) = Original::of(cylinder, limits) else { return Vec::new() };
     let Some(current) = cylinder.size else { return Vec::new() };
     let allowance = limits.clean_up_allowance.length;
@@ -231,7 +231,7 @@ pub fn ladder(cylinder: &Cylinder, limits: &Limits, pits: &[Pit]) -> Vec<Rung> {
             } else {
                 CleanUp::No
             };
-            Rung {
+            OversizeOption {
                 size,
                 finished,
                 wall_allows: row.wall_allows,

@@ -84,9 +84,9 @@ impl Sized<'_> {
             return CanBe::AsItIs;
         }
         let wall_allows = limits.sizes.get(size).is_some_and(|row| row.wall_allows);
-        match self.assessment.ladder.iter().find(|rung| rung.size == size) {
+        match self.assessment.oversizes.iter().find(|option| option.size == size) {
             _ if !wall_allows => CanBe::Not { by_wall: true },
-            Some(rung) if rung.is_certain() => CanBe::Bored,
+            Some(option) if option.is_certain() => CanBe::Bored,
             Some(_) => CanBe::Not { by_wall: false },
             None => CanBe::NotKnown,
         }
@@ -123,7 +123,7 @@ pub fn one_size_for_all(
             let at_least = match assessment.recommendation {
                 Recommendation::Rebore(size) => Some(size),
                 Recommendation::Serviceable => cylinder.size,
-                Recommendation::NotDecided => assessment.metal_known.or(cylinder.size),
+                Recommendation::NotDecided => assessment.minimum_oversize.or(cylinder.size),
                 Recommendation::Replace => return None,
             };
             Some(Sized { index, cylinder, assessment, at_least })

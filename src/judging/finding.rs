@@ -14,11 +14,11 @@ use records::survey::Finding;
 
 /// What a finding asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Asks {
+pub enum Consequence {
     /// The part is replaced.
     Replace,
     /// The wall has to be cut.
-    Metal,
+    NeedsRebore,
     /// It is honed or repaired; nothing follows for the outcome.
     Repair,
     /// An amount of it must be measured first.
@@ -69,7 +69,7 @@ pub enum CondemnedBy {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Answer {
     /// What it asks for.
-    pub asks: Asks,
+    pub consequence: Consequence,
     /// Why, where it condemns the part.
     pub condemned_by: Option<CondemnedBy>,
     /// The amount by which it is judged, and which is not written down.
@@ -79,15 +79,16 @@ pub struct Answer {
 impl Answer {
     /// Amounts that must be measured first; none where it condemns the part whatever they are.
     pub fn missing(&self) -> impl Iterator<Item = Amount> + '_ {
-        self.missing.iter().flatten().copied().filter(|_| self.asks != Asks::Replace)
+        self.missing.iter().flatten().copied().filter(|_| self.consequence != Consequence::Replace)
     }
 
     /// The same where the wall has to be cut: the depth of what lies on it must be known, whatever answers it.
     pub(super) fn before_a_rebore(mut self, finding: &Finding) -> Self {
         let is_hole = matches!(finding.kind, FindingKind::Scored | FindingKind::Pitted);
-        if is_hole && finding.depth.is_none() && self.asks != Asks::Replace {
+        if is_hole && finding.depth.is_none() && self.consequence != Consequence::Replace {
             self.missing[0] = Some(Amount::Depth);
-            self.asks = if self.asks == Asks::Repair { Asks::Measure } else { self.asks };
+            self.consequence =
+                if self.consequence == Consequence::Repair { Consequence::Measure } else { self.consequence };
         }
         self
     }
@@ -128,16 +129,16 @@ fn answer(finding: &Finding, findings: &[Finding], rule: &FindingLimits) -> Answ
         condemned_by = Some(CondemnedBy::TotalArea);
     }
     let missing = [depth, size, area];
-    let asks = if condemned_by.is_some() {
-        Asks::Replace
+    let consequence = if condemned_by.is_some() {
+        Consequence::Replace
     } else if metal {
-        Asks::Metal
+        Consequence::NeedsRebore
     } else if missing.iter().any(Option::is_some) {
-        Asks::Measure
+        Consequence::Measure
     } else {
-        Asks::Repair
+        Consequence::Repair
     };
-    Answer { asks, condemned_by, missing }
+    Answer { consequence, condemned_by, missing }
 }
 
 /// The greatest size or depth that may be repaired.

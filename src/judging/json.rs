@@ -347,7 +347,7 @@ impl<'a> Cx<'a> {
             read: slip.read.map(number),
             likely: slip.likely.map(number),
             intended: slip
-                .meant
+                .intended
                 .iter()
                 .map(|(at, repeats)| Intended {
                     place: self.place(*at),

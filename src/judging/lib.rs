@@ -38,9 +38,9 @@ use records::limits::schema::{DecisionRule, WhenBeyond};
 use records::survey::{Cylinder, Setup, Survey};
 use slips::Slip;
 
-use clean_up::{Pit, Rung};
+use clean_up::{OversizeOption, Pit};
 use evidence::Contradiction;
-use finding::{Amount, Answer, Asks};
+use finding::{Amount, Answer, Consequence};
 use reason::Reason;
 use row::{Row, RowStatus};
 
@@ -133,13 +133,13 @@ pub struct Assessment {
     /// What is recommended.
     pub recommendation: Recommendation,
     /// Not decided, but the wall has to be cut at least this far (index of a size), or cannot stay as it is.
-    pub metal_known: Option<usize>,
+    pub minimum_oversize: Option<usize>,
     /// Every row of the table.
     pub rows: Vec<Row>,
     /// What each finding comes to, in the order of the cylinder's findings.
     pub findings: Vec<Answer>,
     /// The oversizes larger than the current size.
-    pub ladder: Vec<Rung>,
+    pub oversizes: Vec<OversizeOption>,
     /// What must be measured or confirmed first.
     pub needs: Vec<Need>,
     /// Why, in order of weight.
@@ -179,11 +179,13 @@ pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessme
     let mut assessment = as_they_stand(cylinder, limits, setup);
     let Some(bore) = as_read_if_in_doubt(&cylinder.bore, setup) else { return assessment };
     let as_read = as_they_stand(&Cylinder { bore, ..cylinder.clone() }, limits, setup);
-    if (as_read.recommendation, as_read.metal_known) != (assessment.recommendation, assessment.metal_known) {
+    if (as_read.recommendation, as_read.minimum_oversize)
+        != (assessment.recommendation, assessment.minimum_oversize)
+    {
         let (at_20_c, as_read) = (assessment.recommendation, as_read.recommendation);
         assessment.needs.push(Need::Expansion { at_20_c, as_read });
         assessment.recommendation = Recommendation::NotDecided;
-        assessment.metal_known = None;
+        assessment.minimum_oversize = None;
         assessment.reasons = reason::reasons(&assessment);
     }
     assessment
@@ -204,21 +206,21 @@ fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Asse
     let doubted = !contradictions.is_empty();
     let pits = finding::pits(&cylinder.findings, limits);
     // A clean-up would be counted from a size that the barrel may not have.
-    let ladder = match doubted {
+    let oversizes = match doubted {
         true => Vec::new(),
-        false => clean_up::ladder(cylinder, limits, &pits),
+        false => clean_up::oversizes(cylinder, limits, &pits),
     };
-    let certain = certain_size(&ladder);
+    let certain = certain_size(&oversizes);
     // A pit that cannot be placed is taken to be where the bore is largest, which may be too much.
     let is_placed = |pit: &Pit| pit.is_placed(cylinder);
     let has_astray = !pits.iter().all(is_placed);
     let placed = || pits.iter().copied().filter(is_placed).collect::<Vec<_>>();
     let too_much = has_astray
         && certain.is_none()
-        && certain_size(&clean_up::ladder(cylinder, limits, &placed())).is_some();
-    let condemned = any_asks(&findings, Asks::Replace)
+        && certain_size(&clean_up::oversizes(cylinder, limits, &placed())).is_some();
+    let condemned = any_of(&findings, Consequence::Replace)
         || !doubted && rows.iter().any(|row| is_beyond(row) && row.when_beyond == WhenBeyond::Replace);
-    let metal = any_asks(&findings, Asks::Metal) || rows.iter().any(is_beyond);
+    let metal = any_of(&findings, Consequence::NeedsRebore) || rows.iter().any(is_beyond);
     if metal && !condemned {
         for (answer, finding) in findings.iter_mut().zip(&cylinder.findings) {
             *answer = answer.before_a_rebore(finding);
@@ -235,19 +237,19 @@ fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Asse
     let recommendation = match (condemned, metal, needs.is_empty()) {
         (true, _, _) => Recommendation::Replace,
         _ if doubted => Recommendation::NotDecided,
-        (_, true, _) if certain.is_none() && !too_much && has_ladder(cylinder) => Recommendation::Replace,
+        (_, true, _) if certain.is_none() && !too_much && has_oversizes(cylinder) => Recommendation::Replace,
         (_, true, true) => certain.map_or(Recommendation::Replace, Recommendation::Rebore),
         (_, false, true) => Recommendation::Serviceable,
         (_, _, false) => Recommendation::NotDecided,
     };
     let is_least = metal && !has_astray && recommendation == Recommendation::NotDecided;
-    let metal_known = certain.filter(|_| is_least);
+    let minimum_oversize = certain.filter(|_| is_least);
     let mut assessment = Assessment {
         recommendation,
-        metal_known,
+        minimum_oversize,
         rows,
         findings,
-        ladder,
+        oversizes,
         needs,
         reasons: Vec::new(),
         slips: Vec::new(),
@@ -259,21 +261,21 @@ fn as_they_stand(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Asse
 
 /// Is there a ladder to run out of: is the size in the table, anything measured, and every entry read? One that
 /// cannot be read, or contradicts another, may be what makes every oversize too small.
-fn has_ladder(cylinder: &Cylinder) -> bool {
+fn has_oversizes(cylinder: &Cylinder) -> bool {
     cylinder.size.is_some() && !cylinder.bore.is_empty() && cylinder.unreadable.is_empty()
 }
 
 /// The smallest oversize that is certain to clean up.
-fn certain_size(ladder: &[Rung]) -> Option<usize> {
-    ladder.iter().find(|rung| rung.is_certain()).map(|rung| rung.size)
+fn certain_size(oversizes: &[OversizeOption]) -> Option<usize> {
+    oversizes.iter().find(|option| option.is_certain()).map(|option| option.size)
 }
 
 fn is_beyond(row: &Row) -> bool {
     row.status == RowStatus::Beyond
 }
 
-fn any_asks(findings: &[Answer], asks: Asks) -> bool {
-    findings.iter().any(|answer| answer.asks == asks)
+fn any_of(findings: &[Answer], consequence: Consequence) -> bool {
+    findings.iter().any(|answer| answer.consequence == consequence)
 }
 
 /// What must be done before the cylinder can pass.
@@ -311,7 +313,7 @@ fn needs(
         } else if guarded(row)
             && row.limit.is_some()
             && !is_beyond(row)
-            && row.sureness.as_ref().is_some_and(|sureness| sureness.unknown.any())
+            && row.uncertainty.as_ref().is_some_and(|uncertainty| uncertainty.unknown.any())
         {
             needs.push(Need::Budget(i));
         }
@@ -327,16 +329,16 @@ pub fn assess(cylinder: &Cylinder, survey: &Survey) -> Assessment {
     let (limits, setup) = (&survey.limits, survey.setup());
     let mut assessment = judge(cylinder, limits, setup);
     assessment.slips = slips::find(cylinder, survey);
-    let hanging = hanging(&assessment, cylinder, limits, setup);
+    let deciding = deciding(&assessment, cylinder, limits, setup);
     // What a finding condemns stays condemned, whatever the readings.
-    if !hanging.is_empty() && !any_asks(&assessment.findings, Asks::Replace) {
+    if !deciding.is_empty() && !any_of(&assessment.findings, Consequence::Replace) {
         assessment.recommendation = Recommendation::NotDecided;
-        assessment.metal_known = None;
+        assessment.minimum_oversize = None;
         // A slip that explains a contradiction is said alone.
-        if !is_contradicted(&assessment, cylinder, &hanging, limits, setup) {
+        if !is_contradicted(&assessment, cylinder, &deciding, limits, setup) {
             assessment.needs.retain(|need| !matches!(need, Need::Contradiction(_)));
         }
-        assessment.needs.splice(0..0, hanging.into_iter().map(Need::Confirm));
+        assessment.needs.splice(0..0, deciding.into_iter().map(Need::Confirm));
         assessment.reasons = reason::reasons(&assessment);
     }
     assessment
@@ -350,33 +352,34 @@ fn is_contradicted(
     limits: &Limits,
     setup: Setup<'_>,
 ) -> bool {
-    let meant = |bore: Bore, slip: &Slip| slip.mended(&bore).unwrap_or(bore);
-    let bore = slips.iter().filter_map(|&i| assessment.slips.get(i)).fold(cylinder.bore.clone(), meant);
+    let intended = |bore: Bore, slip: &Slip| slip.corrected(&bore).unwrap_or(bore);
+    let bore = slips.iter().filter_map(|&i| assessment.slips.get(i)).fold(cylinder.bore.clone(), intended);
     !evidence::contradictions(&Cylinder { bore, ..cylinder.clone() }, limits, setup).is_empty()
 }
 
 /// The slips on which the outcome hangs: each that alone would change it; where none does, all of them if
 /// together they would, for of two wrong readings each can hide what the other does.
-fn hanging(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<usize> {
+fn deciding(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Vec<usize> {
     let differs = |bore: Bore| {
-        let mended = judge(&Cylinder { bore, ..cylinder.clone() }, limits, setup);
-        (mended.recommendation, mended.metal_known) != (assessment.recommendation, assessment.metal_known)
+        let corrected = judge(&Cylinder { bore, ..cylinder.clone() }, limits, setup);
+        (corrected.recommendation, corrected.minimum_oversize)
+            != (assessment.recommendation, assessment.minimum_oversize)
     };
-    let (mut guesses, mut hanging) = (Vec::new(), Vec::new());
+    let (mut guesses, mut deciding) = (Vec::new(), Vec::new());
     for (i, slip) in assessment.slips.iter().enumerate() {
-        let Some(mended) = slip.mended(&cylinder.bore) else { continue };
+        let Some(corrected) = slip.corrected(&cylinder.bore) else { continue };
         guesses.push(i);
-        if differs(mended) {
-            hanging.push(i);
+        if differs(corrected) {
+            deciding.push(i);
         }
     }
-    if hanging.is_empty() && guesses.len() > 1 {
-        let mend = |bore: Bore, slip: &Slip| slip.mended(&bore).unwrap_or(bore);
+    if deciding.is_empty() && guesses.len() > 1 {
+        let mend = |bore: Bore, slip: &Slip| slip.corrected(&bore).unwrap_or(bore);
         if differs(assessment.slips.iter().fold(cylinder.bore.clone(), mend)) {
             return guesses;
         }
     }
-    hanging
+    deciding
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@
 
 use super::clean_up::CleanUp;
 use super::evidence::Contradiction;
-use super::finding::{self, Amount, Asks, CondemnedBy};
+use super::finding::{self, Amount, CondemnedBy, Consequence};
 use super::row::{Row, RowKind, RowStatus, Side};
 use super::shown::{Shown, clear_style, figure_style, limit_style};
 use super::{Assessment, Need, Recommendation, words};
@@ -63,9 +63,9 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
         let needs = assessment.needs.iter().enumerate();
         needs.filter(move |(_, need)| confirms(need) == wanted).map(|(i, _)| Reason::Need(i))
     };
-    let findings = |asks: Asks| {
+    let findings = |consequence: Consequence| {
         let findings = assessment.findings.iter().enumerate();
-        findings.filter(move |(_, answer)| answer.asks == asks).map(|(i, _)| Reason::Finding(i))
+        findings.filter(move |(_, answer)| answer.consequence == consequence).map(|(i, _)| Reason::Finding(i))
     };
     let mut rows: Vec<usize> = (0..assessment.rows.len()).collect();
     let share = |&row: &usize| assessment.rows.get(row).map_or(f64::INFINITY, share_left);
@@ -81,30 +81,34 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
     };
 
     reasons.extend(needs(true));
-    reasons.extend(findings(Asks::Replace));
+    reasons.extend(findings(Consequence::Replace));
     reasons.extend(beyond(WhenBeyond::Replace));
     reasons.extend(beyond(WhenBeyond::Rebore));
-    reasons.extend(findings(Asks::Metal));
+    reasons.extend(findings(Consequence::NeedsRebore));
     let metal = reasons.iter().any(|reason| match *reason {
         Reason::Beyond(_) => true,
-        Reason::Finding(i) => assessment.findings.get(i).is_some_and(|answer| answer.asks == Asks::Metal),
+        Reason::Finding(i) => {
+            assessment.findings.get(i).is_some_and(|answer| answer.consequence == Consequence::NeedsRebore)
+        }
         _ => false,
     });
-    let condemned = findings(Asks::Replace).next().is_some() || !beyond(WhenBeyond::Replace).is_empty();
+    let condemned =
+        findings(Consequence::Replace).next().is_some() || !beyond(WhenBeyond::Replace).is_empty();
     if metal && !condemned {
         let chosen = match assessment.recommendation {
             Recommendation::Rebore(size) => Some(size),
-            _ => assessment.metal_known,
+            _ => assessment.minimum_oversize,
         };
-        let rung = chosen.and_then(|size| assessment.ladder.iter().position(|rung| rung.size == size));
-        match rung {
-            Some(rung) => {
-                reasons.push(Reason::Rebore(rung));
-                reasons.extend((0..rung).map(Reason::TooSmall));
+        let option =
+            chosen.and_then(|size| assessment.oversizes.iter().position(|option| option.size == size));
+        match option {
+            Some(option) => {
+                reasons.push(Reason::Rebore(option));
+                reasons.extend((0..option).map(Reason::TooSmall));
             }
             None if assessment.recommendation == Recommendation::Replace => {
                 reasons.push(Reason::NoOversize);
-                reasons.extend((0..assessment.ladder.len()).map(Reason::TooSmall));
+                reasons.extend((0..assessment.oversizes.len()).map(Reason::TooSmall));
             }
             None => {}
         }
@@ -114,7 +118,7 @@ pub(super) fn reasons(assessment: &Assessment) -> Vec<Reason> {
         RowStatus::WithinNew | RowStatus::WithinServiceable => Some(Reason::Within(i)),
         RowStatus::Beyond | RowStatus::NotMeasured | RowStatus::NoLimitGiven => None,
     }));
-    reasons.extend(findings(Asks::Repair));
+    reasons.extend(findings(Consequence::Repair));
     reasons
 }
 
@@ -172,7 +176,7 @@ impl Teller<'_> {
             Reason::Beyond(i) | Reason::Within(i) => self.row(assessment.rows.get(i)?)?,
             Reason::Rebore(i) => self.rebore(i)?,
             Reason::TooSmall(i) => self.too_small(i)?,
-            Reason::NoOversize => match (&limits.cut, assessment.ladder.is_empty()) {
+            Reason::NoOversize => match (&limits.cut, assessment.oversizes.is_empty()) {
                 (records::limits::resolved::CutLimit::NotAllowed, _) => {
                     "The table does not allow the wall to be cut.".to_owned()
                 }
@@ -211,7 +215,8 @@ impl Teller<'_> {
         let limit = self.limit(limit, shown)?;
         let sentence = match row.status {
             RowStatus::Beyond if row.in_guard_band => {
-                let guard = row.sureness.as_ref().map_or(Length::ZERO, |sureness| sureness.guard_band);
+                let guard =
+                    row.uncertainty.as_ref().map_or(Length::ZERO, |uncertainty| uncertainty.guard_band);
                 format!(
                     "{head} is within the {what} {limit} with {margin}, but the table asks for a guard band of {}{manual}. A surer measurement may still show that it is within.",
                     guard.text(clear_style(guard.into(), Length::ZERO, shown.style)),
@@ -284,12 +289,12 @@ impl Teller<'_> {
         let answer = assessment.findings.get(index)?;
         let rule = limits.finding(finding.kind);
         let most = rule.repairable_to.as_ref().map_or(String::new(), |bound| self.bound(bound));
-        let asks = match (answer.asks, answer.condemned_by) {
-            (Asks::Replace, None | Some(CondemnedBy::Kind)) => "replace the cylinder".to_owned(),
-            (Asks::Replace, Some(CondemnedBy::Size)) => {
+        let consequence = match (answer.consequence, answer.condemned_by) {
+            (Consequence::Replace, None | Some(CondemnedBy::Kind)) => "replace the cylinder".to_owned(),
+            (Consequence::Replace, Some(CondemnedBy::Size)) => {
                 format!("more than the {most} that may be repaired; replace the cylinder")
             }
-            (Asks::Replace, Some(CondemnedBy::AdjacentFins)) => {
+            (Consequence::Replace, Some(CondemnedBy::AdjacentFins)) => {
                 let bound = rule.on_adjacent_fins.get(usize::from(finding.fins).checked_sub(2)?)?;
                 format!(
                     "more than the {} that may be repaired on any {} adjacent fins; replace the cylinder",
@@ -297,11 +302,11 @@ impl Teller<'_> {
                     finding.fins
                 )
             }
-            (Asks::Replace, Some(CondemnedBy::TooManyFins)) => format!(
+            (Consequence::Replace, Some(CondemnedBy::TooManyFins)) => format!(
                 "more than the {} adjacent fins on which damage may be repaired; replace the cylinder",
                 rule.on_adjacent_fins.len() + 1
             ),
-            (Asks::Replace, Some(CondemnedBy::TotalArea)) => {
+            (Consequence::Replace, Some(CondemnedBy::TotalArea)) => {
                 let area = |area: Area| area.text(self.style().unit);
                 format!(
                     "all such findings take {} together, more than the {} that may be repaired; replace the cylinder",
@@ -309,9 +314,9 @@ impl Teller<'_> {
                     area(rule.total_area?)
                 )
             }
-            (Asks::Metal, _) => "the wall has to be cut to below it".to_owned(),
-            (Asks::Repair, _) => rule.remedy.clone(),
-            (Asks::Measure, _) => {
+            (Consequence::NeedsRebore, _) => "the wall has to be cut to below it".to_owned(),
+            (Consequence::Repair, _) => rule.remedy.clone(),
+            (Consequence::Measure, _) => {
                 let amounts: Option<Vec<_>> =
                     answer.missing().map(|amount| self.measure(amount, index)).collect();
                 amounts?.join(", ")
@@ -319,7 +324,7 @@ impl Teller<'_> {
         };
         let manual = if rule.place.is_empty() { String::new() } else { format!(" ({})", rule.place) };
         let done = if finding.done.is_empty() { String::new() } else { format!(" Done: {}.", finding.done) };
-        Some(format!("{}: {asks}{manual}.{done}", self.found(index)?))
+        Some(format!("{}: {consequence}{manual}.{done}", self.found(index)?))
     }
 
     /// `measure its depth`, and why where the answer by itself does not ask for it.
@@ -336,9 +341,9 @@ impl Teller<'_> {
     /// The claim that an oversize cleans up, and what it rests on.
     fn rebore(self, index: usize) -> Option<String> {
         let Self { assessment, cylinder, limits, .. } = self;
-        let rung = assessment.ladder.get(index)?;
-        let row = limits.sizes.get(rung.size)?;
-        let stock = rung.least_stock()?;
+        let option = assessment.oversizes.get(index)?;
+        let row = limits.sizes.get(option.size)?;
+        let stock = option.least_stock()?;
         let comes_off = Shown::new(cylinder.bore.mean(stock.at)?, Some(&row.new.0), self.style());
         let what = match assessment.recommendation {
             Recommendation::Rebore(_) => format!("Rebore to {}", row.name),
@@ -347,7 +352,7 @@ impl Teller<'_> {
         Some(format!(
             "{what}: finished to {}, it {}.{} {} comes off on the diameter at {}, where it takes least{}.",
             self.limit(&row.new.0, comes_off)?,
-            words::rung_words(rung, assessment),
+            words::option_words(option, assessment),
             words::unseen_oval(cylinder, limits),
             comes_off.below_limit()?.text(comes_off.style),
             point_words(limits, stock.at),
@@ -357,20 +362,20 @@ impl Teller<'_> {
 
     fn too_small(self, index: usize) -> Option<String> {
         let Self { assessment, cylinder, limits, .. } = self;
-        let rung = assessment.ladder.get(index)?;
-        let row = limits.sizes.get(rung.size)?;
-        let even = Shown::new(rung.needs_if_even, Some(&row.new.0), self.style());
+        let option = assessment.oversizes.get(index)?;
+        let row = limits.sizes.get(option.size)?;
+        let even = Shown::new(option.needs_if_even, Some(&row.new.0), self.style());
         let finished = self.limit(&row.new.0, even)?;
         let text = |mean: Mean| {
             let shown = Shown::new(mean, Some(&row.new.0), self.style());
             shown.value.text(shown.style)
         };
-        let at = point_words(limits, rung.too_small_at());
-        Some(match rung.clean_up {
+        let at = point_words(limits, option.too_small_at());
+        Some(match option.clean_up {
             CleanUp::No => format!(
                 "{} is too small: finished to {finished}, but {at} needs {} even if the wear is even.",
                 row.name,
-                text(rung.needs_if_even)
+                text(option.needs_if_even)
             ),
             CleanUp::OnlyIfWornEvenly => {
                 let from = match cylinder.finished_to {
@@ -383,16 +388,16 @@ impl Teller<'_> {
                 format!(
                     "{} is doubtful: finished to {finished}, it {} (needs {}). With all wear on one side, {at} needs {} (counted from {from}).",
                     row.name,
-                    words::rung_words(rung, assessment),
-                    text(rung.needs_if_even),
-                    text(rung.needs_whichever_side)
+                    words::option_words(option, assessment),
+                    text(option.needs_if_even),
+                    text(option.needs_whichever_side)
                 )
             }
             CleanUp::WhicheverSideWore => {
                 format!(
                     "{} is not allowed: finished to {finished}, it {}.",
                     row.name,
-                    words::rung_words(rung, assessment)
+                    words::option_words(option, assessment)
                 )
             }
         })
@@ -478,7 +483,7 @@ impl Teller<'_> {
                 format!(
                     "The table asks for a guard band, and for {} this is not recorded: {}. Record it with the gauge.",
                     row.kind.words(),
-                    row.sureness.as_ref()?.unknown.words(),
+                    row.uncertainty.as_ref()?.unknown.words(),
                 )
             }
             Need::Contradiction(contradiction) => self.contradiction(*contradiction)?,

@@ -80,7 +80,7 @@ impl RowStatus {
 
 /// How sure a row is.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sureness {
+pub struct RowUncertainty {
     /// The budget of its figure.
     pub budget: Budget,
     /// The probability that the true value is within the serviceable limit (JCGM 106); none without a limit.
@@ -123,7 +123,7 @@ pub struct Row {
     /// What follows when it is beyond.
     pub when_beyond: WhenBeyond,
     /// How sure it is; none without a figure.
-    pub sureness: Option<Sureness>,
+    pub uncertainty: Option<RowUncertainty>,
     /// Where it stands in the manual.
     pub source: RowSource,
 }
@@ -133,7 +133,7 @@ pub struct Row {
 pub enum Side {
     /// The limit is the greatest that may be.
     AtMost,
-    /// The same on both sides of nought: the figure is a magnitude, and its true value may have either sign.
+    /// The same on both sides of zero: the figure is a magnitude, and its true value may have either sign.
     Magnitude,
     /// The limit is the least that may remain.
     AtLeast,
@@ -188,7 +188,7 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
         input;
     let (impossible, missing) = (partial.impossible(), partial.missing().to_vec());
     let figure = partial.into_figure();
-    let sureness = figure.as_ref().map(|figure| {
+    let uncertainty = figure.as_ref().map(|figure| {
         let budget = measured::budget(setup, &cylinder.bore, figure);
         let spread = budget.spread();
         let probability_within = limit.as_ref().map(|limit| {
@@ -207,14 +207,14 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
         };
         let guard_band = Length::from_mm(guard_band).unwrap_or(Length::ZERO);
         let unknown = measured::unknown(setup, &cylinder.bore, figure);
-        Sureness { budget, probability_within, guard_band, unknown }
+        RowUncertainty { budget, probability_within, guard_band, unknown }
     });
     let margin = figure.as_ref().zip(limit.as_ref()).map(|(figure, limit)| match side {
         Side::AtMost | Side::Magnitude => Mean::from(limit.length) - figure.value,
         Side::AtLeast => figure.value - limit.length.into(),
     });
-    let guard = match (decision, &sureness) {
-        (DecisionRule::Guarded, Some(sureness)) => sureness.guard_band,
+    let guard = match (decision, &uncertainty) {
+        (DecisionRule::Guarded, Some(uncertainty)) => uncertainty.guard_band,
         _ => Length::ZERO,
     };
     let inside = |bound: &Option<Bound>, beyond: Ordering| {
@@ -254,7 +254,7 @@ fn judge(input: RowInput, cylinder: &Cylinder, decision: DecisionRule, setup: Se
         missing,
         impossible,
         when_beyond,
-        sureness,
+        uncertainty,
         source,
     }
 }

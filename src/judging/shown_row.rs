@@ -61,7 +61,7 @@ impl ShownRow {
             new,
             limit,
             margin: reason::margin(row, style),
-            expanded: row.sureness.as_ref().map(|sureness| expanded_text(&sureness.budget, style)),
+            expanded: row.uncertainty.as_ref().map(|uncertainty| expanded_text(&uncertainty.budget, style)),
             chance: within_words(row),
             status: row.status,
             status_words: match row.in_guard_band {

@@ -62,8 +62,8 @@ fn table(more: &str) -> String {
 }
 
 fn limits(more: &str) -> Arc<Limits> {
-    let told = file::limits_from_text(&table(more), None);
-    let table = told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics));
+    let reported = file::limits_from_text(&table(more), None);
+    let table = reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics));
     Arc::new(Limits::resolve(&table).unwrap())
 }
 

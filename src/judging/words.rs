@@ -4,7 +4,7 @@
 //! A number is shown in the unit and with the digits of the readings it comes from; a margin is always "left",
 //! "over" or "under", never a bare sign.
 
-use super::clean_up::{CleanUp, Rung};
+use super::clean_up::{CleanUp, OversizeOption};
 use super::engine::OneSize;
 use super::row::{Row, RowStatus};
 use super::shown::{Shown, figure_style, limit_style};
@@ -69,8 +69,9 @@ pub fn size_words<'a>(cylinder: &Cylinder, limits: &'a Limits) -> &'a str {
 /// leaves something out ([`LEFT_OUT`]).
 pub fn within_words(row: &Row) -> String {
     let known = row.missing.is_empty() || row.status == RowStatus::Beyond;
-    let sureness = row.sureness.as_ref().filter(|_| known);
-    let chance = sureness.and_then(|sureness| Some((sureness.probability_within?, sureness.unknown.any())));
+    let uncertainty = row.uncertainty.as_ref().filter(|_| known);
+    let chance = uncertainty
+        .and_then(|uncertainty| Some((uncertainty.probability_within?, uncertainty.unknown.any())));
     chance.map_or(NONE.to_owned(), |(probability, leaves_out)| {
         format!("{}{}", wording::chance(probability), if leaves_out { "*" } else { "" })
     })
@@ -157,13 +158,13 @@ pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<
 
 /// What is known of a cylinder that is not decided, as a sentence.
 pub fn known_words(assessment: &Assessment, limits: &Limits) -> Option<String> {
-    let size = limits.sizes.get(assessment.metal_known?)?;
+    let size = limits.sizes.get(assessment.minimum_oversize?)?;
     Some(format!("Already needs a rebore: {} at least.", size.name))
 }
 
 /// Does the wall have to be cut, as far as is known?
 pub fn needs_metal(assessment: &Assessment) -> bool {
-    assessment.metal_known.is_some()
+    assessment.minimum_oversize.is_some()
         || match assessment.recommendation {
             Recommendation::Rebore(_) => true,
             Recommendation::Replace => assessment.reasons.contains(&reason::Reason::NoOversize),
@@ -173,21 +174,21 @@ pub fn needs_metal(assessment: &Assessment) -> bool {
 
 /// What a clean bore needs, as sentences, with the places that need the most and what that rests on.
 pub fn clean_up_words(
-    rung: &Rung,
+    option: &OversizeOption,
     assessment: &Assessment,
     cylinder: &Cylinder,
     limits: &Limits,
     style: Style,
 ) -> String {
     let need = |mean: Mean| mean.text(figure_style(mean, style));
-    let (even, side) = (need(rung.needs_if_even), need(rung.needs_whichever_side));
+    let (even, side) = (need(option.needs_if_even), need(option.needs_whichever_side));
     let place = |at| point_words(limits, at);
     let as_far = if assessment.clean_up_is_complete() { "To come" } else { "As far as measured, to come" };
-    let needs = if rung.governed_if_even == rung.governed_by {
-        let at = place(rung.governed_by);
+    let needs = if option.governed_if_even == option.governed_by {
+        let at = place(option.governed_by);
         format!("{even} if the wear is even, {side} if all wear is on one side; {at} needs the most.")
     } else {
-        let (even_at, side_at) = (place(rung.governed_if_even), place(rung.governed_by));
+        let (even_at, side_at) = (place(option.governed_if_even), place(option.governed_by));
         format!("{even} if the wear is even ({even_at}), {side} if all wear is on one side ({side_at}).")
     };
     format!("{as_far} out clean it needs {needs}{}", unseen_oval(cylinder, limits))
@@ -207,16 +208,16 @@ pub fn stock_style(cylinder: &Cylinder, finished: &SizeRow, style: Style) -> Sty
 }
 
 /// What an oversize takes off at a place, as shown; negative where the bore is larger already.
-pub fn stock(cylinder: &Cylinder, rung: &Rung, at: Point, style: Style) -> Option<Mean> {
-    Some(Mean::from(rung.finished).rounded(style) - cylinder.bore.mean(at)?.rounded(style))
+pub fn stock(cylinder: &Cylinder, option: &OversizeOption, at: Point, style: Style) -> Option<Mean> {
+    Some(Mean::from(option.finished).rounded(style) - cylinder.bore.mean(at)?.rounded(style))
 }
 
 /// What an oversize comes to, in words; as far as measured where something is missing that it rests on.
-pub fn rung_words(rung: &Rung, assessment: &Assessment) -> String {
-    let is_fact = rung.clean_up == CleanUp::No || assessment.clean_up_is_complete();
+pub fn option_words(option: &OversizeOption, assessment: &Assessment) -> String {
+    let is_fact = option.clean_up == CleanUp::No || assessment.clean_up_is_complete();
     let as_far = if is_fact { "" } else { ", as far as measured" };
-    let wall = if rung.wall_allows { "" } else { "; the wall may not be cut so far" };
-    format!("{}{as_far}{wall}", rung.clean_up.words())
+    let wall = if option.wall_allows { "" } else { "; the wall may not be cut so far" };
+    format!("{}{as_far}{wall}", option.clean_up.words())
 }
 
 /// A sentence with a space in front for a claim that rests on stations where an oval between the axes does not show;

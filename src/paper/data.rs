@@ -11,7 +11,7 @@ use drawings::layout::{Paper, lay_out};
 use drawings::{Options, Subject, View, svg};
 use figures::certainty::budget::Budget;
 use figures::summary::Figures;
-use history::engine::{self, Said, Stand};
+use history::engine::{self, Comparison, Said};
 use history::figure::Figure as Followed;
 use history::follow::{self, hours_text};
 use history::sheet::EngineName;
@@ -67,7 +67,7 @@ pub struct Report {
     /// Rates of wear; none with a single overhaul.
     pub history: Option<History>,
     /// What was left open about how sure the figures are, as paragraphs.
-    pub sureness: Vec<String>,
+    pub uncertainty: Vec<String>,
     /// The table of limits.
     pub limits: LimitsTable,
     /// Cautions, as sentences.
@@ -240,7 +240,7 @@ pub struct Cylinder {
     /// What a clean bore needs, as a sentence; empty where the wall need not be cut.
     pub clean_up: String,
     /// The oversizes; empty where the wall need not be cut.
-    pub ladder: Vec<LadderRow>,
+    pub oversizes: Vec<OversizeRow>,
     /// Parts that run in it.
     pub fits: Vec<FitRow>,
     /// Parts that were not measured, in words; may be empty.
@@ -371,7 +371,7 @@ pub struct FindingRow {
 
 /// An oversize.
 #[derive(Debug, Serialize)]
-pub struct LadderRow {
+pub struct OversizeRow {
     /// Its name.
     pub size: String,
     /// What it is finished to, without the unit.
@@ -540,7 +540,7 @@ pub fn report(judged: Judged<'_>, wish: Wish) -> Document {
         counts: counts(&chosen, assessments),
         remarks: if wish.cylinder.is_none() { words::remarks(survey, assessments) } else { Vec::new() },
         history: history(judged, &cylinders),
-        sureness: sureness(judged, &chosen),
+        uncertainty: uncertainty(judged, &chosen),
         limits: limits_table(record, limits),
         cautions: CAUTIONS.to_vec(),
         signature: Signature {
@@ -692,7 +692,7 @@ fn cylinder(
     let unit = written.map_or(limits.unit, |(_, unit)| unit);
     let figures = Figures::of(cylinder, limits);
     let disposition = cylinder.disposition.as_ref();
-    let needs_metal = words::needs_metal(assessment) && !assessment.ladder.is_empty();
+    let needs_metal = words::needs_metal(assessment) && !assessment.oversizes.is_empty();
     let (fits, not_measured) = fits(assessment, limits, style);
     Cylinder {
         position: cylinder.position.clone(),
@@ -724,7 +724,7 @@ fn cylinder(
         looked_over: cylinder.looked_over,
         findings: written.map_or_else(Vec::new, |(written, unit)| findings(written, unit)),
         clean_up: if needs_metal { clean_up(assessment, cylinder, limits, style) } else { String::new() },
-        ladder: if needs_metal { ladder(assessment, limits, style) } else { Vec::new() },
+        oversizes: if needs_metal { oversizes(assessment, limits, style) } else { Vec::new() },
         fits,
         not_measured,
         sure: sure(cylinder, survey, style),
@@ -735,7 +735,7 @@ fn cylinder(
 
 fn reasons(subject: Subject<'_>) -> Vec<Reason> {
     let Subject { survey, cylinder, assessment } = subject;
-    let told = |&why: &Why| {
+    let reported = |&why: &Why| {
         let words = reason::sentence(why, assessment, cylinder, &survey.limits)?;
         let row = match why {
             Why::Beyond(i) | Why::Within(i) => assessment.rows.get(i),
@@ -743,14 +743,14 @@ fn reasons(subject: Subject<'_>) -> Vec<Reason> {
         };
         Some(Reason { kind: row.map_or("", |row| status_kind(row.status)), words })
     };
-    assessment.reasons.iter().filter_map(told).collect()
+    assessment.reasons.iter().filter_map(reported).collect()
 }
 
 fn slips(subject: Subject<'_>) -> Vec<String> {
     let Subject { survey, cylinder, assessment } = subject;
     let hangs = |slip: usize| assessment.needs.contains(&judging::Need::Confirm(slip));
-    let told = assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i));
-    told.map(|(_, slip)| words::slip_words(slip, cylinder, &survey.limits)).collect()
+    let reported = assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i));
+    reported.map(|(_, slip)| words::slip_words(slip, cylinder, &survey.limits)).collect()
 }
 
 /// As many axes as one table has room for.
@@ -975,30 +975,30 @@ fn findings(written: &schema::Cylinder, unit: Unit) -> Vec<FindingRow> {
 }
 
 fn clean_up(assessment: &Assessment, cylinder: &Barrel, limits: &Limits, style: Style) -> String {
-    let rung = assessment.ladder.first();
-    rung.map_or(String::new(), |rung| words::clean_up_words(rung, assessment, cylinder, limits, style))
+    let option = assessment.oversizes.first();
+    option.map_or(String::new(), |option| words::clean_up_words(option, assessment, cylinder, limits, style))
 }
 
-fn ladder(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<LadderRow> {
-    let row = |rung: &judging::clean_up::Rung| {
-        let made = limits.sizes.get(rung.size).map(|row| &row.new.0);
+fn oversizes(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<OversizeRow> {
+    let row = |option: &judging::clean_up::OversizeOption| {
+        let made = limits.sizes.get(option.size).map(|row| &row.new.0);
         let spare = |need: Mean| made.map_or((NONE.to_owned(), ""), |made| words::spare(need, made, style));
         let finished = made.map_or(style, |made| limit_style(made.length, made.style, style));
-        let chosen = assessment.recommendation == Recommendation::Rebore(rung.size);
-        LadderRow {
-            size: limits.sizes.get(rung.size).map_or(NONE.to_owned(), |row| row.name.clone()),
-            finished: rung.finished.number(finished),
-            if_even: spare(rung.needs_if_even),
-            one_sided: spare(rung.needs_whichever_side),
+        let chosen = assessment.recommendation == Recommendation::Rebore(option.size);
+        OversizeRow {
+            size: limits.sizes.get(option.size).map_or(NONE.to_owned(), |row| row.name.clone()),
+            finished: option.finished.number(finished),
+            if_even: spare(option.needs_if_even),
+            one_sided: spare(option.needs_whichever_side),
             words: format!(
                 "{}{}",
-                words::rung_words(rung, assessment),
+                words::option_words(option, assessment),
                 if chosen { "; recommended" } else { "" }
             ),
             chosen,
         }
     };
-    assessment.ladder.iter().map(row).collect()
+    assessment.oversizes.iter().map(row).collect()
 }
 
 /// The parts that were measured as rows, those that were not in words.
@@ -1052,7 +1052,7 @@ fn sure(cylinder: &Barrel, survey: &Survey, style: Style) -> String {
 }
 
 /// The statement of uncertainty and the decision rule.
-fn sureness(judged: Judged<'_>, chosen: &[usize]) -> Vec<String> {
+fn uncertainty(judged: Judged<'_>, chosen: &[usize]) -> Vec<String> {
     let survey = judged.survey;
     let mut sources: Vec<String> = Vec::new();
     let budgets = chosen.iter().filter_map(|&index| survey.cylinders.get(index));
@@ -1103,7 +1103,7 @@ fn history(judged: Judged<'_>, shown: &[Cylinder]) -> Option<History> {
     }
     let followed = follow::follow(&history::sheet::sheets(&record, None).sheets);
     let engine = EngineName::of(&record.engine, None);
-    let stand: Stand = engine::stand(&followed, &engine, &Followed::LargestBore, Time::Hours)?;
+    let stand: Comparison = engine::stand(&followed, &engine, &Followed::LargestBore, Time::Hours)?;
     if stand.date != date {
         return None;
     }

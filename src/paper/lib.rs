@@ -36,13 +36,13 @@ use typst_render::RenderOptions;
 
 use judging::Assessment;
 use records::contained::contained;
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::record::schema::EngineRecord;
 use records::survey::Survey;
 use records::wording::{code, counted, is_hidden, visible};
 
 pub use templates::{BUILT_IN, Templates, write_built_in};
-use world::Desk;
+use world::TypstWorld;
 
 /// What setting pages by a shop's own template may take.
 #[derive(Clone, Copy)]
@@ -143,11 +143,11 @@ impl Document {
     /// type has are told as a note. A shop's own template is not waited for longer than a minute, and given up if
     /// the program grows by more than 2 GiB meanwhile. It is not stopped then: it goes on until it ends by itself, or
     /// the program does. Therefore no other document is set by the same templates.
-    pub fn set(&self, templates: &Templates) -> Told<Option<Pages>> {
+    pub fn set(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
         self.set_within(templates, MOST)
     }
 
-    fn set_within(&self, templates: &Templates, most: Most) -> Told<Option<Pages>> {
+    fn set_within(&self, templates: &Templates, most: Most) -> WithDiagnostics<Option<Pages>> {
         if !templates.has_own() {
             return self.set_contained(templates);
         }
@@ -161,7 +161,7 @@ impl Document {
         let (begun, before) = (Instant::now(), memory());
         let what = loop {
             match receiver.recv_timeout(Duration::from_millis(20)) {
-                Ok(told) => return told,
+                Ok(reported) => return reported,
                 Err(RecvTimeoutError::Disconnected) => break "ended without a result".to_owned(),
                 Err(RecvTimeoutError::Timeout) if begun.elapsed() > most.time => {
                     break format!("takes more than {} seconds", most.time.as_secs_f64());
@@ -176,38 +176,38 @@ impl Document {
         self.given_up(templates, &what)
     }
 
-    fn given_up(&self, templates: &Templates, what: &str) -> Told<Option<Pages>> {
+    fn given_up(&self, templates: &Templates, what: &str) -> WithDiagnostics<Option<Pages>> {
         let error = Diagnostic::error(format!("Setting pages by this template {what}."))
             .remedy("Look in it for a loop that goes on too long, or leave it out.")
             .in_file(&templates.path_of(self.template));
-        Told { value: None, diagnostics: vec![error] }
+        WithDiagnostics { value: None, diagnostics: vec![error] }
     }
 
-    fn set_contained(&self, templates: &Templates) -> Told<Option<Pages>> {
+    fn set_contained(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
         contained(|| self.set_here(templates))
             .unwrap_or_else(|panic| self.given_up(templates, &format!("failed: {panic}")))
     }
 
-    fn set_here(&self, templates: &Templates) -> Told<Option<Pages>> {
+    fn set_here(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
         let mut notes: Vec<Diagnostic> = self.missing_letters().into_iter().collect();
         let pictures = self.pictures.iter().map(|(name, svg)| (name.clone(), svg.clone().into_bytes()));
         let data = ("data.json".to_owned(), self.json.clone().into_bytes());
-        let Some(desk) = Desk::new(self.template, templates, pictures.chain([data])) else {
-            return Told { value: None, diagnostics: notes };
+        let Some(typst_world) = TypstWorld::new(self.template, templates, pictures.chain([data])) else {
+            return WithDiagnostics { value: None, diagnostics: notes };
         };
-        let set = typst::compile::<PagedDocument>(&desk);
-        notes.extend(set.warnings.iter().map(|warning| desk.told(warning)));
-        let told = match set.output {
-            Ok(document) => Told { value: Some(Pages { document }), diagnostics: notes },
+        let set = typst::compile::<PagedDocument>(&typst_world);
+        notes.extend(set.warnings.iter().map(|warning| typst_world.reported(warning)));
+        let reported = match set.output {
+            Ok(document) => WithDiagnostics { value: Some(Pages { document }), diagnostics: notes },
             Err(errors) => {
-                let errors = errors.iter().map(|error: &SourceDiagnostic| desk.told(error));
-                Told { value: None, diagnostics: errors.chain(notes).collect() }
+                let errors = errors.iter().map(|error: &SourceDiagnostic| typst_world.reported(error));
+                WithDiagnostics { value: None, diagnostics: errors.chain(notes).collect() }
             }
         };
         // What is kept for the next document is let go once one was set without it, so that memory does not grow
         // with the number of documents.
         typst::comemo::evict(1);
-        told
+        reported
     }
 
     fn missing_letters(&self) -> Option<Diagnostic> {
@@ -344,9 +344,9 @@ mod tests {
 
     /// What is told of pages that are to be set.
     fn set_by(own: &Templates, most: Most) -> Vec<String> {
-        let told = Document::new("sheet.typ", &(), Vec::new()).set_within(own, most);
-        assert_eq!(told.value.is_none(), told.diagnostics.iter().any(Diagnostic::is_error));
-        told.diagnostics.iter().map(ToString::to_string).collect()
+        let reported = Document::new("sheet.typ", &(), Vec::new()).set_within(own, most);
+        assert_eq!(reported.value.is_none(), reported.diagnostics.iter().any(Diagnostic::is_error));
+        reported.diagnostics.iter().map(ToString::to_string).collect()
     }
 
     const AN_HOUR: &str = "#for a in range(100000) { for b in range(100000) { let c = a * b } }";
@@ -355,15 +355,16 @@ mod tests {
     fn a_template_that_goes_on_too_long_is_given_up() {
         let most = Most { time: Duration::from_millis(500), ..MOST };
         let endless = own(AN_HOUR);
-        let told = set_by(&endless, most);
-        let [told] = told.as_slice() else { panic!("{told:?}") };
+        let reported = set_by(&endless, most);
+        let [reported] = reported.as_slice() else { panic!("{reported:?}") };
         assert!(
-            told.contains("sheet.typ: error: Setting pages by this template takes more than 0.5 seconds.")
+            reported
+                .contains("sheet.typ: error: Setting pages by this template takes more than 0.5 seconds.")
         );
-        assert!(told.contains("Look in it for a loop that goes on too long"), "{told}");
+        assert!(reported.contains("Look in it for a loop that goes on too long"), "{reported}");
         // It is not begun once more, and another one is set all the same.
         let again = set_by(&endless, MOST);
-        assert!(again.iter().any(|told| told.contains("not tried again")), "{again:?}");
+        assert!(again.iter().any(|reported| reported.contains("not tried again")), "{again:?}");
         assert_eq!(set_by(&own("Set"), MOST), [""; 0]);
     }
 
@@ -373,8 +374,11 @@ mod tests {
     fn a_template_that_takes_too_much_memory_is_given_up() {
         let most = Most { memory: 64 << 20, ..MOST };
         let hoard = "#let all = ()\n#for i in range(300) { all.push(str(i) + \"x\" * 1000000) }\n";
-        let told = set_by(&own(&format!("{hoard}{AN_HOUR}")), most);
-        assert!(told.iter().any(|told| told.contains("takes more than 64 MiB of memory.")), "{told:?}");
+        let reported = set_by(&own(&format!("{hoard}{AN_HOUR}")), most);
+        assert!(
+            reported.iter().any(|reported| reported.contains("takes more than 64 MiB of memory.")),
+            "{reported:?}"
+        );
     }
 
     #[test]

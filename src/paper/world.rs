@@ -46,7 +46,7 @@ pub(super) fn missing_letters(text: &str) -> Vec<char> {
 }
 
 /// What one document is set from.
-pub(super) struct Desk<'a> {
+pub(super) struct TypstWorld<'a> {
     main: FileId,
     files: HashMap<FileId, Bytes>,
     sources: HashMap<FileId, Source>,
@@ -58,22 +58,23 @@ fn id_of(name: &str) -> Option<FileId> {
     VirtualPath::new(name).ok().map(|path| RootedPath::new(VirtualRoot::Project, path).intern())
 }
 
-impl<'a> Desk<'a> {
+impl<'a> TypstWorld<'a> {
     /// Puts the templates, the data and the pictures together; `main` is the template that is set.
     pub(super) fn new(
         main: &str,
         templates: &'a Templates,
         further: impl IntoIterator<Item = (String, Vec<u8>)>,
     ) -> Option<Self> {
-        let mut desk = Self { main: id_of(main)?, files: HashMap::new(), sources: HashMap::new(), templates };
+        let mut typst_world =
+            Self { main: id_of(main)?, files: HashMap::new(), sources: HashMap::new(), templates };
         for (name, bytes) in templates.files() {
-            desk.put(name, Bytes::new(bytes.to_vec()));
+            typst_world.put(name, Bytes::new(bytes.to_vec()));
         }
         // Last, so that no file of a shop's folder can stand in the place of the data.
         for (name, bytes) in further {
-            desk.put(&name, Bytes::new(bytes));
+            typst_world.put(&name, Bytes::new(bytes));
         }
-        Some(desk)
+        Some(typst_world)
     }
 
     fn put(&mut self, name: &str, bytes: Bytes) {
@@ -87,17 +88,17 @@ impl<'a> Desk<'a> {
     }
 
     /// What is wrong with a template, with its file, line, column and what to do.
-    pub(super) fn told(&self, wrong: &SourceDiagnostic) -> Diagnostic {
+    pub(super) fn reported(&self, wrong: &SourceDiagnostic) -> Diagnostic {
         let mut message = wrong.message.trim_end_matches('.').to_string();
         message.push('.');
         let is_error = wrong.severity == typst::diag::Severity::Error;
-        let mut told = if is_error { Diagnostic::error(message) } else { Diagnostic::note(message) };
+        let mut reported = if is_error { Diagnostic::error(message) } else { Diagnostic::note(message) };
         let hints: Vec<String> = wrong
             .hints
             .iter()
             .map(|hint| format!("{}.", records::wording::capitalised(hint.v.trim_end_matches('.'))))
             .collect();
-        told = told.remedy(hints.join(" "));
+        reported = reported.remedy(hints.join(" "));
         // Where it was called from, if the place itself lies in nothing that a person wrote.
         let spans = std::iter::once(wrong.span)
             .chain(wrong.trace.iter().map(|point| typst::syntax::DiagSpan::from(point.span)));
@@ -108,13 +109,13 @@ impl<'a> Desk<'a> {
                 let (line, column) = source.lines().byte_to_line_column(range.start)?;
                 Some(TextPosition { line: line + 1, column: column + 1 })
             });
-            return told.in_file(&self.templates.path_of(&name)).on(at);
+            return reported.in_file(&self.templates.path_of(&name)).on(at);
         }
-        told
+        reported
     }
 }
 
-impl World for Desk<'_> {
+impl World for TypstWorld<'_> {
     fn library(&self) -> &LazyHash<Library> {
         &LIBRARY
     }

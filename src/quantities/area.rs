@@ -104,10 +104,10 @@ mod tests {
         assert_eq!(text("83 sq in", Unit::Inch), ("83".into(), true));
         // 1 / 645.16, which has no end.
         assert_eq!(text("1 mm²", Unit::Inch), ("0.001550003100".into(), false));
-        let told = |area, unit| Area::parse(area).unwrap().text(unit);
-        assert_eq!(told("83.1 sq in", Unit::Inch), "83.1 sq in");
-        assert_eq!(told("535.5 cm²", Unit::Inch), "83.0027 sq in");
-        assert_eq!(told("535.5 cm²", Unit::Millimetre), "535.5 cm²");
+        let reported = |area, unit| Area::parse(area).unwrap().text(unit);
+        assert_eq!(reported("83.1 sq in", Unit::Inch), "83.1 sq in");
+        assert_eq!(reported("535.5 cm²", Unit::Inch), "83.0027 sq in");
+        assert_eq!(reported("535.5 cm²", Unit::Millimetre), "535.5 cm²");
     }
 
     #[test]

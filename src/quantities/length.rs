@@ -398,7 +398,7 @@ impl Length {
         if factor == 1.0 { self } else { Self::from_mm(self.to_mm() * factor).unwrap_or(self) }
     }
 
-    /// The nearest whole multiple of a step above nought; itself where the step is nought.
+    /// The nearest whole multiple of a step above zero; itself where the step is zero.
     #[must_use]
     pub fn nearest_multiple(self, step: Self) -> Self {
         if step.0 <= 0 { self } else { Self((self.0 + step.0 / 2).div_euclid(step.0) * step.0) }

@@ -37,8 +37,8 @@ impl Carried {
     /// What there is to tell of it.
     pub fn note(&self) -> Option<Diagnostic> {
         if self.lost {
-            let told = Diagnostic::note("The comments that were in the file could not be carried over.");
-            return Some(told.remedy("Take them from a copy of the file, if they are needed."));
+            let reported = Diagnostic::note("The comments that were in the file could not be carried over.");
+            return Some(reported.remedy("Take them from a copy of the file, if they are needed."));
         }
         let message = match self.moved {
             0 => return None,

@@ -94,7 +94,7 @@ pub struct TextPosition {
 
 /// A place in a file: the way to it, and the same in the words of the trade.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Spot {
+pub struct Location {
     /// The way to it.
     pub path: FieldPath,
     /// The place in words.
@@ -104,20 +104,20 @@ pub struct Spot {
 /// What gathers diagnostics, each at its spot.
 pub(crate) trait TellAt {
     /// What was told so far.
-    fn told(&mut self) -> &mut Vec<Diagnostic>;
+    fn reported(&mut self) -> &mut Vec<Diagnostic>;
 
     /// Tells an error.
-    fn error(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        self.told().push(Diagnostic::error(message).at_spot(spot).remedy(remedy));
+    fn error(&mut self, location: &Location, message: impl Into<String>, remedy: impl Into<String>) {
+        self.reported().push(Diagnostic::error(message).at_spot(location).remedy(remedy));
     }
 
     /// Tells a note.
-    fn note(&mut self, spot: &Spot, message: impl Into<String>, remedy: impl Into<String>) {
-        self.told().push(Diagnostic::note(message).at_spot(spot).remedy(remedy));
+    fn note(&mut self, location: &Location, message: impl Into<String>, remedy: impl Into<String>) {
+        self.reported().push(Diagnostic::note(message).at_spot(location).remedy(remedy));
     }
 }
 
-impl Spot {
+impl Location {
     /// A field of the file itself.
     pub fn top(name: &'static str, place: impl Into<String>) -> Self {
         Self { path: FieldPath::default().field(name), place: bounded(place.into()) }
@@ -207,8 +207,8 @@ impl Diagnostic {
 
     /// With the way to the value and the place in words.
     #[must_use]
-    pub fn at_spot(self, spot: &Spot) -> Self {
-        self.at(spot.path.clone()).place(spot.place.clone())
+    pub fn at_spot(self, location: &Location) -> Self {
+        self.at(location.path.clone()).place(location.place.clone())
     }
 
     /// With what to do.
@@ -268,23 +268,23 @@ impl fmt::Display for Diagnostic {
 }
 
 /// The most diagnostics of one file that are told one by one.
-pub const MOST_TOLD: usize = 100;
+pub const MOST_REPORTED: usize = 100;
 
 /// What is told of files: of each the first ones, errors before notes where there are too many, in the order they come
 /// in. The last line of a file says how many more there are.
-pub fn told<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>) -> Vec<Diagnostic> {
+pub fn reported<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>) -> Vec<Diagnostic> {
     let diagnostics: Vec<&Diagnostic> = diagnostics.into_iter().collect();
-    let mut told = Vec::new();
+    let mut reported = Vec::new();
     for of_file in diagnostics.chunk_by(|a, b| a.file == b.file) {
         // To say that there is one more takes a line as well.
-        if of_file.len() <= MOST_TOLD + 1 {
-            told.extend(of_file.iter().copied().cloned());
+        if of_file.len() <= MOST_REPORTED + 1 {
+            reported.extend(of_file.iter().copied().cloned());
             continue;
         }
         let errors = of_file.iter().filter(|diagnostic| diagnostic.is_error()).count();
-        let mut errors_left = errors.min(MOST_TOLD);
-        let mut notes_left = MOST_TOLD - errors_left;
-        told.extend(
+        let mut errors_left = errors.min(MOST_REPORTED);
+        let mut notes_left = MOST_REPORTED - errors_left;
+        reported.extend(
             of_file
                 .iter()
                 .copied()
@@ -300,21 +300,21 @@ pub fn told<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>) -> Vec<Di
             let plural = if count == 1 { "" } else { "s" };
             (count > 0).then(|| format!("{} more {noun}{plural}", grouped(count)))
         };
-        let more_errors = errors.saturating_sub(MOST_TOLD);
-        let more_notes = of_file.len() - MOST_TOLD - more_errors;
+        let more_errors = errors.saturating_sub(MOST_REPORTED);
+        let more_notes = of_file.len() - MOST_REPORTED - more_errors;
         let more: Vec<String> =
             [of(more_errors, "error"), of(more_notes, "note")].into_iter().flatten().collect();
         let message = format!("And {}.", more.join(" and "));
         let last = if more_errors > 0 { Diagnostic::error(message) } else { Diagnostic::note(message) }
             .remedy("Correct the first ones, then read the file again.");
-        told.push(Diagnostic { file: of_file.first().and_then(|first| first.file.clone()), ..last });
+        reported.push(Diagnostic { file: of_file.first().and_then(|first| first.file.clone()), ..last });
     }
-    told
+    reported
 }
 
 /// A value and what there is to say about it.
 #[derive(Clone, Debug)]
-pub struct Told<T> {
+pub struct WithDiagnostics<T> {
     /// The value.
     pub value: T,
     /// Errors and notes, errors first.
@@ -327,7 +327,7 @@ const LONGEST_NAME: usize = 200;
 pub(crate) const MOST_NAMES: usize = 200;
 
 /// The known name that `wrong` was most likely meant to be.
-pub fn likely_meant<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn likely_intended<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // The time grows with the product of the lengths, and nobody mistypes a name of a page.
     let short = |name: &str| name.len() <= LONGEST_NAME;
     known
@@ -351,12 +351,12 @@ mod tests {
         let file = Path::new("a.ron");
         let error = |i| Diagnostic::error(format!("{i}")).in_file(file);
         let note = |i| Diagnostic::note(format!("{i}")).in_file(file);
-        let few: Vec<_> = (0..MOST_TOLD).map(error).collect();
-        assert_eq!(told(&few), few);
+        let few: Vec<_> = (0..MOST_REPORTED).map(error).collect();
+        assert_eq!(reported(&few), few);
         let many: Vec<_> = (0..10_090).map(|i| if i % 1009 == 0 { note(i) } else { error(i) }).collect();
-        let shown = told(&many);
-        assert_eq!(told(&shown), shown, "what was shortened is not shortened again");
-        assert_eq!(shown.len(), MOST_TOLD + 1);
+        let shown = reported(&many);
+        assert_eq!(reported(&shown), shown, "what was shortened is not shortened again");
+        assert_eq!(shown.len(), MOST_REPORTED + 1);
         assert_eq!(shown[0].message, "1");
         let last = shown.last().map(ToString::to_string);
         let expected = "a.ron: error: And 9,980 more errors and 10 more notes. Correct the first ones, then read the \
@@ -364,7 +364,7 @@ mod tests {
         assert_eq!(last.as_deref(), Some(expected));
         // Errors are told before notes, and in their places among them.
         let late: Vec<_> = (0..200).map(note).chain([error(200)]).collect();
-        let shown = told(&late);
+        let shown = reported(&late);
         assert_eq!((shown[0].message.as_str(), shown[98].message.as_str()), ("0", "98"));
         assert_eq!(shown[99].message, "200");
         assert_eq!(shown[100].message, "And 101 more notes.");
@@ -375,8 +375,8 @@ mod tests {
     #[test]
     fn a_name_of_a_page_is_not_compared() {
         let long = "a".repeat(1_000_000);
-        assert_eq!(likely_meant(&long, [long.as_str(), "B"]), None);
-        assert_eq!(likely_meant("thurst", [long.as_str(), "thrust"]), Some("thrust"));
+        assert_eq!(likely_intended(&long, [long.as_str(), "B"]), None);
+        assert_eq!(likely_intended("thurst", [long.as_str(), "thrust"]), Some("thrust"));
     }
 
     #[test]

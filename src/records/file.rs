@@ -17,7 +17,7 @@ use ron::extensions::Extensions;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use crate::diag::{Diagnostic, FieldPath, TextPosition, Told, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, TextPosition, WithDiagnostics, likely_intended};
 use crate::disk::{self, Digest, Fingerprint};
 use crate::limits::schema::{self as limits, TableOfLimits};
 use crate::record::schema::{self as record, EngineRecord};
@@ -79,8 +79,8 @@ pub trait Document: Serialize + DeserializeOwned {
     ///
     /// # Errors
     /// What the parser refuses.
-    fn from_format(_format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
-        Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
+    fn from_format(_format: u32, text: &str) -> Result<WithDiagnostics<Self>, SpannedError> {
+        Ok(WithDiagnostics { value: parse(text)?, diagnostics: Vec::new() })
     }
 
     /// The documents within that have a format of their own: what stands there, what this program writes, and the way
@@ -136,43 +136,43 @@ pub fn to_ron<D: Document>(document: &D) -> Result<String, Diagnostic> {
 }
 
 /// Reads a table of limits from a file.
-pub fn load_limits(path: &Path) -> Told<Option<TableOfLimits>> {
+pub fn load_limits(path: &Path) -> WithDiagnostics<Option<TableOfLimits>> {
     load(path)
 }
 
 /// Reads an engine record from a file.
-pub fn load_record(path: &Path) -> Told<Option<EngineRecord>> {
+pub fn load_record(path: &Path) -> WithDiagnostics<Option<EngineRecord>> {
     load(path)
 }
 
 /// Reads a table of limits from a text; `file` is the file it came from, for the diagnostics.
-pub fn limits_from_text(text: &str, file: Option<&Path>) -> Told<Option<TableOfLimits>> {
+pub fn limits_from_text(text: &str, file: Option<&Path>) -> WithDiagnostics<Option<TableOfLimits>> {
     from_text(text, file)
 }
 
 /// Reads an engine record from a text; `file` is the file it came from, for the diagnostics.
-pub fn record_from_text(text: &str, file: Option<&Path>) -> Told<Option<EngineRecord>> {
+pub fn record_from_text(text: &str, file: Option<&Path>) -> WithDiagnostics<Option<EngineRecord>> {
     from_text(text, file)
 }
 
 /// Reads a document from a file.
-pub fn load<D: Document>(path: &Path) -> Told<Option<D>> {
+pub fn load<D: Document>(path: &Path) -> WithDiagnostics<Option<D>> {
     match read_text(path) {
         Ok(text) => from_text(&text, Some(path)),
-        Err(diagnostic) => Told { value: None, diagnostics: vec![diagnostic] },
+        Err(diagnostic) => WithDiagnostics { value: None, diagnostics: vec![diagnostic] },
     }
 }
 
 /// Reads a document from a text; `file` is the file it came from, for the diagnostics.
-pub fn from_text<D: Document>(text: &str, file: Option<&Path>) -> Told<Option<D>> {
+pub fn from_text<D: Document>(text: &str, file: Option<&Path>) -> WithDiagnostics<Option<D>> {
     // The mark is no part of the text, and the parser counts it as a column.
     let text = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
     let (value, mut diagnostics) = match read(text) {
-        Ok(Told { value, diagnostics }) => (Some(value), diagnostics),
+        Ok(WithDiagnostics { value, diagnostics }) => (Some(value), diagnostics),
         Err(diagnostic) => (None, vec![diagnostic]),
     };
     place(&mut diagnostics, text, file);
-    Told { value, diagnostics }
+    WithDiagnostics { value, diagnostics }
 }
 
 /// Gives diagnostics their file, and their line and column where they have none yet.
@@ -316,7 +316,7 @@ fn kind_of_top(top: &text_position::Top<'_>) -> Option<Kind> {
     }
 }
 
-fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
+fn read<D: Document>(text: &str) -> Result<WithDiagnostics<D>, Diagnostic> {
     if text.len() as u64 > LARGEST {
         return Err(too_large(text.len() as u64, LARGEST));
     }
@@ -339,7 +339,7 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
             .map_err(|diagnostic| diagnostic.on(Some(position)))?,
         None => D::FORMAT,
     };
-    let told = D::from_format(format, text).map_err(|error| match error.code {
+    let reported = D::from_format(format, text).map_err(|error| match error.code {
         RonError::MissingStructField { field: "format", .. } if top.format.is_none() => {
             missing_format(D::FORMAT)
         }
@@ -354,11 +354,11 @@ fn read<D: Document>(text: &str) -> Result<Told<D>, Diagnostic> {
         .remedy("Write a finite number, or leave the field out.")
         .on(Some(number.position)));
     }
-    for (format, newest, path) in told.value.formats_within() {
+    for (format, newest, path) in reported.value.formats_within() {
         known_format(&format.to_string(), TableOfLimits::OLDEST..=newest)
             .map_err(|diagnostic| diagnostic.at(path))?;
     }
-    Ok(told)
+    Ok(reported)
 }
 
 fn wrong_kind(found: Kind, expected: Kind) -> Diagnostic {
@@ -371,9 +371,9 @@ fn wrong_kind(found: Kind, expected: Kind) -> Diagnostic {
 
 fn unknown_name(name: &str, expected: Kind) -> Diagnostic {
     let known = Kind::ALL.map(Kind::name);
-    let meant = likely_meant(name, known).unwrap_or(expected.name());
+    let intended = likely_intended(name, known).unwrap_or(expected.name());
     Diagnostic::error(format!("`{name}` is no kind of file known here."))
-        .remedy(format!("Write `{meant}` if that is meant; known are `{}`.", known.join("`, `")))
+        .remedy(format!("Write `{intended}` if that is meant; known are `{}`.", known.join("`, `")))
 }
 
 fn missing_format(newest: u32) -> Diagnostic {
@@ -407,8 +407,8 @@ fn listed(names: &[&str]) -> String {
 
 /// What to write instead of an unknown name.
 fn known_names(found: &str, known: &[&'static str]) -> String {
-    match likely_meant(found, known.iter().copied()) {
-        Some(meant) => format!("Write `{meant}` if that is meant; known here: {}.", listed(known)),
+    match likely_intended(found, known.iter().copied()) {
+        Some(intended) => format!("Write `{intended}` if that is meant; known here: {}.", listed(known)),
         None => format!("Known here: {}.", listed(known)),
     }
 }

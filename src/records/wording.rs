@@ -110,7 +110,7 @@ pub fn bounded(text: String) -> String {
 }
 
 /// A chance for a column: `84.7 %`, and `>99.9 %` or `<0.1 %` where it is all but certain or all but nothing. Never
-/// nought, never a hundred; what is no number counts as all but nothing.
+/// zero, never a hundred; what is no number counts as all but nothing.
 pub fn chance(chance: f64) -> String {
     per_cent(chance, ">", "<")
 }

@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use eframe::egui::{self, Frame, Key, Margin, Modifiers, Panel, RichText, ScrollArea, Ui, ViewportCommand};
 
 use super::browse::{Browse, Wanted};
-use super::desk::{Desk, copies};
-use super::dialogs::{Answer, Dialog, Then};
+use super::dialogs::{AfterPrompt, Answer, Dialog};
 use super::engines::engine_words;
 use super::hidden::Hidden;
 use super::keystrokes::OneAtATime;
 use super::lesson::{self, LessonCx, LessonView};
+use super::open_document::{OpenDocument, copies};
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
@@ -27,7 +27,7 @@ use records::disk::Fingerprint;
 use records::file;
 use records::folder::absolute;
 use records::store::NotWritten;
-use records::store::recovery::{self, Leftover};
+use records::store::recovery::{self, RecoveredFile};
 #[cfg(unix)]
 use records::store::signals::{self, Ending};
 use records::wording::visible;
@@ -55,10 +55,10 @@ pub struct Setup {
 pub struct App {
     prefs: Prefs,
     folder: Option<PathBuf>,
-    desk: Option<Desk>,
+    document: Option<OpenDocument>,
     dialog: Option<Dialog>,
     notices: Vec<Diagnostic>,
-    leftovers: Vec<Leftover>,
+    leftovers: Vec<RecoveredFile>,
     /// A file that was dropped while a question was open.
     dropped: Option<PathBuf>,
     #[cfg(unix)]
@@ -70,7 +70,7 @@ pub struct App {
     may_quit: bool,
     applied_look: Option<(super::prefs::Shade, u16)>,
     lesson: LessonView,
-    /// The Lesson is in front though no record is on the desk.
+    /// The Lesson is in front though no record is that is open.
     in_lesson: bool,
 }
 
@@ -85,7 +85,7 @@ impl App {
         let mut app = Self {
             prefs,
             folder: setup.folder,
-            desk: None,
+            document: None,
             dialog: None,
             notices: Vec::new(),
             leftovers: Vec::new(),
@@ -118,9 +118,9 @@ impl App {
         }
     }
 
-    /// The record on the desk.
-    pub fn desk(&self) -> Option<&Desk> {
-        self.desk.as_ref()
+    /// The record that is open.
+    pub fn document(&self) -> Option<&OpenDocument> {
+        self.document.as_ref()
     }
 
     /// The classroom.
@@ -130,7 +130,7 @@ impl App {
 
     /// Is the Lesson in front?
     fn is_lesson(&self) -> bool {
-        self.desk.as_ref().map_or(self.in_lesson, |desk| desk.place == Place::Classroom)
+        self.document.as_ref().map_or(self.in_lesson, |document| document.place == Place::Classroom)
     }
 
     /// The record that undo is about.
@@ -138,7 +138,7 @@ impl App {
         if self.is_lesson() {
             self.lesson.session_in_hand()
         } else {
-            self.desk.as_ref().map(|desk| &desk.session)
+            self.document.as_ref().map(|document| &document.session)
         }
     }
 
@@ -161,8 +161,8 @@ impl App {
             ctx.set_zoom_factor(f32::from(wanted.1) / 100.0);
             self.applied_look = Some(wanted);
         }
-        let title = match &self.desk {
-            Some(desk) => desk.title(),
+        let title = match &self.document {
+            Some(document) => document.title(),
             None if self.in_lesson => "Classroom \u{2013} Borewright".to_owned(),
             None => "Borewright".to_owned(),
         };
@@ -173,12 +173,12 @@ impl App {
     }
 
     /// Every record under work.
-    fn desks(&mut self) -> impl Iterator<Item = &mut Desk> {
-        self.desk.iter_mut().chain(self.lesson.record_mut())
+    fn desks(&mut self) -> impl Iterator<Item = &mut OpenDocument> {
+        self.document.iter_mut().chain(self.lesson.record_mut())
     }
 
     fn tend_copies(&mut self, ctx: &egui::Context) {
-        if let Some(wait) = self.desks().filter_map(Desk::tend_copy).min() {
+        if let Some(wait) = self.desks().filter_map(OpenDocument::tend_copy).min() {
             ctx.request_repaint_after(wait);
         }
     }
@@ -187,7 +187,7 @@ impl App {
     #[cfg(unix)]
     fn end_if_asked(&mut self) {
         if let Some(signal) = self.ending.as_ref().and_then(Ending::asked) {
-            let failed: Vec<_> = self.desks().filter_map(|desk| desk.copy_now().err()).collect();
+            let failed: Vec<_> = self.desks().filter_map(|document| document.copy_now().err()).collect();
             for error in failed {
                 // The window is about to go: only who started the program can still be told.
                 let _ = std::io::Write::write_fmt(&mut std::io::stderr(), format_args!("{error}\n"));
@@ -201,19 +201,19 @@ impl App {
         let left = self.folder.as_deref().map(|folder| recovery::left_behind(&copies(folder)));
         let left = left.unwrap_or_default();
         self.leftovers = left.copies;
-        left.told.into_iter().for_each(|told| self.tell(told));
+        left.reported.into_iter().for_each(|reported| self.tell(reported));
     }
 
     /// A recovery copy of a file, unless it holds just what is saved there.
-    fn copy_of(&mut self, path: &Path) -> Option<Leftover> {
+    fn copy_of(&mut self, path: &Path) -> Option<RecoveredFile> {
         self.look_for_copies();
         let saved = file::read_text(path).ok();
         let is_saved =
-            |left: &Leftover| left.copy.is_only_record() && Some(&left.copy.text) == saved.as_ref();
+            |left: &RecoveredFile| left.copy.is_only_record() && Some(&left.copy.text) == saved.as_ref();
         let (done, left): (Vec<_>, Vec<_>) = std::mem::take(&mut self.leftovers)
             .into_iter()
             .partition(|left| left.copy.is_of(path) && is_saved(left));
-        done.iter().filter_map(Leftover::take).for_each(recovery::Taken::discard);
+        done.iter().filter_map(RecoveredFile::take).for_each(recovery::Taken::discard);
         self.leftovers = left;
         self.leftovers.iter().find(|left| left.copy.is_of(path)).cloned()
     }
@@ -244,8 +244,10 @@ impl App {
 
     fn browse(&mut self, ctx: &egui::Context) {
         let saving = matches!(self.dialog, Some(Dialog::SaveAs { .. }));
-        let name =
-            self.desk.as_ref().map_or_else(|| "engine.ron".to_owned(), |desk| file_name(&desk.session));
+        let name = self
+            .document
+            .as_ref()
+            .map_or_else(|| "engine.ron".to_owned(), |document| file_name(&document.session));
         let (kind, endings) = ("Engine record", &["ron"]);
         let wanted = if saving { Wanted::SaveAs(kind, endings, name) } else { Wanted::File(kind, endings) };
         self.browsing.open(ctx, wanted);
@@ -259,12 +261,12 @@ impl App {
         }
     }
 
-    fn put(&mut self, desk: Desk) {
+    fn put(&mut self, document: OpenDocument) {
         self.notices.clear();
-        if let Some(old) = &mut self.desk {
+        if let Some(old) = &mut self.document {
             old.forget_copy();
         }
-        self.desk = Some(desk);
+        self.document = Some(document);
         self.in_lesson = false;
     }
 
@@ -277,11 +279,11 @@ impl App {
     }
 
     fn open_saved(&mut self, path: &Path) {
-        match Desk::open(path, self.folder.as_deref()) {
-            Ok((desk, notes)) => {
-                self.put(desk);
+        match OpenDocument::open(path, self.folder.as_deref()) {
+            Ok((document, notes)) => {
+                self.put(document);
                 self.prefs.remember(path);
-                self.notices = diag::told(&notes);
+                self.notices = diag::reported(&notes);
             }
             Err(wrong) => {
                 self.dialog = Some(Dialog::Open { path: path.display().to_string(), wrong });
@@ -290,11 +292,11 @@ impl App {
     }
 
     /// Does something now, or asks first if that would lose changes.
-    fn unless_unsaved(&mut self, then: Then) {
-        match &self.desk {
-            Some(desk) if desk.session.is_unsaved() || desk.views.limits.has_draft() => {
-                let table = desk.views.limits.has_draft();
-                self.dialog = Some(Dialog::Unsaved { name: desk.name(), table, then });
+    fn unless_unsaved(&mut self, then: AfterPrompt) {
+        match &self.document {
+            Some(document) if document.session.is_unsaved() || document.views.limits.has_draft() => {
+                let table = document.views.limits.has_draft();
+                self.dialog = Some(Dialog::Unsaved { name: document.name(), table, then });
             }
             _ => self.then(then),
         }
@@ -302,56 +304,60 @@ impl App {
 
     /// Asks whether the exercise in hand may be lost.
     fn ask_of_exercise(&mut self) {
-        let name = self.lesson.record().map(Desk::name).unwrap_or_default();
-        self.dialog = Some(Dialog::Unsaved { name, table: false, then: Then::ForgetExercise });
+        let name = self.lesson.record().map(OpenDocument::name).unwrap_or_default();
+        self.dialog = Some(Dialog::Unsaved { name, table: false, then: AfterPrompt::ForgetExercise });
     }
 
-    fn then(&mut self, then: Then) {
+    fn then(&mut self, then: AfterPrompt) {
         match then {
-            Then::Stay => {}
-            Then::Quit if self.lesson.is_unsaved() => self.ask_of_exercise(),
-            Then::Quit => {
-                if let Some(desk) = &mut self.desk {
-                    desk.forget_copy();
+            AfterPrompt::Stay => {}
+            AfterPrompt::Quit if self.lesson.is_unsaved() => self.ask_of_exercise(),
+            AfterPrompt::Quit => {
+                if let Some(document) = &mut self.document {
+                    document.forget_copy();
                 }
                 self.may_quit = true;
             }
-            Then::Close => {
-                if let Some(desk) = &mut self.desk {
-                    desk.forget_copy();
+            AfterPrompt::Close => {
+                if let Some(document) = &mut self.document {
+                    document.forget_copy();
                 }
-                self.desk = None;
+                self.document = None;
                 self.tour = None;
                 self.notices.clear();
                 self.look_for_copies();
             }
-            Then::AskOpen => {
-                let folder = self.desk.as_ref().and_then(|desk| desk.path.as_deref()).and_then(Path::parent);
+            AfterPrompt::AskOpen => {
+                let folder = self
+                    .document
+                    .as_ref()
+                    .and_then(|document| document.path.as_deref())
+                    .and_then(Path::parent);
                 let path = folder.map_or(String::new(), |folder| format!("{}/", folder.display()));
                 self.dialog = Some(Dialog::Open { path, wrong: Vec::new() });
             }
-            Then::AskNew => self.dialog = Some(Dialog::New { path: String::new(), wrong: Vec::new() }),
-            Then::Open(path) => self.open(&path),
-            Then::Demo(index) => {
-                if let Some(desk) = Desk::demo(index, self.folder.as_deref()) {
-                    self.put(desk);
+            AfterPrompt::AskNew => self.dialog = Some(Dialog::New { path: String::new(), wrong: Vec::new() }),
+            AfterPrompt::Open(path) => self.open(&path),
+            AfterPrompt::Demo(index) => {
+                if let Some(document) = OpenDocument::demo(index, self.folder.as_deref()) {
+                    self.put(document);
                     if !self.prefs.toured {
                         self.prefs.toured = true;
                         self.tour = Some(Tour::default());
                     }
                 }
             }
-            Then::Recover(name) => self.recover(&name),
-            Then::ForgetExercise => {
+            AfterPrompt::Recover(name) => self.recover(&name),
+            AfterPrompt::ForgetExercise => {
                 self.lesson.forget_exercise();
-                self.then(Then::Quit);
+                self.then(AfterPrompt::Quit);
             }
         }
     }
 
     fn recover(&mut self, name: &Path) {
         let left = self.leftovers.iter().find(|left| left.name() == name);
-        let Some(taken) = left.and_then(Leftover::take) else {
+        let Some(taken) = left.and_then(RecoveredFile::take) else {
             self.tell(
                 Diagnostic::error("The recovery copy is gone: another window has restored or discarded it.")
                     .remedy("Go on in that window."),
@@ -359,11 +365,11 @@ impl App {
             self.look_for_copies();
             return;
         };
-        match Desk::recovered(taken, self.folder.as_deref()) {
-            Ok((mut desk, notes)) => {
+        match OpenDocument::recovered(taken, self.folder.as_deref()) {
+            Ok((mut document, notes)) => {
                 // The new copy is there before the old one goes; where it cannot be, that is told as long as it is so.
-                let _ = desk.copy_now();
-                self.put(desk);
+                let _ = document.copy_now();
+                self.put(document);
                 notes.into_iter().for_each(|note| self.tell(note));
             }
             Err(wrong) => wrong.into_iter().for_each(|diagnostic| self.tell(diagnostic)),
@@ -372,11 +378,11 @@ impl App {
     }
 
     /// Saves, unless another content is there than what was read or saved here last, or what `agreed` says.
-    fn save_to(&mut self, path: &Path, then: Then, agreed: Option<Fingerprint>) {
+    fn save_to(&mut self, path: &Path, then: AfterPrompt, agreed: Option<Fingerprint>) {
         let folder = self.folder.clone();
-        let Some(desk) = &mut self.desk else { return };
+        let Some(document) = &mut self.document else { return };
         let path = &absolute(path);
-        match desk.save(path, folder.as_deref(), agreed.as_ref()) {
+        match document.save(path, folder.as_deref(), agreed.as_ref()) {
             Ok(notes) => {
                 self.notices.clear();
                 notes.into_iter().for_each(|note| self.tell(note));
@@ -384,7 +390,7 @@ impl App {
                 self.then(then);
             }
             Err(NotWritten::Changed(_)) => {
-                let (path, ours, seen) = (path.to_owned(), desk.is_file(path), Fingerprint::of(path));
+                let (path, ours, seen) = (path.to_owned(), document.is_file(path), Fingerprint::of(path));
                 self.dialog = Some(Dialog::Occupied { path, ours, seen, then });
             }
             Err(NotWritten::Refused(error)) => {
@@ -394,18 +400,18 @@ impl App {
         }
     }
 
-    fn save(&mut self, then: Then) {
-        match self.desk.as_ref().map(|desk| desk.path.clone()) {
+    fn save(&mut self, then: AfterPrompt) {
+        match self.document.as_ref().map(|document| document.path.clone()) {
             Some(Some(path)) => self.save_to(&path, then, None),
             Some(None) => self.ask_save_as(then),
             None => {}
         }
     }
 
-    fn ask_save_as(&mut self, then: Then) {
-        let Some(desk) = &self.desk else { return };
-        let path = desk.path.clone().unwrap_or_else(|| {
-            let name = file_name(&desk.session);
+    fn ask_save_as(&mut self, then: AfterPrompt) {
+        let Some(document) = &self.document else { return };
+        let path = document.path.clone().unwrap_or_else(|| {
+            let name = file_name(&document.session);
             std::env::current_dir().map(|folder| folder.join(&name)).unwrap_or_else(|_| name.into())
         });
         self.dialog = Some(Dialog::SaveAs { path: path.display().to_string(), wrong: None, then });
@@ -422,7 +428,7 @@ impl App {
             Answer::Cancel | Answer::Browse => {}
             Answer::Discard(then) => self.then(then),
             // It stays open until it is saved: the page tells where.
-            Answer::SaveThen(Then::ForgetExercise) => {
+            Answer::SaveThen(AfterPrompt::ForgetExercise) => {
                 self.go_to_lesson();
                 self.lesson.save();
             }
@@ -433,14 +439,14 @@ impl App {
             Answer::Open(path) => self.open(&path),
             Answer::Start(table) => {
                 let session = Session::start(&table, today());
-                self.put(Desk::unsaved(session, self.folder.as_deref()));
+                self.put(OpenDocument::unsaved(session, self.folder.as_deref()));
             }
             Answer::OpenSaved(path) => self.open_saved(&path),
-            Answer::Recover(name) => self.unless_unsaved(Then::Recover(name)),
+            Answer::Recover(name) => self.unless_unsaved(AfterPrompt::Recover(name)),
             Answer::AskForget(name, title) => self.dialog = Some(Dialog::Forget { name, title }),
             Answer::Forget(name) => {
                 let left = self.leftovers.iter().find(|left| left.name() == name);
-                if let Some(taken) = left.and_then(Leftover::take) {
+                if let Some(taken) = left.and_then(RecoveredFile::take) {
                     taken.discard();
                 }
                 self.look_for_copies();
@@ -452,7 +458,7 @@ impl App {
 
     /// Adds an overhaul, or asks again where its hours cannot be.
     fn add_overhaul(&mut self, new: NewOverhaul) {
-        let wrong = self.desk.as_ref().and_then(|desk| new.wrong_hours(desk.session.record()));
+        let wrong = self.document.as_ref().and_then(|document| new.wrong_hours(document.session.record()));
         match wrong {
             None => self.dispatch(Command::AddOverhaul(new)),
             Some(wrong) => {
@@ -469,27 +475,27 @@ impl App {
 
     /// Keeps what is typed in the cell that has the cursor; says whether a cell had it.
     fn leave_cell(&mut self) -> bool {
-        let Some(desk) = &mut self.desk else { return false };
-        let Some(change) = desk.views.sheet.leave(&desk.session) else { return false };
+        let Some(document) = &mut self.document else { return false };
+        let Some(change) = document.views.sheet.leave(&document.session) else { return false };
         if let Some(change) = change {
             self.dispatch(change);
-            if let Some(desk) = &mut self.desk {
-                desk.session.seal();
+            if let Some(document) = &mut self.document {
+                document.session.seal();
             }
         }
         true
     }
 
     fn go_to_lesson(&mut self) {
-        match &mut self.desk {
-            Some(desk) => desk.place = Place::Classroom,
+        match &mut self.document {
+            Some(document) => document.place = Place::Classroom,
             None => self.in_lesson = true,
         }
     }
 
     fn cautions_read(&mut self) {
-        if let Some(desk) = &self.desk {
-            let engine = engine_words(desk.session.record());
+        if let Some(document) = &self.document {
+            let engine = engine_words(document.session.record());
             if !self.prefs.cautions_read.contains(&engine) {
                 self.prefs.cautions_read.push(engine);
             }
@@ -497,10 +503,10 @@ impl App {
     }
 
     fn dispatch(&mut self, command: Command) {
-        let Some(desk) = &mut self.desk else { return };
-        let told = desk.session.dispatch(command);
-        desk.settle();
-        if let Err(error) = told {
+        let Some(document) = &mut self.document else { return };
+        let reported = document.session.dispatch(command);
+        document.settle();
+        if let Err(error) = reported {
             self.tell(error);
         }
     }
@@ -511,7 +517,7 @@ impl App {
             UserCommand::Undo => self.lesson.undo(),
             UserCommand::Redo => self.lesson.redo(),
             UserCommand::Save if self.lesson.record().is_some() => self.lesson.save(),
-            UserCommand::Close if self.desk.is_none() => self.in_lesson = false,
+            UserCommand::Close if self.document.is_none() => self.in_lesson = false,
             UserCommand::Go(Place::Classroom) => self.lesson.go_to_plan(),
             _ => return false,
         }
@@ -522,23 +528,23 @@ impl App {
         if self.is_lesson() && self.do_in_lesson(command) {
             return;
         }
-        if command.needs_record() && self.desk.is_none() {
+        if command.needs_record() && self.document.is_none() {
             return;
         }
         let typing = command.leaves_cell() && self.leave_cell();
         match command {
-            UserCommand::New => self.unless_unsaved(Then::AskNew),
-            UserCommand::Open => self.unless_unsaved(Then::AskOpen),
-            UserCommand::Save => self.save(Then::Stay),
-            UserCommand::SaveAs => self.ask_save_as(Then::Stay),
-            UserCommand::Close => self.unless_unsaved(Then::Close),
+            UserCommand::New => self.unless_unsaved(AfterPrompt::AskNew),
+            UserCommand::Open => self.unless_unsaved(AfterPrompt::AskOpen),
+            UserCommand::Save => self.save(AfterPrompt::Stay),
+            UserCommand::SaveAs => self.ask_save_as(AfterPrompt::Stay),
+            UserCommand::Close => self.unless_unsaved(AfterPrompt::Close),
             UserCommand::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             UserCommand::AddOverhaul => {
                 let (date, total, since) = (today().to_string(), String::new(), String::new());
                 self.dialog = Some(Dialog::AddOverhaul { date, total, since, wrong: None });
             }
-            UserCommand::TakeReadings => self.exchange(exchange::Asked::In),
-            UserCommand::WriteOverhaul => self.exchange(exchange::Asked::Out),
+            UserCommand::TakeReadings => self.exchange(exchange::LockResult::In),
+            UserCommand::WriteOverhaul => self.exchange(exchange::LockResult::Out),
             UserCommand::Larger => self.prefs.enlarge(10),
             UserCommand::Smaller => self.prefs.enlarge(-10),
             UserCommand::UsualSize => self.prefs.text_percent = 100,
@@ -555,55 +561,61 @@ impl App {
                     self.act(ctx, action);
                 }
             }
-            UserCommand::Go(Place::Classroom) if self.desk.is_none() => self.in_lesson = true,
-            UserCommand::Go(place) => self.on_desk(|desk| desk.show(place)),
-            UserCommand::Undo => self.on_desk(Desk::undo),
-            UserCommand::Redo => self.on_desk(Desk::redo),
-            UserCommand::Signature => self.on_desk(|desk| {
-                desk.place = Place::Report;
-                desk.views.paper.part = Part::Signature;
+            UserCommand::Go(Place::Classroom) if self.document.is_none() => self.in_lesson = true,
+            UserCommand::Go(place) => self.on_desk(|document| document.show(place)),
+            UserCommand::Undo => self.on_desk(OpenDocument::undo),
+            UserCommand::Redo => self.on_desk(OpenDocument::redo),
+            UserCommand::Signature => self.on_desk(|document| {
+                document.place = Place::Report;
+                document.views.paper.part = Part::Signature;
             }),
-            UserCommand::Gauges => self.on_desk(|desk| {
-                desk.place = Place::Sheet;
-                desk.views.sheet.show_gauges();
+            UserCommand::Gauges => self.on_desk(|document| {
+                document.place = Place::Sheet;
+                document.views.sheet.show_gauges();
             }),
-            UserCommand::EarlierOverhaul => self.on_desk(|desk| {
-                desk.session.choose_overhaul(desk.session.overhaul_index().saturating_sub(1));
+            UserCommand::EarlierOverhaul => self.on_desk(|document| {
+                document.session.choose_overhaul(document.session.overhaul_index().saturating_sub(1));
             }),
             UserCommand::LaterOverhaul => {
-                self.on_desk(|desk| desk.session.choose_overhaul(desk.session.overhaul_index() + 1));
+                self.on_desk(|document| {
+                    document.session.choose_overhaul(document.session.overhaul_index() + 1)
+                });
             }
             UserCommand::PreviousCylinder => {
-                self.on_desk(|desk| desk.choose(desk.chosen.cylinder.saturating_sub(1)));
+                self.on_desk(|document| document.choose(document.chosen.cylinder.saturating_sub(1)));
             }
-            UserCommand::NextCylinder => self.on_desk(|desk| desk.choose(desk.chosen.cylinder + 1)),
+            UserCommand::NextCylinder => {
+                self.on_desk(|document| document.choose(document.chosen.cylinder + 1))
+            }
         }
         if typing && command.changes_sheet() {
-            self.on_desk(|desk| desk.views.sheet.begin());
+            self.on_desk(|document| document.views.sheet.begin());
         }
     }
 
-    /// Does something with the record on the desk, if there is one.
-    fn on_desk(&mut self, work: impl FnOnce(&mut Desk)) {
-        if let Some(desk) = &mut self.desk {
-            work(desk);
-            desk.settle();
+    /// Does something with the record that is open, if there is one.
+    fn on_desk(&mut self, work: impl FnOnce(&mut OpenDocument)) {
+        if let Some(document) = &mut self.document {
+            work(document);
+            document.settle();
         }
     }
 
     /// Asks for a file to take readings from, or to write the overhaul to.
-    fn exchange(&mut self, asked: exchange::Asked) {
-        let Some(desk) = &mut self.desk else { return };
-        if desk.place == Place::Classroom {
+    fn exchange(&mut self, asked: exchange::LockResult) {
+        let Some(document) = &mut self.document else { return };
+        if document.place == Place::Classroom {
             // The question is the record's, and stands before it.
-            desk.place = Place::Sheet;
+            document.place = Place::Sheet;
         }
-        let folder = desk.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default();
+        let folder = document.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default();
         let suggested = match asked {
-            exchange::Asked::In => folder.join(""),
-            exchange::Asked::Out => folder.join(Path::new(&file_name(&desk.session)).with_extension("csv")),
+            exchange::LockResult::In => folder.join(""),
+            exchange::LockResult::Out => {
+                folder.join(Path::new(&file_name(&document.session)).with_extension("csv"))
+            }
         };
-        desk.views.exchange.ask(asked, suggested.display().to_string());
+        document.views.exchange.ask(asked, suggested.display().to_string());
     }
 
     fn act(&mut self, ctx: &egui::Context, action: Action) {
@@ -613,23 +625,23 @@ impl App {
         match action {
             Action::Do(command) => self.dispatch(command),
             Action::User(command) => self.user(ctx, command),
-            Action::OpenFile(path) => self.unless_unsaved(Then::Open(path)),
-            Action::OpenDemo(index) => self.unless_unsaved(Then::Demo(index)),
+            Action::OpenFile(path) => self.unless_unsaved(AfterPrompt::Open(path)),
+            Action::OpenDemo(index) => self.unless_unsaved(AfterPrompt::Demo(index)),
             Action::Order(order) => self.prefs.order = order,
             Action::CautionsRead => self.cautions_read(),
             Action::Tell(diagnostic) => self.tell(diagnostic),
-            Action::Seal => self.on_desk(|desk| desk.session.seal()),
-            Action::Cylinder(index) => self.on_desk(|desk| desk.choose(index)),
-            Action::Cell(at, repeat) => self.on_desk(|desk| {
-                desk.chosen.choose((at, repeat));
-                desk.place = Place::Sheet;
-                desk.views.sheet.focus_on(at, repeat);
+            Action::Seal => self.on_desk(|document| document.session.seal()),
+            Action::Cylinder(index) => self.on_desk(|document| document.choose(index)),
+            Action::Cell(at, repeat) => self.on_desk(|document| {
+                document.chosen.choose((at, repeat));
+                document.place = Place::Sheet;
+                document.views.sheet.focus_on(at, repeat);
             }),
-            Action::Look(at, repeat) => self.on_desk(|desk| desk.chosen.choose((at, repeat))),
-            Action::Overhaul(index) => self.on_desk(|desk| desk.session.choose_overhaul(index)),
+            Action::Look(at, repeat) => self.on_desk(|document| document.chosen.choose((at, repeat))),
+            Action::Overhaul(index) => self.on_desk(|document| document.session.choose_overhaul(index)),
         }
         if typing && changes_sheet {
-            self.on_desk(|desk| desk.views.sheet.begin());
+            self.on_desk(|document| document.views.sheet.begin());
         }
     }
 
@@ -658,9 +670,9 @@ impl App {
                     }
                 });
             }
-            if let Some(desk) = &self.desk {
+            if let Some(document) = &self.document {
                 ui.separator();
-                head::places_ui(ui, desk.place, actions);
+                head::places_ui(ui, document.place, actions);
             } else if self.in_lesson {
                 ui.separator();
                 if ui.button("Start page").clicked() {
@@ -676,7 +688,7 @@ impl App {
         let in_force = match command {
             UserCommand::Shade(shade) => self.prefs.shade == shade,
             UserCommand::ShowIn(unit) => self.prefs.unit == unit,
-            UserCommand::Go(place) => self.desk.as_ref().is_some_and(|desk| desk.place == place),
+            UserCommand::Go(place) => self.document.as_ref().is_some_and(|document| document.place == place),
             _ => false,
         };
         let what = match command {
@@ -702,9 +714,9 @@ impl App {
             UserCommand::Undo => session.is_some_and(|session| session.undo_label().is_some()),
             UserCommand::Redo => session.is_some_and(|session| session.redo_label().is_some()),
             UserCommand::Save | UserCommand::Close if self.is_lesson() => {
-                self.desk.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
+                self.document.is_some() || command == UserCommand::Close || self.lesson.record().is_some()
             }
-            _ => self.desk.is_some() || !command.needs_record(),
+            _ => self.document.is_some() || !command.needs_record(),
         }
     }
 
@@ -715,12 +727,12 @@ impl App {
             UserCommand::Redo => false,
             _ => return false,
         };
-        let desk = self.desk.as_ref().filter(|desk| desk.place == Place::Limits);
-        desk.is_some_and(|desk| desk.views.limits.can_cross_draft(back))
+        let document = self.document.as_ref().filter(|document| document.place == Place::Limits);
+        document.is_some_and(|document| document.views.limits.can_cross_draft(back))
     }
 
     fn notices_ui(&mut self, ui: &mut Ui, palette: &Palette) {
-        let unprotected = self.desks().find_map(|desk| desk.unprotected().cloned());
+        let unprotected = self.desks().find_map(|document| document.unprotected().cloned());
         if self.notices.is_empty() && unprotected.is_none() {
             return;
         }
@@ -753,8 +765,10 @@ impl App {
 
     /// What is typed on the sheet is kept before it is drawn.
     fn sheet_keys(&mut self, ctx: &egui::Context, palette: Palette, actions: &mut Vec<Action>) {
-        let Some(desk) = self.desk.as_mut().filter(|desk| desk.place.is_bench()) else { return };
-        let Desk { session, views, chosen, path, .. } = desk;
+        let Some(document) = self.document.as_mut().filter(|document| document.place.is_bench()) else {
+            return;
+        };
+        let OpenDocument { session, views, chosen, path, .. } = document;
         let mut cx = ViewCx {
             session,
             prefs: &self.prefs,
@@ -769,7 +783,7 @@ impl App {
 
     fn tour_ui(&mut self, ui: &mut Ui, palette: &Palette, actions: &mut Vec<Action>) {
         // A question in front has the keyboard, and Escape is its.
-        let Some(mut tour) = self.tour.filter(|_| self.desk.is_some() && !self.is_exchanging()) else {
+        let Some(mut tour) = self.tour.filter(|_| self.document.is_some() && !self.is_exchanging()) else {
             return;
         };
         let frame = Frame::new().fill(palette.margin).inner_margin(Margin::symmetric(12, 8));
@@ -777,9 +791,9 @@ impl App {
         self.tour = on.then_some(tour);
     }
 
-    /// The Lesson, which takes the whole window under the menus: nothing in it is of the record on the desk.
+    /// The Lesson, which takes the whole window under the menus: nothing in it is of the record that is open.
     fn lesson_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
-        let session = self.desk.as_ref().map(|desk| &desk.session);
+        let session = self.document.as_ref().map(|document| &document.session);
         let mut cx = LessonCx { session, prefs: &self.prefs, palette, actions };
         egui::CentralPanel::default()
             .frame(Frame::new().fill(palette.paper).inner_margin(Margin::symmetric(14, 8)))
@@ -787,9 +801,9 @@ impl App {
     }
 
     fn desk_ui(&mut self, ui: &mut Ui, palette: Palette, actions: &mut Vec<Action>) {
-        let Some(desk) = &mut self.desk else { return };
+        let Some(document) = &mut self.document else { return };
         let width = ui.available_width();
-        let Desk { session, views, place, chosen, path, .. } = desk;
+        let OpenDocument { session, views, place, chosen, path, .. } = document;
         let mut cx = ViewCx {
             session,
             prefs: &self.prefs,
@@ -851,7 +865,7 @@ impl App {
 
     /// Does a question about a file of another program stand in front?
     fn is_exchanging(&self) -> bool {
-        self.desk.as_ref().is_some_and(|desk| desk.views.exchange.asked.is_some())
+        self.document.as_ref().is_some_and(|document| document.views.exchange.asked.is_some())
     }
 
     /// Opens a file that was dropped; while a question stands in front it waits.
@@ -878,7 +892,7 @@ impl App {
             return;
         }
         self.leave_cell();
-        self.unless_unsaved(Then::Quit);
+        self.unless_unsaved(AfterPrompt::Quit);
         // With nothing to ask, it closes by itself.
         if !std::mem::take(&mut self.may_quit) {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
@@ -935,7 +949,7 @@ impl eframe::App for App {
             if self.lesson.settle(self.folder.as_deref(), &mut actions) {
                 ctx.request_repaint();
             }
-        } else if self.desk.is_some() {
+        } else if self.document.is_some() {
             self.desk_ui(ui, palette, &mut actions);
         } else {
             let answer = egui::CentralPanel::default()
@@ -965,7 +979,7 @@ impl eframe::App for App {
             self.answer(answer);
             ctx.request_repaint();
         }
-        let typing = !self.is_asking() && self.desk.as_ref().is_some_and(|d| d.views.sheet.is_typing());
+        let typing = !self.is_asking() && self.document.as_ref().is_some_and(|d| d.views.sheet.is_typing());
         ctx.plugin::<OneAtATime>().lock().typing = typing;
         if self.may_quit {
             ctx.send_viewport_cmd(ViewportCommand::Close);

@@ -54,11 +54,11 @@ impl Browse {
 
     /// What was chosen, once: `None` while it is open and where it was left.
     pub(crate) fn chosen(&mut self) -> Option<PathBuf> {
-        let told = self.answer.as_ref()?.try_recv();
-        if told == Err(TryRecvError::Empty) {
+        let reported = self.answer.as_ref()?.try_recv();
+        if reported == Err(TryRecvError::Empty) {
             return None;
         }
         self.answer = None;
-        told.ok().flatten()
+        reported.ok().flatten()
     }
 }

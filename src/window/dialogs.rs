@@ -10,12 +10,12 @@ use eframe::egui::{self, Key, RichText, Ui};
 use super::fields::read_number;
 use super::theme::{self, Palette};
 use crate::command::{Menu, UserCommand};
-use crate::told::told_ui;
+use crate::reported::reported_ui;
 use records::diag::Diagnostic;
 use records::disk::Fingerprint;
 use records::file;
 use records::limits::schema::TableOfLimits;
-use records::store::recovery::{Copy, Leftover};
+use records::store::recovery::{Copy, RecoveredFile};
 use records::wording::CAUTIONS;
 use work::session::NewOverhaul;
 
@@ -28,7 +28,7 @@ pub(super) const TABLES: [&str; 3] = [
 
 /// What is done once a question is answered.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Then {
+pub(super) enum AfterPrompt {
     /// Nothing more.
     Stay,
     /// Close the window.
@@ -55,15 +55,15 @@ pub(super) enum Answer {
     /// Take it back.
     Cancel,
     /// Don't save.
-    Discard(Then),
+    Discard(AfterPrompt),
     /// Save first, then go on.
-    SaveThen(Then),
+    SaveThen(AfterPrompt),
     /// Save to a path, asking if a file stands there.
-    SaveTo(PathBuf, Then),
+    SaveTo(PathBuf, AfterPrompt),
     /// Save to a path in place of what was there when it was asked about; none: nothing that can be read.
-    Overwrite(PathBuf, Option<Fingerprint>, Then),
+    Overwrite(PathBuf, Option<Fingerprint>, AfterPrompt),
     /// Ask for another name.
-    SaveAs(Then),
+    SaveAs(AfterPrompt),
     /// Open a file.
     Open(PathBuf),
     /// Let the system ask for a file.
@@ -90,13 +90,13 @@ pub(super) enum Dialog {
     /// Which file to open.
     Open { path: String, wrong: Vec<Diagnostic> },
     /// Where to save.
-    SaveAs { path: String, wrong: Option<Diagnostic>, then: Then },
+    SaveAs { path: String, wrong: Option<Diagnostic>, then: AfterPrompt },
     /// There are unsaved changes, perhaps a half-typed table of limits.
-    Unsaved { name: String, table: bool, then: Then },
+    Unsaved { name: String, table: bool, then: AfterPrompt },
     /// A file stands there that is not ours, or that somebody else has changed.
-    Occupied { path: PathBuf, ours: bool, seen: Option<Fingerprint>, then: Then },
+    Occupied { path: PathBuf, ours: bool, seen: Option<Fingerprint>, then: AfterPrompt },
     /// There is a recovery copy of the file that is to be opened.
-    Left { path: PathBuf, left: Leftover },
+    Left { path: PathBuf, left: RecoveredFile },
     /// A recovery copy is to be discarded: its name, and its title.
     Forget { name: PathBuf, title: String },
     /// By which table a record is started.
@@ -247,7 +247,7 @@ fn focus_first(ui: &Ui, response: &egui::Response) {
 }
 
 fn wrong_ui(ui: &mut Ui, wrong: &[Diagnostic]) {
-    told_ui(ui, &Palette::in_use(ui), wrong);
+    reported_ui(ui, &Palette::in_use(ui), wrong);
 }
 
 /// A line to type a path in. Returns whether Enter was pressed in it.
@@ -306,7 +306,7 @@ fn save_as_ui(
     ui: &mut Ui,
     path: &mut String,
     wrong: Option<&Diagnostic>,
-    then: &Then,
+    then: &AfterPrompt,
     browsing: bool,
 ) -> Option<Answer> {
     let entered = path_ui(ui, path);
@@ -339,10 +339,10 @@ fn new_ui(ui: &mut Ui, path: &mut String, wrong: &mut Vec<Diagnostic>) -> Option
     if (ui.button("Start with this table").clicked() || entered)
         && let Some(path) = typed_path(path)
     {
-        let told = file::load_limits(&path);
-        match told.value {
+        let reported = file::load_limits(&path);
+        match reported.value {
             Some(table) => answer = Some(Answer::Start(Box::new(table))),
-            None => *wrong = told.diagnostics,
+            None => *wrong = reported.diagnostics,
         }
     }
     ui.add_space(8.0);
@@ -447,7 +447,7 @@ pub(super) fn cautions_ui(ui: &mut Ui) {
 }
 
 /// The recovery copies that crashes left; drawn on the start page.
-pub(super) fn leftovers_ui(ui: &mut Ui, leftovers: &[Leftover]) -> Option<Answer> {
+pub(super) fn leftovers_ui(ui: &mut Ui, leftovers: &[RecoveredFile]) -> Option<Answer> {
     let mut answer = None;
     for left in leftovers {
         let Copy { origin, title, .. } = &left.copy;

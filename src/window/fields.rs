@@ -221,7 +221,7 @@ pub(crate) fn occupied_ui(ui: &mut Ui, cx: &ViewCx<'_>) {
 pub(crate) fn wrong_ui(ui: &mut Ui, cx: &ViewCx<'_>, path: &str) {
     let here =
         cx.session.evaluation().diagnostics.iter().filter(|diagnostic| diagnostic.path.is_within(path));
-    for diagnostic in diag::told(here) {
+    for diagnostic in diag::reported(here) {
         let text = format!("{} {}", diagnostic.message, diagnostic.remedy);
         ui.label(RichText::new(capitalised(text.trim_end())).color(cx.palette.beyond));
     }

@@ -28,14 +28,14 @@ pub struct Evaluation {
 impl Evaluation {
     /// Evaluates an overhaul of a record, by the table it names or by `limits` if given.
     pub fn of(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>>) -> Self {
-        let told = resolve::survey(record, overhaul, limits);
-        let assessments = told
+        let reported = resolve::survey(record, overhaul, limits);
+        let assessments = reported
             .value
             .as_ref()
             .map(|survey| survey.cylinders.iter().map(|c| judging::assess(c, survey)).collect())
             .unwrap_or_default();
         let signed = seal::verify(record, overhaul);
-        Self { survey: told.value, assessments, diagnostics: told.diagnostics, signed }
+        Self { survey: reported.value, assessments, diagnostics: reported.diagnostics, signed }
     }
 
     /// The table of limits in force.

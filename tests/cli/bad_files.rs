@@ -42,9 +42,9 @@ fn every_problem_is_told_not_only_the_first() {
     fs::write(&path, text).unwrap();
     let run = borewright([std::ffi::OsStr::new("check"), path.as_os_str()]);
     assert_eq!(run.status, 2);
-    let told = crate::run::in_one_line(&run.out);
+    let reported = crate::run::in_one_line(&run.out);
     for part in ["`x1` is not a unit of length", "Is `middle` meant?", "1024", "3 errors"] {
-        assert!(told.contains(part), "{part}: {told}");
+        assert!(reported.contains(part), "{part}: {reported}");
     }
     let lines = run.out.lines().filter_map(|line| line.strip_prefix(&format!("{}:", path.display())));
     let lines: Vec<usize> = lines.map(|line| line.split(':').next().unwrap().parse().unwrap()).collect();

@@ -239,9 +239,12 @@ fn a_file_that_is_there_is_written_over_only_by_force() {
         fs::write(out, "somebody's work").unwrap();
         let run = borewright(arguments.clone());
         assert_eq!((run.status, run.out.as_str()), (2, ""));
-        let told = in_one_line(&run.errors);
-        assert!(told.contains("There is a file of this name already; nothing was written."), "{told}");
-        assert!(told.contains("--force to overwrite it"), "{told}");
+        let reported = in_one_line(&run.errors);
+        assert!(
+            reported.contains("There is a file of this name already; nothing was written."),
+            "{reported}"
+        );
+        assert!(reported.contains("--force to overwrite it"), "{reported}");
         assert_eq!(fs::read_to_string(out).unwrap(), "somebody's work");
         let run = borewright(arguments.into_iter().chain(["--force"]));
         assert_eq!((run.status, run.errors.as_str()), (0, ""));

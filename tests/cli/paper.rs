@@ -426,10 +426,10 @@ fn long_names_many_cylinders_stations_axes_and_scripts_are_all_set() {
         let evaluation = evaluated(&record, 0);
         for page in PageSize::ALL {
             let judged = judged(&record, 0, &evaluation);
-            let told = data::report(judged, Wish { page, cylinder: None }).set(&Templates::default());
-            let errors: Vec<_> = told.diagnostics.iter().filter(|told| told.is_error()).collect();
+            let reported = data::report(judged, Wish { page, cylinder: None }).set(&Templates::default());
+            let errors: Vec<_> = reported.diagnostics.iter().filter(|reported| reported.is_error()).collect();
             assert!(errors.is_empty(), "{errors:?}");
-            let set = told.value.unwrap();
+            let set = reported.value.unwrap();
             assert!(pages.contains(&set.count()), "{} pages, {pages:?}", set.count());
             assert!(set.pdf().unwrap().starts_with(b"%PDF-"));
             for document in [
@@ -447,11 +447,11 @@ fn letters_that_no_type_has_are_named_and_keep_nothing_back() {
     let record =
         file::record_from_text(&absurd(1, 2, &[("pin", 0.0), ("thrust", 90.0)], true), None).value.unwrap();
     let evaluation = evaluated(&record, 0);
-    let told = data::report(judged(&record, 0, &evaluation), Wish::default()).set(&Templates::default());
-    assert!(told.value.is_some());
-    let told: Vec<String> = told.diagnostics.iter().map(ToString::to_string).collect();
-    assert_eq!(told.len(), 1, "{told:?}");
-    assert!(told[0].contains("lacks 2 letters") && told[0].contains("漢 (U+6F22)"), "{told:?}");
+    let reported = data::report(judged(&record, 0, &evaluation), Wish::default()).set(&Templates::default());
+    assert!(reported.value.is_some());
+    let reported: Vec<String> = reported.diagnostics.iter().map(ToString::to_string).collect();
+    assert_eq!(reported.len(), 1, "{reported:?}");
+    assert!(reported[0].contains("lacks 2 letters") && reported[0].contains("漢 (U+6F22)"), "{reported:?}");
 }
 
 #[test]
@@ -486,9 +486,12 @@ fn a_signature_in_the_record_is_printed_with_its_digest() {
     let overhaul = record.overhauls.len() - 1;
     let digest = record.overhauls[overhaul].seal.as_ref().unwrap().digest.clone();
     let evaluation = evaluated(&record, overhaul);
-    let told = data::report(judged(&record, overhaul, &evaluation), Wish::default()).json().to_owned();
-    assert!(told.contains("It is as it was signed by Ada Invented (invented 7) on 2026-05-14."), "{told}");
-    assert!(told.contains(&digest));
+    let reported = data::report(judged(&record, overhaul, &evaluation), Wish::default()).json().to_owned();
+    assert!(
+        reported.contains("It is as it was signed by Ada Invented (invented 7) on 2026-05-14."),
+        "{reported}"
+    );
+    assert!(reported.contains(&digest));
     let out = folder.path().join("report.pdf");
     print(&["report", &name], &out);
     if let Some(text) = poppler("pdftotext", &["-layout"], &out) {

@@ -51,17 +51,17 @@ fn its_examples_of_output_are_real() {
 #[test]
 fn its_examples_of_files_are_read_and_judged() {
     let [table, engine] = <[String; 2]>::try_from(blocks("rust")).unwrap();
-    let told = file::limits_from_text(&table, None);
-    assert_eq!(told.diagnostics, []);
-    let table = told.value.unwrap();
-    let errors: Vec<_> = validate(&table).into_iter().filter(|told| told.is_error()).collect();
+    let reported = file::limits_from_text(&table, None);
+    assert_eq!(reported.diagnostics, []);
+    let table = reported.value.unwrap();
+    let errors: Vec<_> = validate(&table).into_iter().filter(|reported| reported.is_error()).collect();
     assert_eq!(errors, []);
-    let told = file::record_from_text(&engine, None);
-    assert_eq!(told.diagnostics, []);
+    let reported = file::record_from_text(&engine, None);
+    assert_eq!(reported.diagnostics, []);
     let limits = Arc::new(Limits::resolve(&table).unwrap());
-    let told = record::resolve::survey(&told.value.unwrap(), 0, Some(limits));
-    assert_eq!(told.diagnostics, []);
-    let survey = told.value.unwrap();
+    let reported = record::resolve::survey(&reported.value.unwrap(), 0, Some(limits));
+    assert_eq!(reported.diagnostics, []);
+    let survey = reported.value.unwrap();
     let assessment = judging::assess(&survey.cylinders[0], &survey);
     assert_ne!(assessment.recommendation, judging::Recommendation::NotDecided);
 }

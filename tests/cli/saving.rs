@@ -189,7 +189,7 @@ fn whichever_call_of_the_system_fails_the_file_is_the_old_or_the_new_one() {
             fs::write(&path, &before).unwrap();
             let inject = format!("inject={name}:error={error}:when={number}");
             let output = traced(&amend(&path, &inject), &["-e", &inject], trace.path()).output().unwrap();
-            let told = errors(&output);
+            let reported = errors(&output);
             let is_new = fs::read(&path).unwrap() != before;
             let mut kept = reasons(&path);
             if is_new {
@@ -201,14 +201,14 @@ fn whichever_call_of_the_system_fails_the_file_is_the_old_or_the_new_one() {
             assert_eq!(kept, first, "{inject}");
             match output.status.code() {
                 Some(0) => assert!(is_new, "{inject}: it says that all is done"),
-                Some(2) if is_new => assert!(told.contains("did not confirm it"), "{inject}: {told}"),
-                Some(2) => assert!(told.contains("error: "), "{inject}: {told}"),
-                Some(3) => assert!(is_new, "{inject}: {told}"),
+                Some(2) if is_new => assert!(reported.contains("did not confirm it"), "{inject}: {reported}"),
+                Some(2) => assert!(reported.contains("error: "), "{inject}: {reported}"),
+                Some(3) => assert!(is_new, "{inject}: {reported}"),
                 // Without memory, numbers by chance, or a folder that can be closed, the language itself gives up; the next
                 // writer clears what is left.
                 code => {
                     let without = ["brk", "mmap", "munmap", "mprotect", "getrandom", "close"];
-                    assert!(without.contains(&name.as_str()), "{inject}: {code:?}, {told}");
+                    assert!(without.contains(&name.as_str()), "{inject}: {code:?}, {reported}");
                     ended += 1;
                     assert!(amend(&path, "after that").output().unwrap().status.success());
                 }
@@ -311,9 +311,9 @@ fn an_answer_that_cannot_be_written_hides_no_file() {
     // The disk that the answer goes to is full.
     let output = amend(&path, "said to nobody").stdout(full()).output().unwrap();
     assert_eq!(output.status.code(), Some(3), "{output:?}");
-    let told = errors(&output);
-    assert!(told.contains("What there is to say cannot be written"), "{told}");
-    assert!(told.contains("The work is done, and every file is written."), "{told}");
+    let reported = errors(&output);
+    assert!(reported.contains("What there is to say cannot be written"), "{reported}");
+    assert!(reported.contains("The work is done, and every file is written."), "{reported}");
     assert_eq!(reasons(&path).last().unwrap(), "said to nobody");
     // Neither the answer nor why it is missing can be said: only the status is left.
     let status = amend(&path, "said to nobody else").stdout(full()).stderr(full()).status().unwrap();

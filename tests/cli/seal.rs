@@ -33,7 +33,7 @@ fn an_overhaul_is_signed_amended_and_checked() {
     let place = path.display().to_string();
     let signed = run("seal", &path, &["--overhaul", "3"]);
     assert_eq!(signed.status, 0, "{}", signed.errors);
-    let mut told = signed.out;
+    let mut reported = signed.out;
     assert_eq!(signed.errors, "");
     let lines = |path: &Path| -> Vec<String> {
         let text = fs::read_to_string(path).unwrap();
@@ -63,7 +63,7 @@ fn an_overhaul_is_signed_amended_and_checked() {
     );
     assert_eq!(amended.status, 0, "{}", amended.errors);
     assert!(amended.out.contains(&format!("“{before}” before, “+1” now")), "{}", amended.out);
-    told.push_str(&amended.out);
+    reported.push_str(&amended.out);
     let check = borewright(["check", &place]);
     assert_eq!(check.status, 0, "{}", check.out);
     let line = in_one_line(&check.out);
@@ -86,7 +86,7 @@ fn an_overhaul_is_signed_amended_and_checked() {
     fs::write(&path, text.replacen("why: \"misread\"", "why: \"misheard\"", 1)).unwrap();
     let line = in_one_line(&borewright(["check", &place]).out);
     assert!(line.contains("Amendment 1 is not as it was closed"), "{line}");
-    golden("seal_wexcombe.txt", &told);
+    golden("seal_wexcombe.txt", &reported);
 }
 
 #[test]

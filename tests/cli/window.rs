@@ -57,11 +57,11 @@ fn screen() -> (Running, String) {
         .stderr(Stdio::null())
         .spawn()
         .unwrap();
-    let mut told = server.stdout.take().unwrap();
+    let mut reported = server.stdout.take().unwrap();
     let running = Running(server);
     let mut number = String::new();
     let mut byte = [0];
-    while told.read(&mut byte).unwrap() == 1 && byte[0] != b'\n' {
+    while reported.read(&mut byte).unwrap() == 1 && byte[0] != b'\n' {
         number.push(char::from(byte[0]));
     }
     (running, format!(":{number}"))
@@ -118,8 +118,8 @@ impl Window {
             program.env_remove(name);
         }
         let errors = home.join("errors.txt");
-        let told = std::fs::File::create(&errors).unwrap();
-        let mut window = Running(program.stdout(Stdio::null()).stderr(told).spawn().unwrap());
+        let reported = std::fs::File::create(&errors).unwrap();
+        let mut window = Running(program.stdout(Stdio::null()).stderr(reported).spawn().unwrap());
         let name = typed.file_stem().unwrap().to_str().unwrap();
         let id = wait_for("the window", || {
             if let Some(status) = window.0.try_wait().unwrap() {

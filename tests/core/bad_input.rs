@@ -5,7 +5,7 @@
 
 use std::fs;
 
-use records::diag::{Diagnostic, TextPosition, Told};
+use records::diag::{Diagnostic, TextPosition, WithDiagnostics};
 use records::file;
 use records::limits::schema::TableOfLimits;
 use records::record::schema::EngineRecord;
@@ -45,17 +45,17 @@ fn place_of(text: &str, what: &str) -> TextPosition {
 }
 
 #[track_caller]
-fn only_error<T: std::fmt::Debug>(told: Told<Option<T>>) -> Diagnostic {
-    assert!(told.value.is_none(), "it was read: {:?}", told.value);
-    let [only] = told.diagnostics.as_slice() else { panic!("{:?}", told.diagnostics) };
+fn only_error<T: std::fmt::Debug>(reported: WithDiagnostics<Option<T>>) -> Diagnostic {
+    assert!(reported.value.is_none(), "it was read: {:?}", reported.value);
+    let [only] = reported.diagnostics.as_slice() else { panic!("{:?}", reported.diagnostics) };
     assert!(only.is_error());
     assert!(!only.remedy.is_empty(), "it does not say what to do: {only}");
     only.clone()
 }
 
 #[track_caller]
-fn says(told: &Diagnostic, words: &[&str]) {
-    let text = told.to_string();
+fn says(reported: &Diagnostic, words: &[&str]) {
+    let text = reported.to_string();
     for word in words {
         assert!(text.contains(word), "`{word}` is not in: {text}");
     }
@@ -242,18 +242,18 @@ const LIMITS_CASES: &[Case] = &[
 ];
 
 #[track_caller]
-fn run<T: std::fmt::Debug>(good: &str, cases: &[Case], load: impl Fn(&str) -> Told<Option<T>>) {
+fn run<T: std::fmt::Debug>(good: &str, cases: &[Case], load: impl Fn(&str) -> WithDiagnostics<Option<T>>) {
     assert!(load(good).value.is_some());
     for case in cases {
         let wrong = good.replacen(case.good, case.wrong, 1);
         assert_ne!(wrong, good, "`{}` is not in the good file", case.good);
-        let told = only_error(load(&wrong));
+        let reported = only_error(load(&wrong));
         // The place is searched for behind what is left unchanged.
         let from = good.find(case.good).unwrap_or_default();
         let at = wrong[from..].find(case.at).unwrap_or_else(|| panic!("`{}` is nowhere", case.at)) + from;
         let expected = place_of(&wrong, &wrong[at..]);
-        assert_eq!(told.position, Some(expected), "{told}\n{wrong}");
-        says(&told, case.words);
+        assert_eq!(reported.position, Some(expected), "{reported}\n{wrong}");
+        says(&reported, case.words);
     }
 }
 
@@ -271,18 +271,18 @@ fn a_table_of_limits_with_one_thing_wrong() {
 fn a_truncated_file_is_refused_wherever_it_ends() {
     let whole = RECORD.trim_end();
     for end in (0..whole.len()).filter(|&end| whole.is_char_boundary(end)) {
-        let told = only_error(file::record_from_text(&whole[..end], None));
+        let reported = only_error(file::record_from_text(&whole[..end], None));
         if end > "EngineRecord(".len() {
-            assert!(told.position.is_some(), "{end}: {told}");
+            assert!(reported.position.is_some(), "{end}: {reported}");
         }
     }
-    let told = only_error(file::record_from_text(&whole[..whole.len() - 20], None));
-    says(&told, &["ends too early", "close every bracket"]);
+    let reported = only_error(file::record_from_text(&whole[..whole.len() - 20], None));
+    says(&reported, &["ends too early", "close every bracket"]);
     let quoted = &whole[..whole.find("5.1356").unwrap() + 3];
-    let told = only_error(file::record_from_text(quoted, None));
-    says(&told, &["quote that opens here is never closed"]);
+    let reported = only_error(file::record_from_text(quoted, None));
+    says(&reported, &["quote that opens here is never closed"]);
     assert_eq!(
-        told.position,
+        reported.position,
         Some(place_of(quoted, "\"5.1")).map(|at| TextPosition { column: at.column + 10, ..at })
     );
 }
@@ -293,36 +293,36 @@ fn an_empty_file_is_refused() {
         says(&only_error(file::record_from_text(text, None)), &["is empty", "an engine record"]);
         says(&only_error(file::limits_from_text(text, None)), &["is empty", "a table of limits"]);
     }
-    let told = only_error(file::record_from_text("// only a remark\n", None));
-    says(&told, &["ends too early"]);
+    let reported = only_error(file::record_from_text("// only a remark\n", None));
+    says(&reported, &["ends too early"]);
 }
 
 #[test]
 fn the_wrong_kind_of_file_is_named() {
     for text in [LIMITS.to_owned(), LIMITS.replacen("TableOfLimits", "", 1)] {
-        let told = only_error(file::record_from_text(&text, None));
-        says(&told, &["This is a table of limits, not an engine record", "--limits"]);
+        let reported = only_error(file::record_from_text(&text, None));
+        says(&reported, &["This is a table of limits, not an engine record", "--limits"]);
     }
     for text in [RECORD.to_owned(), RECORD.replacen("EngineRecord", "", 1)] {
-        let told = only_error(file::limits_from_text(&text, None));
-        says(&told, &["This is an engine record, not a table of limits", "--limits"]);
+        let reported = only_error(file::limits_from_text(&text, None));
+        says(&reported, &["This is an engine record, not a table of limits", "--limits"]);
     }
 }
 
 #[test]
 fn a_missing_format_is_asked_for() {
-    let told = only_error(file::record_from_text(&RECORD.replacen("    format: 2,\n", "", 1), None));
-    says(&told, &["`format` is missing", "Write `format: 2,`"]);
-    let told = only_error(file::limits_from_text(&LIMITS.replacen("    format: 1,\n", "", 1), None));
-    says(&told, &["`format` is missing", "Write `format: 1,`"]);
+    let reported = only_error(file::record_from_text(&RECORD.replacen("    format: 2,\n", "", 1), None));
+    says(&reported, &["`format` is missing", "Write `format: 2,`"]);
+    let reported = only_error(file::limits_from_text(&LIMITS.replacen("    format: 1,\n", "", 1), None));
+    says(&reported, &["`format` is missing", "Write `format: 1,`"]);
 }
 
 #[test]
 fn a_newer_format_is_refused_before_anything_else_is_read() {
     let text = "EngineRecord(\n  format: 7,\n  invention: [of, (the: future)],\n)";
-    let told = only_error(file::record_from_text(text, None));
-    says(&told, &["Written by a newer Borewright (format 7"]);
-    assert_eq!(told.position, Some(TextPosition { line: 2, column: 11 }));
+    let reported = only_error(file::record_from_text(text, None));
+    says(&reported, &["Written by a newer Borewright (format 7"]);
+    assert_eq!(reported.position, Some(TextPosition { line: 2, column: 11 }));
 }
 
 #[test]
@@ -333,7 +333,7 @@ fn brackets_nested_without_end_are_refused() {
         let text = format!("TableOfLimits(format: 1, remarks: {}", open.repeat(200_000));
         only_error(file::limits_from_text(&text, None));
     }
-    let told = only_error(file::limits_from_text(
+    let reported = only_error(file::limits_from_text(
         &LIMITS.replacen(
             "clean_up_allowance: \"0.0000\"",
             &format!("clean_up_allowance: {}", "Some(".repeat(500)),
@@ -341,7 +341,7 @@ fn brackets_nested_without_end_are_refused() {
         ),
         None,
     ));
-    assert!(told.position.is_some(), "{told}");
+    assert!(reported.position.is_some(), "{reported}");
 }
 
 #[test]
@@ -350,14 +350,14 @@ fn what_is_no_text_is_refused_with_its_byte() {
     let load = |name: &str, bytes: &[u8]| {
         let path = folder.path().join(name);
         fs::write(&path, bytes).unwrap();
-        let told = only_error(file::load_record(&path));
-        assert_eq!(told.file.as_deref(), Some(path.as_path()));
-        told
+        let reported = only_error(file::load_record(&path));
+        assert_eq!(reported.file.as_deref(), Some(path.as_path()));
+        reported
     };
-    let told = load("binary.ron", b"EngineRecord(\0\x01\x02");
-    says(&told, &["no text: byte 14 is zero", "binary.ron"]);
-    let told = load("latin.ron", b"EngineRecord(\n    format: 2, remarks: \"Z\xfcrich\",\n)");
-    says(&told, &["not written in UTF-8: byte 41 on line 2", "save it as UTF-8", "latin.ron:2:27:"]);
+    let reported = load("binary.ron", b"EngineRecord(\0\x01\x02");
+    says(&reported, &["no text: byte 14 is zero", "binary.ron"]);
+    let reported = load("latin.ron", b"EngineRecord(\n    format: 2, remarks: \"Z\xfcrich\",\n)");
+    says(&reported, &["not written in UTF-8: byte 41 on line 2", "save it as UTF-8", "latin.ron:2:27:"]);
     let utf_16: Vec<u8> = "\u{feff}EngineRecord()".encode_utf16().flat_map(u16::to_le_bytes).collect();
     says(&load("wide.ron", &utf_16), &["UTF-16", "UTF-8"]);
     says(&load("empty.ron", b""), &["is empty"]);
@@ -366,8 +366,8 @@ fn what_is_no_text_is_refused_with_its_byte() {
 #[test]
 fn what_cannot_be_opened_is_told() {
     let folder = TempDir::new().unwrap();
-    let told = only_error(file::load_limits(&folder.path().join("absent.ron")));
-    says(&told, &["no such file", "Check the name", "absent.ron"]);
+    let reported = only_error(file::load_limits(&folder.path().join("absent.ron")));
+    says(&reported, &["no such file", "Check the name", "absent.ron"]);
     says(&only_error(file::load_limits(folder.path())), &["This is a folder"]);
 }
 
@@ -385,13 +385,13 @@ fn a_file_with_a_byte_order_mark_is_read_and_counted_without_it() {
     let folder = TempDir::new().unwrap();
     let path = folder.path().join("marked.ron");
     fs::write(&path, format!("\u{feff}{RECORD}")).unwrap();
-    let told = file::load_record(&path);
-    assert!(told.value.is_some(), "{:?}", told.diagnostics);
+    let reported = file::load_record(&path);
+    assert!(reported.value.is_some(), "{:?}", reported.diagnostics);
     fs::write(&path, format!("\u{feff}{}", RECORD.replacen("EngineRecord(", "EngineRecord(forma: 2,", 1)))
         .unwrap();
-    let told = only_error(file::load_record(&path));
-    assert_eq!(told.position, Some(TextPosition { line: 1, column: 14 }));
-    says(&told, &["marked.ron:1:14: error:", "Write `format`"]);
+    let reported = only_error(file::load_record(&path));
+    assert_eq!(reported.position, Some(TextPosition { line: 1, column: 14 }));
+    says(&reported, &["marked.ron:1:14: error:", "Write `format`"]);
 }
 
 #[test]
@@ -400,13 +400,13 @@ fn no_message_shows_the_insides_of_the_program() {
         RECORD_CASES.iter().map(|case| (RECORD, case)).chain(LIMITS_CASES.iter().map(|case| (LIMITS, case)));
     for (good, case) in cases {
         let wrong = good.replacen(case.good, case.wrong, 1);
-        let told = if good == RECORD {
+        let reported = if good == RECORD {
             only_error(file::record_from_text(&wrong, None))
         } else {
             only_error(file::limits_from_text(&wrong, None))
         };
         for inside in ["Error", "Spanned", "Some(", "Option", "serde", "ron::", "recursion"] {
-            assert!(!told.to_string().contains(inside), "{told}");
+            assert!(!reported.to_string().contains(inside), "{reported}");
         }
     }
 }

@@ -35,8 +35,8 @@ const SOUND: &str = r#"EngineRecord(format: 2, engine: (model: "m", serial: "s")
 #[track_caller]
 fn with(from: &str, to: &str) -> EngineRecord {
     assert_eq!(SOUND.matches(from).count(), 1, "`{from}` must stand there once");
-    let told = file::record_from_text(&SOUND.replace(from, to), None);
-    told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics))
+    let reported = file::record_from_text(&SOUND.replace(from, to), None);
+    reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics))
 }
 
 /// The survey, and what its only cylinder comes to.
@@ -49,8 +49,11 @@ fn judged(record: &EngineRecord) -> (Survey, Assessment) {
 #[test]
 fn the_sound_record_passes() {
     let record = file::record_from_text(SOUND, None).value.unwrap();
-    let told = resolve::survey(&record, 0, None).diagnostics;
-    assert!(told.iter().chain(&check::check(&record)).all(|told| !told.is_error()), "{told:?}");
+    let reported = resolve::survey(&record, 0, None).diagnostics;
+    assert!(
+        reported.iter().chain(&check::check(&record)).all(|reported| !reported.is_error()),
+        "{reported:?}"
+    );
     assert_eq!(judged(&record).1.recommendation, Recommendation::Serviceable);
 }
 
@@ -85,12 +88,12 @@ fn readings_of_a_gauge_with_an_error_are_not_judged() {
     for (from, to) in wrong {
         let record = with(from, to);
         let errors = resolve::survey(&record, 0, None).diagnostics;
-        assert!(errors.iter().any(|told| told.is_error()), "no error for `{to}`");
+        assert!(errors.iter().any(|reported| reported.is_error()), "no error for `{to}`");
         let (survey, assessment) = judged(&record);
         assert!(survey.cylinders[0].bore.is_empty(), "a diameter from `{to}`");
         assert_eq!(assessment.recommendation, Recommendation::NotDecided, "{to}");
         assert!(assessment.needs.iter().any(|need| matches!(need, Need::Unreadable(_))), "{to}");
-        assert!(assessment.ladder.is_empty() && assessment.rows.iter().all(|row| row.figure.is_none()));
+        assert!(assessment.oversizes.is_empty() && assessment.rows.iter().all(|row| row.figure.is_none()));
     }
 }
 
@@ -206,8 +209,8 @@ fn with_parts(cylinder: &str) -> EngineRecord {
  wall: (surface"#;
     let text =
         SOUND.replace("wall: (surface", parts).replace("readings: [", &format!("{cylinder} readings: ["));
-    let told = file::record_from_text(&text, None);
-    told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics))
+    let reported = file::record_from_text(&text, None);
+    reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics))
 }
 
 /// The table names the row of the bore as the skirt's hole, as its schema allows.
@@ -216,7 +219,7 @@ fn what_was_measured_of_parts_once_is_judged() {
     let record = with_parts(
         r#"fits: [(row: "30", shaft: "5.1120")], ring_gaps: [(row: "40", gap: "0.0300", station: "B")],"#,
     );
-    assert!(validate::validate(&record.tables[0]).iter().all(|told| !told.is_error()));
+    assert!(validate::validate(&record.tables[0]).iter().all(|reported| !reported.is_error()));
     let (_, assessment) = judged(&record);
     assert!(
         assessment
@@ -238,11 +241,15 @@ fn what_is_written_twice_of_parts_is_an_error_and_not_judged() {
         ),
     ] {
         let record = with_parts(twice);
-        let told = resolve::survey(&record, 0, None).diagnostics;
-        let told: Vec<_> = told.iter().filter(|told| told.is_error()).collect();
-        assert_eq!(told.len(), 2, "{told:?}");
-        assert!(told.iter().any(|told| told.path.to_string().ends_with(path)), "{told:?}");
-        assert!(told.iter().all(|told| told.place.contains(place) && told.message.contains("written twice")));
+        let reported = resolve::survey(&record, 0, None).diagnostics;
+        let reported: Vec<_> = reported.iter().filter(|reported| reported.is_error()).collect();
+        assert_eq!(reported.len(), 2, "{reported:?}");
+        assert!(reported.iter().any(|reported| reported.path.to_string().ends_with(path)), "{reported:?}");
+        assert!(
+            reported
+                .iter()
+                .all(|reported| reported.place.contains(place) && reported.message.contains("written twice"))
+        );
         let (_, assessment) = judged(&record);
         assert!(assessment.fits.iter().all(|row| row.status == RowStatus::NotMeasured));
         assert_eq!(

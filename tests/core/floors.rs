@@ -38,9 +38,9 @@ fn floors() -> Vec<(String, BTreeSet<String>)> {
 fn dependencies() -> BTreeMap<String, BTreeSet<String>> {
     let mut cargo = Command::new(env!("CARGO"));
     cargo.current_dir(root()).args(["metadata", "--offline", "--no-deps", "--format-version=1"]);
-    let told: Value = serde_json::from_slice(&cargo.output().unwrap().stdout).unwrap();
+    let reported: Value = serde_json::from_slice(&cargo.output().unwrap().stdout).unwrap();
     let name = |value: &Value| value["name"].as_str().unwrap().to_owned();
-    let packages = told["packages"].as_array().unwrap().iter();
+    let packages = reported["packages"].as_array().unwrap().iter();
     packages
         .map(|package| {
             let all = package["dependencies"].as_array().unwrap().iter();

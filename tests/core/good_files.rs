@@ -4,22 +4,22 @@ use std::fs;
 use std::path::Path;
 
 use classroom::key::PracticeKey;
-use records::diag::{Diagnostic, FieldPath, Told};
+use records::diag::{Diagnostic, FieldPath, WithDiagnostics};
 use records::file::{self, Kind};
 use records::limits::validate::{validate, validate_within};
 use records::record::check::check;
 
 /// Everything there is to tell about a file.
-fn told(path: &Path) -> Vec<Diagnostic> {
+fn reported(path: &Path) -> Vec<Diagnostic> {
     let text = file::read_text(path).unwrap();
     match file::kind_of(&text) {
         Some(Kind::Limits) => {
-            let Told { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
+            let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
             diagnostics.extend(validate(&value.unwrap()));
             diagnostics
         }
         Some(Kind::Record) => {
-            let Told { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+            let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
             let record = value.unwrap();
             diagnostics.extend(check(&record));
             let tables = FieldPath::default().field("tables");
@@ -40,7 +40,7 @@ fn every_file_that_comes_along_is_read_without_an_error() {
         for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).unwrap() {
             let path = entry.unwrap().path();
             if path.extension().is_some_and(|extension| extension == "ron") {
-                let errors: Vec<_> = told(&path).into_iter().filter(Diagnostic::is_error).collect();
+                let errors: Vec<_> = reported(&path).into_iter().filter(Diagnostic::is_error).collect();
                 assert_eq!(errors, [], "{}", path.display());
                 read += 1;
             }

@@ -32,18 +32,18 @@ fn mean(text: &str) -> Mean {
 }
 
 fn limits(name: &str) -> Arc<Limits> {
-    let told = file::load_limits(&fixture(name));
-    assert_eq!(told.diagnostics, [], "{name}");
-    let table = told.value.unwrap();
-    let errors: Vec<_> = validate(&table).into_iter().filter(|told| told.is_error()).collect();
+    let reported = file::load_limits(&fixture(name));
+    assert_eq!(reported.diagnostics, [], "{name}");
+    let table = reported.value.unwrap();
+    let errors: Vec<_> = validate(&table).into_iter().filter(|reported| reported.is_error()).collect();
     assert_eq!(errors, [], "{name}");
     Arc::new(Limits::resolve(&table).unwrap())
 }
 
 fn survey(record: &EngineRecord, limits: Arc<Limits>) -> Survey {
-    let told = resolve::survey(record, 0, Some(limits));
-    assert_eq!(told.diagnostics, []);
-    told.value.unwrap()
+    let reported = resolve::survey(record, 0, Some(limits));
+    assert_eq!(reported.diagnostics, []);
+    reported.value.unwrap()
 }
 
 /// A record of one cylinder of a size, with one diameter (pin, thrust) at each of the Army table's stations.
@@ -60,9 +60,9 @@ fn army_record(size: &str, stations: [[&str; 2]; 5]) -> EngineRecord {
             cylinders: [(position: "1", serial: "A-1", size: {size}, looked_over: true, readings: [{readings}])],
         )])"#
     );
-    let told = file::record_from_text(&text, None);
-    assert_eq!(told.diagnostics, []);
-    told.value.unwrap()
+    let reported = file::record_from_text(&text, None);
+    assert_eq!(reported.diagnostics, []);
+    reported.value.unwrap()
 }
 
 fn assess(size: &str, stations: [[&str; 2]; 5]) -> (Assessment, Arc<Limits>) {
@@ -95,8 +95,8 @@ fn army_table_limits() {
     let (over, limits) = assess("Standard", choked("5.7601"));
     assert_eq!(over.recommendation, Recommendation::Rebore(2));
     assert_eq!(limits.sizes[2].name, "+0.020 in");
-    assert_eq!(over.ladder[0].needs_if_even, inches("5.7601"));
-    assert_eq!(over.ladder[0].needs_whichever_side, inches("5.7692"));
+    assert_eq!(over.oversizes[0].needs_if_even, inches("5.7601"));
+    assert_eq!(over.oversizes[0].needs_whichever_side, inches("5.7692"));
 
     let (round, _) = assess(
         "Standard",

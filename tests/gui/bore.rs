@@ -6,13 +6,13 @@ use egui_kittest::kittest::Queryable as _;
 use records::bore::Point;
 use window::Place;
 
-use crate::harness::{demo, desk, press, sized};
+use crate::harness::{demo, document, press, sized};
 
 #[test]
 fn every_drawing_has_a_name_that_says_what_it_shows() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F3);
-    assert_eq!(desk(&harness).place, Place::Bore);
+    assert_eq!(document(&harness).place, Place::Bore);
     press(&mut harness, Key::PageDown);
     press(&mut harness, Key::PageDown);
     press(&mut harness, Key::PageDown);
@@ -39,9 +39,9 @@ fn arrows_choose_the_next_station_and_axis_in_all_drawings() {
     press(&mut harness, Key::ArrowDown);
     press(&mut harness, Key::ArrowDown);
     press(&mut harness, Key::ArrowRight);
-    let chosen = desk(&harness).chosen.point().expect("a cell is chosen");
+    let chosen = document(&harness).chosen.point().expect("a cell is chosen");
     assert_eq!(chosen, Point::new(2, 1));
-    assert_eq!(desk(&harness).place, Place::Bore, "choosing stays in place");
+    assert_eq!(document(&harness).place, Place::Bore, "choosing stays in place");
     harness.get_by_label_contains("Section at station C");
 }
 
@@ -52,10 +52,10 @@ fn enter_fills_the_place_with_one_drawing_and_back() {
     harness.get_by_label_contains("Wall unrolled, cylinder 1").focus();
     harness.run();
     press(&mut harness, Key::Enter);
-    assert_eq!(desk(&harness).views.bore.filling, Some(View::Unrolled));
+    assert_eq!(document(&harness).views.bore.filling, Some(View::Unrolled));
     assert_eq!(harness.get_all_by_role(Role::Figure).count(), 1);
     press(&mut harness, Key::Enter);
-    assert_eq!(desk(&harness).views.bore.filling, None);
+    assert_eq!(document(&harness).views.bore.filling, None);
 }
 
 #[test]

@@ -4,7 +4,7 @@ use eframe::egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use judging::Recommendation;
 
-use crate::harness::{ctrl, cylinder, demo, desk, gauge_sends, press, reading, type_text, window};
+use crate::harness::{ctrl, cylinder, demo, document, gauge_sends, press, reading, type_text, window};
 
 /// A new record by the Penhallow table, at the first cell of its first cylinder.
 fn empty_sheet() -> egui_kittest::Harness<'static, window::App> {
@@ -20,7 +20,7 @@ fn empty_sheet() -> egui_kittest::Harness<'static, window::App> {
 #[test]
 fn a_gauge_fills_a_whole_cylinder_without_a_hand() {
     let mut harness = empty_sheet();
-    let limits = desk(&harness).session.evaluation().limits().expect("a table").clone();
+    let limits = document(&harness).session.evaluation().limits().expect("a table").clone();
     let repeats = 2;
     let count = limits.stations.len() * limits.axes.len() * repeats;
     let start = &limits.sizes[0].new.0;
@@ -40,7 +40,7 @@ fn a_gauge_fills_a_whole_cylinder_without_a_hand() {
             assert_eq!(*entered, typed, "station {} axis {}", station.name, axis.label);
         }
     }
-    let (done, all) = desk(&harness).session.evaluation().measured(0);
+    let (done, all) = document(&harness).session.evaluation().measured(0);
     assert_eq!(done, all);
 }
 
@@ -48,12 +48,12 @@ fn a_gauge_fills_a_whole_cylinder_without_a_hand() {
 fn what_the_gauge_sends_is_judged_at_once() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);
-    let before = desk(&harness).session.evaluation().assessments[0].recommendation;
+    let before = document(&harness).session.evaluation().assessments[0].recommendation;
     assert_eq!(before, Recommendation::Serviceable);
     // Three repeats at A, then the first at B.
     gauge_sends(&mut harness, &["+1", "+2", "+1", "+90"]);
     assert_eq!(reading(&harness, "B", "pin").expect("measured").entered[0], "+90");
-    let after = desk(&harness).session.evaluation().assessments[0].recommendation;
+    let after = document(&harness).session.evaluation().assessments[0].recommendation;
     assert_ne!(after, before);
     harness.get_by_label_contains("Cylinder 1, WX-0411");
 }
@@ -61,12 +61,12 @@ fn what_the_gauge_sends_is_judged_at_once() {
 #[test]
 fn a_text_that_cannot_be_read_stays_and_the_next_value_replaces_it() {
     let mut harness = empty_sheet();
-    let first = desk(&harness).session.evaluation().limits().expect("a table").stations[0].name.clone();
+    let first = document(&harness).session.evaluation().limits().expect("a table").stations[0].name.clone();
     gauge_sends(&mut harness, &["ERR"]);
     harness.get_by_label_contains("is not a length");
     assert!(cylinder(&harness).readings.is_empty());
     gauge_sends(&mut harness, &["2.7501"]);
-    let axis = desk(&harness).session.evaluation().limits().expect("a table").axes[0].label.clone();
+    let axis = document(&harness).session.evaluation().limits().expect("a table").axes[0].label.clone();
     assert_eq!(reading(&harness, &first, &axis).expect("kept").entered, ["2.7501"]);
 }
 
@@ -114,7 +114,7 @@ fn both_axes_at_each_depth_is_the_other_order() {
     harness.get_by_label("every axis at each depth").click();
     harness.run();
     press(&mut harness, Key::F2);
-    let limits = desk(&harness).session.evaluation().limits().expect("a table").clone();
+    let limits = document(&harness).session.evaluation().limits().expect("a table").clone();
     press(&mut harness, Key::End);
     press(&mut harness, Key::Home);
     let repeats = cylinder(&harness).readings.iter().map(|r| r.entered.len()).max().expect("readings").max(2);
@@ -130,7 +130,7 @@ fn a_block_from_a_spreadsheet_fills_the_cells_and_is_one_step() {
     let mut harness = empty_sheet();
     harness.event(Event::Paste("2.7501\t2.7502\n2.7503\t2.7504\n".into()));
     harness.run();
-    let limits = desk(&harness).session.evaluation().limits().expect("a table").clone();
+    let limits = document(&harness).session.evaluation().limits().expect("a table").clone();
     let axis = limits.axes[0].label.clone();
     for (station, expected) in [(0, ["2.7501", "2.7502"]), (1, ["2.7503", "2.7504"])] {
         let name = &limits.stations[station].name;
@@ -143,22 +143,22 @@ fn a_block_from_a_spreadsheet_fills_the_cells_and_is_one_step() {
 #[test]
 fn undo_goes_back_to_the_beginning_and_redo_to_the_end() {
     let mut harness = demo("Wexcombe Six");
-    let first = desk(&harness).session.record().clone();
+    let first = document(&harness).session.record().clone();
     press(&mut harness, Key::F2);
     gauge_sends(&mut harness, &["+1", "+2", "+3"]);
     harness.get_by_label("tagged").click();
     harness.run();
-    let last = desk(&harness).session.record().clone();
+    let last = document(&harness).session.record().clone();
     assert_ne!(first, last);
     for _ in 0..10 {
         ctrl(&mut harness, Key::Z);
     }
-    assert_eq!(*desk(&harness).session.record(), first);
+    assert_eq!(*document(&harness).session.record(), first);
     for _ in 0..10 {
         harness.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
         harness.run();
     }
-    assert_eq!(*desk(&harness).session.record(), last);
+    assert_eq!(*document(&harness).session.record(), last);
 }
 
 #[test]
@@ -169,7 +169,7 @@ fn undo_of_a_half_typed_reading_only_leaves_it() {
     type_text(&mut harness, "+7");
     ctrl(&mut harness, Key::Z);
     assert_eq!(reading(&harness, "A", "pin").expect("measured").entered[0], "+1");
-    assert!(desk(&harness).session.undo_label().is_some());
+    assert!(document(&harness).session.undo_label().is_some());
 }
 
 #[test]
@@ -179,8 +179,8 @@ fn a_reading_left_by_the_mouse_is_kept() {
     type_text(&mut harness, "+4");
     harness.get_by_label_contains("Cylinder 2, ").click();
     harness.run();
-    assert_eq!(desk(&harness).chosen.cylinder, 1);
-    let first = desk(&harness).session.cylinder(0).expect("there");
+    assert_eq!(document(&harness).chosen.cylinder, 1);
+    let first = document(&harness).session.cylinder(0).expect("there");
     assert_eq!(first.readings[0].entered[0], "+4");
 }
 
@@ -189,7 +189,7 @@ fn with_a_slip() -> egui_kittest::Harness<'static, window::App> {
     let mut harness = demo("Wexcombe Six");
     harness.key_press_modifiers(Modifiers::ALT, Key::Num6);
     harness.run();
-    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    let outcome = document(&harness).session.evaluation().assessments[5].recommendation;
     assert_eq!(outcome, Recommendation::NotDecided);
     harness
 }
@@ -201,7 +201,7 @@ fn a_slip_is_told_and_its_suggestion_put_in_place() {
     harness.get_by_label("Put 5.1429 and 5.1428 instead").click_accesskit();
     harness.run();
     assert_eq!(reading(&harness, "C", "thrust").expect("measured").entered, ["5.1429", "5.1428"]);
-    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    let outcome = document(&harness).session.evaluation().assessments[5].recommendation;
     assert_eq!(outcome, Recommendation::Serviceable);
     ctrl(&mut harness, Key::Z);
     assert_eq!(reading(&harness, "C", "thrust").expect("measured").entered, ["5.1679", "5.1678"]);
@@ -214,7 +214,7 @@ fn a_slip_can_be_retyped() {
     harness.run();
     assert!(harness.get_by_label("station C, thrust axis, repeat 1").is_focused());
     gauge_sends(&mut harness, &["5.1429", "5.1428"]);
-    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    let outcome = document(&harness).session.evaluation().assessments[5].recommendation;
     assert_eq!(outcome, Recommendation::Serviceable);
 }
 
@@ -234,7 +234,7 @@ fn a_reading_that_looks_wrong_stands_when_somebody_says_why() {
     press(&mut harness, Key::Enter);
     let kept = &reading(&harness, "C", "thrust").expect("measured").confirmed;
     assert_eq!(kept, "Measured again with the other gauge.");
-    let outcome = desk(&harness).session.evaluation().assessments[5].recommendation;
+    let outcome = document(&harness).session.evaluation().assessments[5].recommendation;
     assert_eq!(outcome, Recommendation::Replace);
 }
 

@@ -7,7 +7,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use window::App;
 
-use crate::harness::{ctrl, demo, desk, press, reading, type_text};
+use crate::harness::{ctrl, demo, document, press, reading, type_text};
 
 /// Asks for it in the menu.
 fn ask(harness: &mut Harness<'_, App>, command: &str) {
@@ -29,7 +29,7 @@ fn a_mapping_is_seen_and_readings_are_taken_over_as_one_step() {
     let csv = folder.path().join("bench.csv");
     fs::write(&csv, "Pos.;Station;Axis;Dial\n1;A;pin;+7\n1;A;thrust;+8\n1;Q;pin;+8\n").expect("written");
     let mut harness = demo("Wexcombe Six");
-    let before = desk(&harness).session.record().clone();
+    let before = document(&harness).session.record().clone();
     ask(&mut harness, "Take readings from a file");
     path(&mut harness, &csv);
     // A column that nobody knows is not guessed.
@@ -46,7 +46,7 @@ fn a_mapping_is_seen_and_readings_are_taken_over_as_one_step() {
     // Nothing is taken over before what stands against it is agreed to.
     harness.get_by_label("Take them over").click();
     harness.run();
-    assert_eq!(*desk(&harness).session.record(), before, "nothing is taken over yet");
+    assert_eq!(*document(&harness).session.record(), before, "nothing is taken over yet");
     harness.get_by_label_contains("Leave the refused rows out").click();
     harness.run();
     harness.get_by_label_contains("Replace what the record holds").click();
@@ -55,7 +55,7 @@ fn a_mapping_is_seen_and_readings_are_taken_over_as_one_step() {
     harness.run();
     assert_eq!(reading(&harness, "A", "pin").expect("taken").entered, ["+7"]);
     ctrl(&mut harness, Key::Z);
-    assert_eq!(*desk(&harness).session.record(), before);
+    assert_eq!(*document(&harness).session.record(), before);
 }
 
 #[test]

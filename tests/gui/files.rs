@@ -11,7 +11,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use records::file;
 use window::App;
 
-use crate::harness::{ctrl, demo, desk, gauge_sends, press, reading, type_text, window};
+use crate::harness::{ctrl, demo, document, gauge_sends, press, reading, type_text, window};
 
 fn click(harness: &mut Harness<'_, App>, name: &str) {
     harness.get_by_label(name).click_accesskit();
@@ -39,11 +39,11 @@ fn a_path_can_be_typed_to_open_and_to_save() {
     ctrl(&mut harness, Key::O);
     type_text(&mut harness, &file.display().to_string());
     press(&mut harness, Key::Enter);
-    assert_eq!(desk(&harness).path.as_deref(), Some(file.as_path()));
-    assert!(desk(&harness).title().starts_with("engine.ron (saved)"));
+    assert_eq!(document(&harness).path.as_deref(), Some(file.as_path()));
+    assert!(document(&harness).title().starts_with("engine.ron (saved)"));
     press(&mut harness, Key::F2);
     gauge_sends(&mut harness, &["+9"]);
-    assert!(desk(&harness).title().starts_with("engine.ron (changes not saved)"));
+    assert!(document(&harness).title().starts_with("engine.ron (changes not saved)"));
     let copy = folder.path().join("copy.ron");
     harness.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
     harness.run();
@@ -51,8 +51,8 @@ fn a_path_can_be_typed_to_open_and_to_save() {
     type_text(&mut harness, &copy.display().to_string());
     press(&mut harness, Key::Enter);
     let written = file::load_record(&copy).value.expect("written");
-    assert_eq!(written, *desk(&harness).session.record());
-    assert!(!desk(&harness).session.is_unsaved());
+    assert_eq!(written, *document(&harness).session.record());
+    assert!(!document(&harness).session.is_unsaved());
     assert_eq!(harness.state().prefs().recent.first(), Some(&copy));
 }
 
@@ -62,7 +62,7 @@ fn a_file_that_cannot_be_read_says_why_where_the_path_was_typed() {
     let mut harness = window(Some(folder.path()), Some(&folder.path().join("none.ron")));
     harness.get_by_label_contains("There is no such file");
     press(&mut harness, Key::Escape);
-    assert!(harness.state().desk().is_none());
+    assert!(harness.state().document().is_none());
 }
 
 #[test]
@@ -74,11 +74,11 @@ fn unsaved_changes_are_asked_about_and_can_be_saved() {
     ctrl(&mut harness, Key::W);
     harness.get_by_label_contains("has changes that are not saved");
     press(&mut harness, Key::Escape);
-    assert!(harness.state().desk().is_some(), "taken back");
+    assert!(harness.state().document().is_some(), "taken back");
     ctrl(&mut harness, Key::W);
     harness.get_by_label("Save").click();
     harness.run();
-    assert!(harness.state().desk().is_none());
+    assert!(harness.state().document().is_none());
     let text = fs::read_to_string(&file).expect("read");
     assert!(text.contains("\"+9\""));
 }
@@ -96,7 +96,7 @@ fn a_file_changed_by_somebody_else_is_not_overwritten_unasked() {
     harness.get_by_label("Overwrite it").click();
     harness.run();
     assert!(file::load_record(&file).value.is_some());
-    assert!(!desk(&harness).session.is_unsaved());
+    assert!(!document(&harness).session.is_unsaved());
 }
 
 #[test]
@@ -119,10 +119,10 @@ fn what_was_typed_before_a_crash_is_offered_at_the_next_start() {
     harness.get_by_label_contains("Restore Wexcombe").click();
     harness.run();
     assert_eq!(reading(&harness, "A", "pin").expect("measured").entered[0], "+9");
-    assert!(desk(&harness).session.is_unsaved());
+    assert!(document(&harness).session.is_unsaved());
     // The file is as it was when this was typed over it: nothing is asked.
     ctrl(&mut harness, Key::S);
-    assert!(!desk(&harness).session.is_unsaved());
+    assert!(!document(&harness).session.is_unsaved());
     assert!(fs::read_to_string(&file).expect("read").contains("\"+9\""));
     drop(harness);
     let harness = window(Some(folder.path()), None);
@@ -200,7 +200,7 @@ fn a_cell_that_was_being_typed_is_in_the_copy() {
     press(&mut harness, Key::ArrowDown);
     let before = reading(&harness, "B", "pin").expect("measured").clone();
     type_text(&mut harness, "+7");
-    assert!(!desk(&harness).session.is_unsaved(), "it is not in the record yet");
+    assert!(!document(&harness).session.is_unsaved(), "it is not in the record yet");
     crash(harness);
     let mut harness = window(Some(folder.path()), Some(&file));
     click(&mut harness, "Restore what was typed");
@@ -224,7 +224,7 @@ fn a_table_that_was_half_typed_is_in_the_copy() {
     let mut harness = window(Some(folder.path()), Some(&file));
     click(&mut harness, "Restore what was typed");
     harness.get_by_label_contains("A table of limits was half typed");
-    assert_eq!(desk(&harness).session.table().expect("there").1.clean_up_allowance.text, "0.0005");
+    assert_eq!(document(&harness).session.table().expect("there").1.clean_up_allowance.text, "0.0005");
     press(&mut harness, Key::F7);
     harness.get_by_label_contains("Not in force yet");
     let field = harness.get_by_role_and_label(Role::TextInput, "Clean-up allowance");
@@ -241,7 +241,7 @@ fn what_is_given_up_leaves_no_copy() {
     harness.run();
     ctrl(&mut harness, Key::W);
     click(&mut harness, "Don't save");
-    assert!(harness.state().desk().is_none());
+    assert!(harness.state().document().is_none());
     assert!(harness.query_by_label_contains("Restore").is_none());
 }
 
@@ -301,17 +301,17 @@ fn a_file_dropped_on_a_question_waits_until_it_is_answered() {
     harness.get_by_label_contains("has changes that are not saved");
     drop_on(&mut harness, &other);
     harness.get_by_label_contains("engine.ron has changes that are not saved");
-    assert_eq!(desk(&harness).path.as_deref(), Some(file.as_path()));
+    assert_eq!(document(&harness).path.as_deref(), Some(file.as_path()));
     click(&mut harness, "Save");
     assert!(fs::read_to_string(&file).expect("read").contains("\"+9\""), "the question was answered");
-    assert_eq!(desk(&harness).path.as_deref(), Some(other.as_path()), "and then the file was opened");
+    assert_eq!(document(&harness).path.as_deref(), Some(other.as_path()), "and then the file was opened");
 }
 
 #[test]
 fn a_demo_left_as_it_came_asks_nothing() {
     let mut harness = demo("Penhallow Twin");
     ctrl(&mut harness, Key::W);
-    assert!(harness.state().desk().is_none());
+    assert!(harness.state().document().is_none());
 }
 
 #[test]

@@ -6,7 +6,7 @@ use eframe::egui::{Event, Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use records::record::schema::{Cylinder, Reading};
-use window::{App, Setup, desk::Desk};
+use window::{App, Setup, open_document::OpenDocument};
 
 /// The window on the start page, 1440 by 900 points, with a folder of its own if one is given.
 pub fn window(folder: Option<&Path>, file: Option<&Path>) -> Harness<'static, App> {
@@ -32,15 +32,15 @@ pub fn demo(name: &str) -> Harness<'static, App> {
     harness
 }
 
-/// The record on the desk.
-pub fn desk<'a>(harness: &'a Harness<'_, App>) -> &'a Desk {
-    harness.state().desk().expect("a record is open")
+/// The record that is open.
+pub fn document<'a>(harness: &'a Harness<'_, App>) -> &'a OpenDocument {
+    harness.state().document().expect("a record is open")
 }
 
 /// The chosen cylinder as written.
 pub fn cylinder<'a>(harness: &'a Harness<'_, App>) -> &'a Cylinder {
-    let desk = desk(harness);
-    desk.session.cylinder(desk.chosen.cylinder).expect("there is such a cylinder")
+    let document = document(harness);
+    document.session.cylinder(document.chosen.cylinder).expect("there is such a cylinder")
 }
 
 /// What the record holds for a cell.

@@ -4,7 +4,7 @@ use eframe::egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use records::bore::Point;
 
-use crate::harness::{ctrl, demo, desk, press, reading, type_text};
+use crate::harness::{ctrl, demo, document, press, reading, type_text};
 
 /// The demo with the cursor in station C of the pin axis, and a reading half typed there.
 fn half_typed() -> egui_kittest::Harness<'static, window::App> {
@@ -18,8 +18,8 @@ fn half_typed() -> egui_kittest::Harness<'static, window::App> {
 }
 
 fn kept(harness: &egui_kittest::Harness<'_, window::App>) -> bool {
-    let desk = desk(harness);
-    let overhaul = desk.session.record().overhauls.last().expect("there are overhauls");
+    let document = document(harness);
+    let overhaul = document.session.record().overhauls.last().expect("there are overhauls");
     let found = overhaul.cylinders[0].readings.iter().find(|r| r.station == "C" && r.axis == "pin");
     found.expect("measured").entered[0] == "+7"
 }
@@ -27,12 +27,12 @@ fn kept(harness: &egui_kittest::Harness<'_, window::App>) -> bool {
 #[test]
 fn another_overhaul_does_not_get_what_was_typed_in_this_one() {
     let mut harness = half_typed();
-    let before = desk(&harness).session.record().overhauls[1].clone();
+    let before = document(&harness).session.record().overhauls[1].clone();
     ctrl(&mut harness, Key::PageUp);
-    assert_eq!(desk(&harness).session.overhaul_index(), 1);
+    assert_eq!(document(&harness).session.overhaul_index(), 1);
     press(&mut harness, Key::Enter);
     assert!(kept(&harness));
-    assert_eq!(desk(&harness).session.record().overhauls[1], before);
+    assert_eq!(document(&harness).session.record().overhauls[1], before);
 }
 
 #[test]
@@ -59,7 +59,7 @@ fn saving_and_closing_go_by_what_was_typed() {
 fn the_next_cylinder_takes_the_cursor_to_its_first_cell() {
     let mut harness = half_typed();
     press(&mut harness, Key::PageDown);
-    assert_eq!(desk(&harness).chosen.cylinder, 1);
+    assert_eq!(document(&harness).chosen.cylinder, 1);
     assert!(harness.get_by_label("station A, pin axis, repeat 1").is_focused());
     assert!(kept(&harness));
 }
@@ -67,9 +67,9 @@ fn the_next_cylinder_takes_the_cursor_to_its_first_cell() {
 #[test]
 fn undo_takes_back_what_is_half_typed_and_nothing_else() {
     let mut harness = half_typed();
-    let state = desk(&harness).session.state();
+    let state = document(&harness).session.state();
     ctrl(&mut harness, Key::Z);
-    assert_eq!(desk(&harness).session.state(), state);
+    assert_eq!(document(&harness).session.state(), state);
     assert!(!kept(&harness));
     assert!(harness.get_by_label("station C, pin axis, repeat 1").is_focused());
 }
@@ -81,8 +81,8 @@ fn undo_takes_the_cursor_to_what_it_took_back() {
     press(&mut harness, Key::PageDown);
     ctrl(&mut harness, Key::Z);
     assert!(!kept(&harness));
-    assert_eq!(desk(&harness).chosen.cylinder, 0);
-    assert_eq!(desk(&harness).chosen.cell, Some((Point::new(2, 0), 0)));
+    assert_eq!(document(&harness).chosen.cylinder, 0);
+    assert_eq!(document(&harness).chosen.cell, Some((Point::new(2, 0), 0)));
     assert!(harness.get_by_label("station C, pin axis, repeat 1").is_focused());
 }
 
@@ -90,13 +90,13 @@ fn undo_takes_the_cursor_to_what_it_took_back() {
 fn the_cell_with_the_cursor_is_chosen_in_every_view() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);
-    assert_eq!(desk(&harness).chosen.cell, Some((Point::new(0, 0), 0)));
+    assert_eq!(document(&harness).chosen.cell, Some((Point::new(0, 0), 0)));
     press(&mut harness, Key::ArrowDown);
-    assert_eq!(desk(&harness).chosen.cell, Some((Point::new(1, 0), 0)));
+    assert_eq!(document(&harness).chosen.cell, Some((Point::new(1, 0), 0)));
     harness.get_by_label("station D, thrust axis, repeat 2").focus();
     harness.run();
-    let limits = desk(&harness).session.evaluation().limits().expect("a table");
+    let limits = document(&harness).session.evaluation().limits().expect("a table");
     let station = limits.stations.iter().position(|s| s.name == "D").expect("there");
     let axis = limits.axes.iter().position(|a| a.label == "thrust").expect("there");
-    assert_eq!(desk(&harness).chosen.cell, Some((Point::new(station, axis), 1)));
+    assert_eq!(document(&harness).chosen.cell, Some((Point::new(station, axis), 1)));
 }

@@ -16,7 +16,7 @@ use records::record::schema::{Decision, EngineRecord};
 use window::App;
 use window::lesson::Part;
 
-use crate::harness::{ctrl, demo, desk, press, sized, type_text, window};
+use crate::harness::{ctrl, demo, document, press, sized, type_text, window};
 
 /// The Lesson at a part, without a record.
 fn lesson(part: Part) -> Harness<'static, App> {
@@ -115,7 +115,7 @@ fn a_tilted_gauge_reads_higher_and_its_name_gives_no_number_away() {
     go(&mut harness, "Make it square and central");
     harness.get_by_label("Tilted 0.0 degrees, 0.0000 in off the centre.");
     let square = hand(&harness);
-    // At the unworn station of this example, the bore is the ring's size: the hand stands at nought.
+    // At the unworn station of this example, the bore is the ring's size: the hand stands at zero.
     assert!(square.contains("at the top"), "{square}");
     assert!(!square.chars().any(|c| c.is_ascii_digit()), "{square}");
     // 2 degrees on 5.125 in: 0.0031 in high, thirty-one of the hundred lines.
@@ -123,12 +123,12 @@ fn a_tilted_gauge_reads_higher_and_its_name_gives_no_number_away() {
     harness.get_by_label("Tilted 2.0 degrees, 0.0000 in off the centre.");
     let tilted = hand(&harness);
     assert!(tilted.contains("at the lower right") || tilted.contains("at the right"), "{tilted}");
-    assert!(tilted.contains("between nought and one turn clockwise"), "{tilted}");
+    assert!(tilted.contains("between zero and one turn clockwise"), "{tilted}");
     turn(&mut harness, "Rock", Key::ArrowLeft, 20);
     // Off centre by 0.1 in: 0.0039 in low.
     turn(&mut harness, "Move across", Key::ArrowRight, 20);
     let low = hand(&harness);
-    assert!(low.contains("against the clock"), "{low}");
+    assert!(low.contains("anticlockwise"), "{low}");
 }
 
 #[test]
@@ -138,7 +138,7 @@ fn a_reading_is_typed_into_the_practice_sheet_and_compared_with_the_truth() {
     go(&mut harness, "Set it on the ring");
     harness.get_by_role_and_label(Role::TextInput, "Deviation from the ring").focus();
     harness.run();
-    type_text(&mut harness, "nought");
+    type_text(&mut harness, "zero");
     press(&mut harness, Key::Enter);
     harness.get_by_label_contains("is not a length");
     fill(&mut harness, "Deviation from the ring", "+0.0031");
@@ -297,7 +297,7 @@ fn a_question_of_the_record_is_put_before_the_record() {
     harness.get_by_label("File path");
     press(&mut harness, Key::Escape);
     press(&mut harness, Key::F3);
-    assert_eq!(crate::harness::desk(&harness).place, window::Place::Bore);
+    assert_eq!(crate::harness::document(&harness).place, window::Place::Bore);
 }
 
 #[test]
@@ -339,10 +339,10 @@ fn a_study_is_pasted_worked_out_and_stored_for_a_gauge_of_the_record() {
     harness.get_by_label_contains("By person, in: A mean");
     go(&mut harness, "Store as this gauge's repeatability");
     harness.get_by_label("Stored as this gauge's repeatability.");
-    let overhaul = desk(&harness).session.overhaul().expect("an overhaul");
+    let overhaul = document(&harness).session.overhaul().expect("an overhaul");
     let stored = overhaul.gauges[0].repeatability.clone().expect("stored");
     assert_eq!(stored.standard_deviation, "35.9210245 mm");
-    assert_eq!(desk(&harness).session.undo_label(), Some("gauges"));
+    assert_eq!(document(&harness).session.undo_label(), Some("gauges"));
 }
 
 #[test]

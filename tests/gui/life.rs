@@ -8,7 +8,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use window::{App, Place};
 
-use crate::harness::{ctrl, desk, press, type_text, window};
+use crate::harness::{ctrl, document, press, type_text, window};
 
 fn demo_file(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo").join(name)
@@ -33,7 +33,7 @@ fn wait_for(harness: &mut Harness<'_, App>, words: &str) {
 fn life(name: &str, cylinder: usize) -> Harness<'static, App> {
     let mut harness = window(None, Some(&demo_file(name)));
     press(&mut harness, Key::F9);
-    assert_eq!(desk(&harness).place, Place::History);
+    assert_eq!(document(&harness).place, Place::History);
     wait_for(&mut harness, "Where it was");
     for _ in 0..cylinder {
         press(&mut harness, Key::PageDown);
@@ -128,7 +128,7 @@ fn the_one_that_stands_out_is_said_plainly_and_numbers_on_request() {
     assert_eq!(harness.get_all_by_role(Role::Figure).count(), 6);
     harness.get_by_label_contains("Largest bore of 5 · WX-2005").click();
     harness.run();
-    assert_eq!(desk(&harness).chosen.cylinder, 4);
+    assert_eq!(document(&harness).chosen.cylinder, 4);
 }
 
 fn order(harness: &Harness<'_, App>) -> Vec<String> {
@@ -162,7 +162,7 @@ fn the_table_sorts_by_press_and_by_key() {
     page(&mut harness, "All figures");
     harness.get_by_label("Cylinder 2 · WX-2002, taper").click_accesskit();
     harness.run();
-    assert_eq!(desk(&harness).chosen.cylinder, 1);
+    assert_eq!(document(&harness).chosen.cylinder, 1);
     assert!(said(&harness, "Taper of cylinder 2, WX-2002 across overhauls"));
 }
 
@@ -170,7 +170,7 @@ fn the_table_sorts_by_press_and_by_key() {
 fn a_barrel_is_followed_into_another_file() {
     let mut harness = life("wexcombe_pair_b.ron", 0);
     let serials: Vec<String> = {
-        let session = &desk(&harness).session;
+        let session = &document(&harness).session;
         (0..session.cylinders()).filter_map(|i| Some(session.cylinder(i)?.serial.clone())).collect()
     };
     let moved = serials.iter().position(|serial| serial == "WX-3103").expect("it ended here");
@@ -217,7 +217,7 @@ fn a_folder_is_read_behind_and_can_be_cancelled() {
     assert!(harness.query_by_label("Cancel").is_some(), "it runs, and can be stopped");
     // The window answers meanwhile.
     press(&mut harness, Key::PageDown);
-    assert_eq!(desk(&harness).chosen.cylinder, 1);
+    assert_eq!(document(&harness).chosen.cylinder, 1);
     harness.get_by_label("Cancel").click();
     harness.step();
     wait_for(&mut harness, "Stopped:");
@@ -311,7 +311,7 @@ fn an_added_overhaul_asks_for_its_hours_and_empties_nothing() {
     write_in(&mut harness, "Total time, h", "3700,5");
     write_in(&mut harness, "Hours since last overhaul", "100.5");
     page(&mut harness, "Add it");
-    let added = desk(&harness).session.overhaul().expect("chosen");
+    let added = document(&harness).session.overhaul().expect("chosen");
     assert_eq!((added.date.to_string().as_str(), added.total_hours), ("2026-03-01", Some(3700.5)));
     // What was followed is followed still, and says what has run since.
     press(&mut harness, Key::F9);

@@ -9,10 +9,10 @@ use egui_kittest::kittest::Queryable as _;
 use window::views::preview::Preview;
 use window::{App, Place};
 
-use crate::harness::{ctrl, demo, desk, press, sized, type_text};
+use crate::harness::{ctrl, demo, document, press, sized, type_text};
 
 fn preview<'a>(harness: &'a Harness<'_, App>) -> &'a Preview {
-    &desk(harness).views.paper.preview
+    &document(harness).views.paper.preview
 }
 
 /// Waits until what is set, drawn or written on other threads is there.
@@ -32,7 +32,7 @@ fn settle(harness: &mut Harness<'_, App>) {
 fn the_report_is_seen_and_leafed_through() {
     let mut harness = demo("Penhallow Twin");
     press(&mut harness, Key::F11);
-    assert_eq!(desk(&harness).place, Place::Report);
+    assert_eq!(document(&harness).place, Place::Report);
     settle(&mut harness);
     let pages = preview(&harness).pages().expect("pages");
     assert!(pages >= 4, "{pages}");
@@ -73,7 +73,7 @@ fn the_pages_follow_the_record_only_while_they_are_shown() {
     ctrl(&mut harness, Key::A);
     type_text(&mut harness, "PT-99");
     press(&mut harness, Key::Tab);
-    assert_eq!(desk(&harness).session.record().engine.serial, "PT-99");
+    assert_eq!(document(&harness).session.record().engine.serial, "PT-99");
     assert!(preview(&harness).is_at_rest(), "nothing is set for a place that is not shown");
     assert_eq!(format!("{:?}", preview(&harness)), before);
     harness.key_press(Key::F11);

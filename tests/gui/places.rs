@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable as _;
 use records::record::schema::Decision;
 use window::{Place, UserCommand};
 
-use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
+use crate::harness::{ctrl, cylinder, demo, document, press, sized, type_text};
 
 #[test]
 fn the_bank_tells_every_cylinder_of_the_demo() {
@@ -27,13 +27,13 @@ fn a_cylinder_is_one_key_away() {
     let mut harness = demo("Wexcombe Six");
     harness.key_press_modifiers(Modifiers::ALT, Key::Num5);
     harness.run();
-    assert_eq!(desk(&harness).chosen.cylinder, 4);
+    assert_eq!(document(&harness).chosen.cylinder, 4);
     harness.get_by_label_contains("Recommended for cylinder 5");
     press(&mut harness, Key::PageDown);
-    assert_eq!(desk(&harness).chosen.cylinder, 5);
+    assert_eq!(document(&harness).chosen.cylinder, 5);
     press(&mut harness, Key::PageUp);
     press(&mut harness, Key::PageUp);
-    assert_eq!(desk(&harness).chosen.cylinder, 3);
+    assert_eq!(document(&harness).chosen.cylinder, 3);
 }
 
 #[test]
@@ -61,7 +61,7 @@ fn in_a_small_window_one_place_is_seen_at_a_time() {
     harness.run();
     assert!(harness.query_by_label_contains("Recommended for").is_none());
     press(&mut harness, Key::F4);
-    assert_eq!(desk(&harness).place, Place::Outcome);
+    assert_eq!(document(&harness).place, Place::Outcome);
     harness.get_by_label_contains("Recommended for");
 }
 
@@ -96,11 +96,11 @@ fn the_tour_is_offered_once_and_can_be_left_and_taken_again() {
         harness.get_by_label("Next step").click();
         harness.run();
         harness.get_by_label_contains(&format!("Tour, {step} of 5"));
-        assert_eq!(desk(&harness).place, place);
+        assert_eq!(document(&harness).place, place);
     }
     harness.get_by_label("Step before").click();
     harness.run();
-    assert_eq!(desk(&harness).place, Place::Bore);
+    assert_eq!(document(&harness).place, Place::Bore);
     harness.get_by_label("Leave the tour").click();
     harness.run();
     assert!(harness.query_by_label_contains("Tour, ").is_none());

@@ -8,7 +8,7 @@ use egui_kittest::kittest::Queryable as _;
 use records::file;
 use window::App;
 
-use crate::harness::{ctrl, demo, desk, gauge_sends, press, reading, sized, type_text, window};
+use crate::harness::{ctrl, demo, document, gauge_sends, press, reading, sized, type_text, window};
 
 fn write(harness: &mut Harness<'_, App>, name: &str, text: &str) {
     harness.get_by_role_and_label(Role::TextInput, name).focus();
@@ -40,16 +40,16 @@ fn what_stands_open_is_listed_and_the_overhaul_is_signed() {
     harness.get_by_label_contains("Cylinder 6 (WX-0416): not decided");
     harness.get_by_label_contains("It does not show who a person is");
     sign(&mut harness);
-    let seal = desk(&harness).session.closed().expect("signed").clone();
+    let seal = document(&harness).session.closed().expect("signed").clone();
     assert_eq!((seal.name.as_str(), seal.certificate.as_str()), ("Ada Invented", "invented 7"));
     assert_eq!(seal.date.to_string(), "2026-05-14");
     harness.get_by_label_contains("It is as it was signed by Ada Invented (invented 7) on 2026-05-14.");
     harness.get_by_label_contains("By Ada Invented on 2026-05-14. Read-only");
-    assert!(desk(&harness).title().contains("not saved, signed"), "{}", desk(&harness).title());
+    assert!(document(&harness).title().contains("not saved, signed"), "{}", document(&harness).title());
     // Not saved yet: undo takes it back, and says so by its name.
-    assert_eq!(desk(&harness).session.undo_label(), Some("signature of Ada Invented"));
+    assert_eq!(document(&harness).session.undo_label(), Some("signature of Ada Invented"));
     ctrl(&mut harness, Key::Z);
-    assert!(desk(&harness).session.closed().is_none());
+    assert!(document(&harness).session.closed().is_none());
 }
 
 #[test]
@@ -64,7 +64,7 @@ fn without_a_name_or_a_day_nothing_is_signed_and_the_reason_is_said() {
     write(&mut harness, "Day of signing", "2026-02-30");
     click(&mut harness, "Sign this overhaul");
     harness.get_by_label_contains("`2026-02-30` is no day.");
-    assert!(desk(&harness).session.closed().is_none());
+    assert!(document(&harness).session.closed().is_none());
 }
 
 #[test]
@@ -108,8 +108,8 @@ fn an_amendment_is_started_made_and_closed() {
     click(&mut harness, "Close the amendment");
     harness.get_by_label_contains("amended once");
     harness.get_by_label_contains("Ben Invented (invented 8): The dial was misread.");
-    assert!(desk(&harness).session.closed().is_some());
-    assert!(desk(&harness).session.evaluation().signed.as_ref().expect("signed").holds());
+    assert!(document(&harness).session.closed().is_some());
+    assert!(document(&harness).session.evaluation().signed.as_ref().expect("signed").holds());
 }
 
 #[test]
@@ -120,16 +120,16 @@ fn a_saved_signature_is_not_undone_and_a_changed_file_is_seen() {
     let mut harness = window(Some(folder.path()), Some(&path));
     sign(&mut harness);
     ctrl(&mut harness, Key::S);
-    assert!(desk(&harness).title().contains("(saved, signed)"), "{}", desk(&harness).title());
+    assert!(document(&harness).title().contains("(saved, signed)"), "{}", document(&harness).title());
     ctrl(&mut harness, Key::Z);
-    assert!(desk(&harness).session.closed().is_some());
+    assert!(document(&harness).session.closed().is_some());
     drop(harness);
     let text = fs::read_to_string(&path).expect("read");
     assert!(file::record_from_text(&text, None).value.is_some());
     fs::write(&path, text.replacen("total_hours: 4317.9", "total_hours: 4317.8", 1)).expect("written");
     let mut harness = window(Some(folder.path()), Some(&path));
     harness.get_by_label("Changed after signing");
-    assert!(desk(&harness).title().contains("changed after signing"));
+    assert!(document(&harness).title().contains("changed after signing"));
     press(&mut harness, Key::F11);
     click(&mut harness, "Signature");
     harness.get_by_label_contains("Not as it was signed: what concerns the whole overhaul");
@@ -150,5 +150,5 @@ fn an_overhaul_without_readings_is_not_signed() {
     harness.get_by_label_contains("Nothing at all is measured");
     harness.get_by_label("Sign this overhaul").click_accesskit();
     harness.run();
-    assert!(desk(&harness).session.closed().is_none());
+    assert!(document(&harness).session.closed().is_none());
 }

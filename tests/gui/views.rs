@@ -9,7 +9,7 @@ use records::limits::schema::{FindingKind, RowName, Size};
 use records::record::schema::Decision;
 use window::App;
 
-use crate::harness::{ctrl, cylinder, demo, desk, press, sized, type_text};
+use crate::harness::{ctrl, cylinder, demo, document, press, sized, type_text};
 
 /// Puts the cursor into a field by its name, and a text in place of what it holds.
 fn fill(harness: &mut Harness<'_, App>, field: &str, text: &str) {
@@ -26,7 +26,7 @@ fn click(harness: &mut Harness<'_, App>, name: &str) {
 }
 
 fn outcome(harness: &Harness<'_, App>, cylinder: usize) -> Recommendation {
-    desk(harness).session.evaluation().assessments[cylinder].recommendation
+    document(harness).session.evaluation().assessments[cylinder].recommendation
 }
 
 #[test]
@@ -107,7 +107,8 @@ fn a_measured_skirt_gives_its_clearance_in_the_bore() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F6);
     let skirt = "piston skirt in bore, cylinder 1: Skirt, largest";
-    let fit = |harness: &Harness<'_, App>| desk(harness).session.evaluation().assessments[0].fits[0].clone();
+    let fit =
+        |harness: &Harness<'_, App>| document(harness).session.evaluation().assessments[0].fits[0].clone();
     fill(&mut harness, skirt, "5.1190");
     // Bored to 0.010 and read up to 5.1378: 0.0188 loose, where 0.0180 may be.
     assert_eq!(fit(&harness).status, RowStatus::Beyond);
@@ -127,7 +128,7 @@ fn a_ring_gap_and_a_weight_are_kept_as_typed() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F6);
     fill(&mut harness, "second ring, cylinder 1: gap", "0.0460");
-    let judged = &desk(&harness).session.evaluation().assessments[0].fits;
+    let judged = &document(&harness).session.evaluation().assessments[0].fits;
     let gap = judged.iter().find(|row| row.description == "second ring").unwrap();
     assert_eq!(gap.status, RowStatus::Beyond);
     fill(&mut harness, "Piston weight, cylinder 1", "1600 g");
@@ -143,27 +144,27 @@ fn a_limit_edited_the_wrong_way_round_is_remarked_beside_its_row() {
     assert!(harness.query_all_by_label_contains("Error: ").next().is_some());
     // By a table that cannot be right nothing is judged: the one that stood is in force.
     harness.get_by_label_contains("Not in force yet");
-    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
-    assert!(desk(&harness).session.evaluation().limits().is_some());
+    assert_eq!(document(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
+    assert!(document(&harness).session.evaluation().limits().is_some());
     ctrl(&mut harness, Key::Z);
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
     harness.get_by_label_contains("no problems found");
-    assert_eq!(desk(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
+    assert_eq!(document(&harness).session.table().unwrap().1.bore[0].new.0.text, "5.1250");
 }
 
 #[test]
 fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F7);
-    let rows = |harness: &Harness<'_, App>| desk(harness).session.table().unwrap().1.bore.len();
+    let rows = |harness: &Harness<'_, App>| document(harness).session.table().unwrap().1.bore.len();
     let before = rows(&harness);
     // A size that a part is made for cannot go: what is for it goes first.
     let piston = |harness: &Harness<'_, App>| {
-        let table = desk(harness).session.table().unwrap().1;
+        let table = document(harness).session.table().unwrap().1;
         table.parts.iter().position(|part| part.size == Some(Size::Oversize("0.020".to_owned())))
     };
     while let Some(index) = piston(&harness) {
-        let part = &desk(&harness).session.table().unwrap().1.parts[index].description;
+        let part = &document(&harness).session.table().unwrap().1.parts[index].description;
         let name = format!("Remove part {}, {part}, +0.020", index + 1);
         harness.get_by_label(&name).scroll_to_me();
         click(&mut harness, &name);
@@ -172,9 +173,9 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
     click(&mut harness, "Remove bore, oversize 0.020");
     assert_eq!(rows(&harness), before - 1);
     click(&mut harness, "Remove step");
-    assert!(desk(&harness).session.table().unwrap().1.step.is_none());
+    assert!(document(&harness).session.table().unwrap().1.step.is_none());
     ctrl(&mut harness, Key::Z);
-    assert!(desk(&harness).session.table().unwrap().1.step.is_some());
+    assert!(document(&harness).session.table().unwrap().1.step.is_some());
     assert_eq!(rows(&harness), before - 1, "two choices are two steps");
     click(&mut harness, "Add an oversize");
     // Without its size it cannot be judged by: it is a draft until it can.
@@ -192,7 +193,7 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
 fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F7);
-    let has = |harness: &Harness<'_, App>, row| desk(harness).session.table().unwrap().1.has_row(row);
+    let has = |harness: &Harness<'_, App>, row| document(harness).session.table().unwrap().1.has_row(row);
     for row in RowName::ALL.into_iter().filter(|row| *row != RowName::Bore) {
         let take = format!("Remove {}", row.words());
         harness.get_by_label(&take).scroll_to_me();
@@ -209,13 +210,13 @@ fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
 fn what_a_certificate_says_of_a_gauge_goes_into_the_budget() {
     let mut harness = demo("Wexcombe Six");
     let sources = |harness: &Harness<'_, App>| -> Vec<String> {
-        let row = &desk(harness).session.evaluation().assessments[0].rows[0];
-        let budget = &row.sureness.as_ref().unwrap().budget;
+        let row = &document(harness).session.evaluation().assessments[0].rows[0];
+        let budget = &row.uncertainty.as_ref().unwrap().budget;
         budget.lines.iter().map(|line| line.source.to_string()).collect()
     };
     assert!(!sources(&harness).contains(&"another source".to_owned()));
     ctrl(&mut harness, Key::G);
-    let name = desk(&harness).session.overhaul().unwrap().gauges[1].name.clone();
+    let name = document(&harness).session.overhaul().unwrap().gauges[1].name.clone();
     let sure = format!("Uncertainty of gauge 2, {name}");
     harness.get_by_label(&sure).scroll_to_me();
     click(&mut harness, &sure);
@@ -224,7 +225,7 @@ fn what_a_certificate_says_of_a_gauge_goes_into_the_budget() {
     fill(&mut harness, &format!("gauge 2, {name}: due"), "2030-02-28");
     click(&mut harness, &format!("Add a source to gauge 2, {name}"));
     fill(&mut harness, &format!("gauge 2, {name}, further source 1: half-width"), "0.0001");
-    let gauge = &desk(&harness).session.overhaul().unwrap().gauges[1];
+    let gauge = &document(&harness).session.overhaul().unwrap().gauges[1];
     let calibration = gauge.calibration.as_ref().unwrap();
     assert_eq!((calibration.expanded_uncertainty.as_str(), calibration.k), ("0.0002", 2.0));
     assert_eq!(calibration.certificate, "C-1");
@@ -239,8 +240,8 @@ fn half_a_number_leaves_the_table_in_force() {
     press(&mut harness, Key::F7);
     fill(&mut harness, "Clean-up allowance", "about 5");
     harness.get_by_label_contains("Not in force yet");
-    assert!(desk(&harness).session.evaluation().limits().is_some());
-    assert_eq!(desk(&harness).session.table().unwrap().1.clean_up_allowance.text, "0.0005");
+    assert!(document(&harness).session.evaluation().limits().is_some());
+    assert_eq!(document(&harness).session.table().unwrap().1.clean_up_allowance.text, "0.0005");
     click(&mut harness, "Leave the change");
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
 }
@@ -250,13 +251,13 @@ fn undo_takes_a_half_typed_table_back_and_nothing_else() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F2);
     crate::harness::gauge_sends(&mut harness, &["+9"]);
-    let state = desk(&harness).session.state();
+    let state = document(&harness).session.state();
     press(&mut harness, Key::F7);
     click(&mut harness, "Add a part");
     click(&mut harness, "Add a clearance");
     harness.get_by_label_contains("Not in force yet");
     // Two new rows without a name are still two rows.
-    let table = desk(&harness).session.table().unwrap().1;
+    let table = document(&harness).session.table().unwrap().1;
     let (part, clearance) = (table.parts.len() + 1, table.fits.len() + 1);
     fill(&mut harness, &format!("part {part}: reference"), "417");
     let other = format!("clearance {clearance}: reference");
@@ -273,9 +274,9 @@ fn undo_takes_a_half_typed_table_back_and_nothing_else() {
         ctrl(&mut harness, Key::Z);
     }
     assert!(harness.query_by_label_contains("Not in force yet").is_none());
-    assert_eq!(desk(&harness).session.state(), state, "the reading stands");
+    assert_eq!(document(&harness).session.state(), state, "the reading stands");
     ctrl(&mut harness, Key::Z);
-    assert_ne!(desk(&harness).session.state(), state);
+    assert_ne!(document(&harness).session.state(), state);
 }
 
 #[test]
@@ -300,7 +301,7 @@ fn a_tighter_limit_changes_the_outcome() {
 #[test]
 fn another_revision_is_seen_before_it_is_accepted() {
     let mut harness = demo("Wexcombe Six");
-    let mut table = desk(&harness).session.table().expect("there").1.clone();
+    let mut table = document(&harness).session.table().expect("there").1.clone();
     table.revision = "D".to_owned();
     table.bore[1].serviceable = Some(records::limits::schema::Limit::At("5.1375".into()));
     let folder = tempfile::tempdir().expect("a folder");
@@ -317,7 +318,7 @@ fn another_revision_is_seen_before_it_is_accepted() {
     assert_eq!(outcome(&harness, 0), Recommendation::Rebore(3));
     harness.get_by_label_contains("WEXCOMBE-SIX, revision D");
     // The earlier overhauls are judged by what they were judged by, and the table is still there.
-    assert_eq!(desk(&harness).session.record().tables.len(), 2);
+    assert_eq!(document(&harness).session.record().tables.len(), 2);
     ctrl(&mut harness, Key::Z);
     assert_eq!(outcome(&harness, 0), Recommendation::Serviceable);
 }
@@ -358,7 +359,7 @@ fn a_reason_leads_to_its_reading() {
     let why = harness.get_all_by_label_contains("over the serviceable").next().expect("a reason");
     why.click_accesskit();
     harness.run();
-    assert!(desk(&harness).chosen.cell.is_some());
+    assert!(document(&harness).chosen.cell.is_some());
 }
 
 #[test]
@@ -407,16 +408,16 @@ fn cylinders_change_places_and_take_their_readings_along() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F8);
     let serials = |harness: &Harness<'_, App>| -> Vec<(String, String)> {
-        let overhaul = desk(harness).session.overhaul().expect("there").clone();
+        let overhaul = document(harness).session.overhaul().expect("there").clone();
         overhaul.cylinders.into_iter().map(|c| (c.position, c.serial)).collect()
     };
     let before = serials(&harness);
-    let readings = desk(&harness).session.cylinder(0).expect("there").readings.clone();
+    let readings = document(&harness).session.cylinder(0).expect("there").readings.clone();
     click(&mut harness, "Change places");
     let after = serials(&harness);
     assert_eq!((&after[0].0, &after[0].1), (&before[0].0, &before[1].1));
     assert_eq!((&after[1].0, &after[1].1), (&before[1].0, &before[0].1));
-    assert_eq!(desk(&harness).session.cylinder(1).expect("there").readings, readings);
+    assert_eq!(document(&harness).session.cylinder(1).expect("there").readings, readings);
 }
 
 #[test]
@@ -424,11 +425,11 @@ fn a_replaced_cylinder_gets_another_serial_and_the_day_is_read_as_a_day() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F8);
     fill(&mut harness, "Serial of cylinder 5", "WX-1100");
-    assert_eq!(desk(&harness).session.cylinder(4).expect("there").serial, "WX-1100");
-    let before = desk(&harness).session.overhaul().expect("there").date;
+    assert_eq!(document(&harness).session.cylinder(4).expect("there").serial, "WX-1100");
+    let before = document(&harness).session.overhaul().expect("there").date;
     fill(&mut harness, "Day of measuring", "2024-02-30");
     harness.get_by_label_contains("is no day");
-    assert_eq!(desk(&harness).session.overhaul().expect("there").date, before);
+    assert_eq!(document(&harness).session.overhaul().expect("there").date, before);
     fill(&mut harness, "Day of measuring", "2024-02-29");
-    assert_eq!(desk(&harness).session.overhaul().expect("there").date.to_string(), "2024-02-29");
+    assert_eq!(document(&harness).session.overhaul().expect("there").date.to_string(), "2024-02-29");
 }

@@ -13,8 +13,8 @@ fn exercise(seed: u64) -> Exercise {
 
 #[test]
 fn the_practice_table_is_sound() {
-    let told = validate(&table());
-    assert!(told.iter().all(|told| !told.is_error()), "{told:?}");
+    let reported = validate(&table());
+    assert!(reported.iter().all(|reported| !reported.is_error()), "{reported:?}");
     assert!(table().source.is_illustrative());
 }
 
@@ -36,7 +36,7 @@ fn seed_one_is_what_it_was() {
     let slip = slip.unwrap();
     assert_eq!(VERSION, 1);
     assert_eq!(
-        (slip.what, slip.station.as_str(), slip.repeat, slip.reads.as_str(), slip.meant.as_str()),
+        (slip.what, slip.station.as_str(), slip.repeat, slip.reads.as_str(), slip.intended.as_str()),
         SEED_ONE
     );
 }
@@ -50,17 +50,17 @@ fn the_record_and_its_key_are_sound_files() {
     for seed in 0..20 {
         let exercise = exercise(seed);
         let text = file::to_ron(&exercise.record).unwrap();
-        let told = file::record_from_text(&text, None);
-        assert_eq!(told.diagnostics, [], "seed {seed}");
-        let record = told.value.unwrap();
-        let told = resolve::survey(&record, 0, None);
-        assert_eq!(told.diagnostics, [], "seed {seed}");
+        let reported = file::record_from_text(&text, None);
+        assert_eq!(reported.diagnostics, [], "seed {seed}");
+        let record = reported.value.unwrap();
+        let reported = resolve::survey(&record, 0, None);
+        assert_eq!(reported.diagnostics, [], "seed {seed}");
         let errors: Vec<_> = check::check(&record).into_iter().filter(Diagnostic::is_error).collect();
         assert_eq!(errors, [], "seed {seed}");
         let text = file::to_ron(&exercise.key).unwrap();
-        let told = file::from_text::<PracticeKey>(&text, None);
-        assert_eq!(told.diagnostics, [], "seed {seed}");
-        assert_eq!(told.value.unwrap(), exercise.key);
+        let reported = file::from_text::<PracticeKey>(&text, None);
+        assert_eq!(reported.diagnostics, [], "seed {seed}");
+        assert_eq!(reported.value.unwrap(), exercise.key);
     }
 }
 
@@ -95,7 +95,9 @@ fn the_key_agrees_with_the_judging_of_the_record() {
                 Answer::Slip(slip) => {
                     slips.push(slip.what);
                     let inch = |text: &str| Length::parse(text, Unit::Inch).unwrap().length;
-                    assert!((inch(&slip.reads) - inch(&slip.meant)).abs() >= exercise.gauge.graduation * 8);
+                    assert!(
+                        (inch(&slip.reads) - inch(&slip.intended)).abs() >= exercise.gauge.graduation * 8
+                    );
                 }
                 Answer::Taper { rule, .. } => rules.push(*rule),
                 Answer::Sheet { cells, .. } => {

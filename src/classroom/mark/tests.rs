@@ -41,9 +41,9 @@ fn rightly(_: &str, _: &str, placing: Placing) -> Placing {
 }
 
 fn first(record: &EngineRecord, exercise: &Exercise) -> Mark {
-    let told = mark(record, &exercise.key);
-    assert_eq!(told.diagnostics, []);
-    told.value.into_iter().next().unwrap()
+    let reported = mark(record, &exercise.key);
+    assert_eq!(reported.diagnostics, []);
+    reported.value.into_iter().next().unwrap()
 }
 
 fn answer(record: &mut EngineRecord, index: usize, text: &str) {
@@ -82,10 +82,10 @@ fn a_careful_student_gets_every_point() {
                 }
             }
         }
-        let told = mark(&record, &exercise.key);
-        assert_eq!(told.diagnostics, [], "seed {seed}");
-        let (points, of) = total(&told.value);
-        assert_eq!((points, of), (16, 16), "seed {seed}: {:#?}", told.value);
+        let reported = mark(&record, &exercise.key);
+        assert_eq!(reported.diagnostics, [], "seed {seed}");
+        let (points, of) = total(&reported.value);
+        assert_eq!((points, of), (16, 16), "seed {seed}: {:#?}", reported.value);
     }
 }
 
@@ -201,9 +201,9 @@ fn a_smaller_oversize_than_is_certain_gets_half() {
 
 #[test]
 fn a_key_of_another_exercise_is_refused() {
-    let told = mark(&Exercise::new(1).unwrap().record, &Exercise::new(2).unwrap().key);
-    assert!(told.value.is_empty());
-    assert!(told.diagnostics[0].to_string().contains("PRACTICE-2"), "{}", told.diagnostics[0]);
+    let reported = mark(&Exercise::new(1).unwrap().record, &Exercise::new(2).unwrap().key);
+    assert!(reported.value.is_empty());
+    assert!(reported.diagnostics[0].to_string().contains("PRACTICE-2"), "{}", reported.diagnostics[0]);
 }
 
 proptest! {
@@ -236,8 +236,8 @@ proptest! {
                 _ => {}
             }
         }
-        let told = mark(&record, &key);
-        let (points, of) = total(&told.value);
+        let reported = mark(&record, &key);
+        let (points, of) = total(&reported.value);
         prop_assert!(points <= of);
     }
 }

@@ -32,10 +32,10 @@ fn published() -> String {
 }
 
 fn study(text: &str, tolerance: Option<&str>) -> Study {
-    let told = read_csv(text, Unit::Millimetre);
-    assert_eq!(told.diagnostics, []);
+    let reported = read_csv(text, Unit::Millimetre);
+    assert_eq!(reported.diagnostics, []);
     let tolerance = tolerance.map(|text| Length::parse(text, Unit::Millimetre).unwrap().length);
-    Study::of(&told.value, tolerance).unwrap()
+    Study::of(&reported.value, tolerance).unwrap()
 }
 
 /// The published results of that example, by analysis of variance with the interaction pooled (grade P).
@@ -81,7 +81,7 @@ fn a_study_worked_by_hand() {
     assert_eq!(interaction.f, Some(4.0));
     assert!((interaction.p.unwrap() - 0.1161).abs() < 5e-5);
     assert!(!pooled);
-    // Interaction (8 - 2) / 2 = 3; people (2 - 8) / 4 < 0, so nought; parts (8 - 8) / 4 = 0.
+    // Interaction (8 - 2) / 2 = 3; people (2 - 8) / 4 < 0, so zero; parts (8 - 8) / 4 = 0.
     assert!((study.repeatability.deviation_mm - 2_f64.sqrt()).abs() < 1e-12);
     assert!((study.reproducibility.unwrap().deviation_mm - 3_f64.sqrt()).abs() < 1e-12);
     assert!(study.part.deviation_mm.abs() < 1e-12);
@@ -114,14 +114,18 @@ fn repeats_that_never_differ_are_no_repeatability() {
 #[test]
 fn each_bad_row_is_told_with_its_line() {
     let text = "# from the bench\nValue (mm)\tPerson\tPart\n1.0\tA\t1\nlong\tA\t1\n\t A\t2\n1,2\tA\t1\n";
-    let told = read_csv(text, Unit::Millimetre);
-    let lines: Vec<_> = told.diagnostics.iter().map(|d| d.position.unwrap().line).collect();
-    assert_eq!(lines, [4, 5], "{:?}", told.diagnostics);
-    assert_eq!(told.value.len(), 2);
-    let told = read_csv("part,value\n1,2\n", Unit::Inch);
-    assert!(told.diagnostics[0].to_string().contains("no column `operator`"), "{}", told.diagnostics[0]);
+    let reported = read_csv(text, Unit::Millimetre);
+    let lines: Vec<_> = reported.diagnostics.iter().map(|d| d.position.unwrap().line).collect();
+    assert_eq!(lines, [4, 5], "{:?}", reported.diagnostics);
+    assert_eq!(reported.value.len(), 2);
+    let reported = read_csv("part,value\n1,2\n", Unit::Inch);
+    assert!(
+        reported.diagnostics[0].to_string().contains("no column `operator`"),
+        "{}",
+        reported.diagnostics[0]
+    );
     let many = format!("part,operator,value\n{}", "1,A,x\n".repeat(1_000));
-    assert_eq!(read_csv(&many, Unit::Inch).diagnostics.len(), MOST_TOLD + 1);
+    assert_eq!(read_csv(&many, Unit::Inch).diagnostics.len(), MOST_REPORTED + 1);
 }
 
 #[test]
@@ -139,8 +143,8 @@ proptest! {
     #[test]
     fn no_text_panics(text in "(?s).{0,200}", rows in "([a-c],[xy],[0-9.,;-]{0,5}\n){0,12}") {
         read_csv(&text, Unit::Inch);
-        let told = read_csv(&format!("part,operator,value\n{rows}"), Unit::Millimetre);
-        Study::of(&told.value, Some(Length::ZERO)).ok();
+        let reported = read_csv(&format!("part,operator,value\n{rows}"), Unit::Millimetre);
+        Study::of(&reported.value, Some(Length::ZERO)).ok();
     }
 
     /// The variances add up, whatever was read, and moving every reading alike changes nothing.

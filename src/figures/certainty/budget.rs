@@ -122,7 +122,7 @@ impl Budget {
     pub fn of(lines: Vec<Line>) -> Self {
         // `hypot` instead of squares: nothing vanishes on the way.
         let u_mm = lines.iter().fold(0.0, |u: f64, line| u.hypot(line.contribution_mm()));
-        // Not `sum`, which is minus nought if there are no lines. `max` also turns a NaN into 1.
+        // Not `sum`, which is minus zero if there are no lines. `max` also turns a NaN into 1.
         let sum = lines.iter().fold(0.0, |sum, line| sum + share(line, u_mm).powi(2) / line.dof.max(1.0));
         Self { lines, u_mm, dof: 1.0 / sum }
     }
@@ -133,7 +133,7 @@ impl Budget {
         tagged.fold(0.0, |u: f64, line| u.hypot(line.contribution_mm()))
     }
 
-    /// The part of the variance that one of the lines makes, 0 to 1; nought if there is no uncertainty.
+    /// The part of the variance that one of the lines makes, 0 to 1; zero if there is no uncertainty.
     pub fn share(&self, line: &Line) -> f64 {
         share(line, self.u_mm)
     }
@@ -162,7 +162,7 @@ impl Budget {
         let half: f64 = lines.iter().map(|line| line.half_width_mm).sum::<Option<f64>>()?;
         let squares: f64 = lines.iter().map(|line| line.contribution_mm().powi(2)).sum();
         let others = self.u_mm.powi(2) - squares;
-        // u = a sqrt((1 + β²) / 6): below nought is what is nearer to a bell than a triangle is, above 1 what has more
+        // u = a sqrt((1 + β²) / 6): below zero is what is nearer to a bell than a triangle is, above 1 what has more
         // at its ends than a rectangle has.
         let square = 6.0 * squares / half.powi(2) - 1.0;
         (others <= DOMINATED.powi(2) * squares && (-1e-9..1.0 + 1e-9).contains(&square))
@@ -338,7 +338,7 @@ mod tests {
                 assert_eq!(budget.share(line), 0.0);
             }
         }
-        // A line of nought beside others changes nothing.
+        // A line of zero beside others changes nothing.
         let alone = Budget::of(vec![line("a", 0.1, 1.0, 4.0)]);
         let beside = Budget::of(vec![line("a", 0.1, 1.0, 4.0), line("b", 0.0, 1.0, 1.0)]);
         assert_eq!((alone.u_mm, alone.dof), (beside.u_mm, beside.dof));

@@ -3,7 +3,7 @@
 //! A value exactly on a limit is within it. Value `y`, its standard uncertainty `u` and the limits are in one
 //! unit, millimetres in this program; the sign of `u` means nothing. The distribution is a [`Spread`], or the degrees
 //! of freedom of Student's t (JCGM 106:2012, clause 7, with JCGM 100:2008, G.3). What cannot be told, because a number is
-//! missing (NaN), has the probability nought: missing is never a pass.
+//! missing (NaN), has the probability zero: missing is never a pass.
 //!
 //! Whether a part is accepted is decided on exact lengths elsewhere; this module says how sure that is.
 
@@ -14,7 +14,7 @@ pub fn at_most(y: f64, u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
     if u == 0.0 {
         return if y <= limit { 1.0 } else { 0.0 };
     }
-    // `max` also turns a NaN into nought.
+    // `max` also turns a NaN into zero.
     spread.into().cdf((limit - y) / u.abs()).max(0.0)
 }
 
@@ -24,7 +24,7 @@ pub fn at_least(y: f64, u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
 }
 
 /// The probability that the true value is at or between two limits; without uncertainty it is 1 or 0, and it is
-/// nought if they are the wrong way round.
+/// zero if they are the wrong way round.
 pub fn between(y: f64, u: f64, spread: impl Into<Spread>, lower: f64, upper: f64) -> f64 {
     let spread = spread.into();
     if u == 0.0 {

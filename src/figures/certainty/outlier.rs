@@ -56,7 +56,7 @@ pub fn grubbs(values: &[f64], side: Side) -> Option<Grubbs> {
     let n = values.len();
     let critical = critical_kept(n, side)?;
     let mean = mean(values)?;
-    // Equal values have a deviation of exactly nought.
+    // Equal values have a deviation of exactly zero.
     let deviation = standard_deviation(values).filter(|s| *s > 0.0)?;
     let away = |value: f64| match side {
         Side::Either => (value - mean).abs(),

@@ -49,7 +49,7 @@ pub fn t_cdf(x: f64, dof: f64) -> f64 {
 
 /// The value that a t-distributed one is at or below with `probability` (one-sided quantile).
 ///
-/// A probability within 0.000 001 of nought or one, or beyond, is taken as that near to it; NaN gives NaN.
+/// A probability within 0.000 001 of zero or one, or beyond, is taken as that near to it; NaN gives NaN.
 pub fn t_quantile(probability: f64, dof: f64) -> f64 {
     if probability.is_nan() {
         return probability;
@@ -62,7 +62,7 @@ pub fn t_quantile(probability: f64, dof: f64) -> f64 {
 
 /// The factor k such that a t-distributed value is within -k and k with the probability `coverage`.
 ///
-/// A coverage of nought or less gives nought; NaN gives NaN.
+/// A coverage of zero or less gives zero; NaN gives NaN.
 pub fn t_two_sided(coverage: f64, dof: f64) -> f64 {
     t_quantile(0.5 + coverage.max(0.0) / 2.0, dof)
 }

@@ -111,8 +111,8 @@ fn a_size_that_cannot_be_read_leaves_its_survey_out_and_ends_nothing() {
     let text =
         s1(&[&THREE[..], &[("2013-06-01", "total_hours: 3500.0,", "size: Oversize(\"0.0x0\"),", "5.0070")]]
             .concat());
-    let told = file::record_from_text(&text, None);
-    let found = follow(&sheets(&told.value.unwrap(), None).sheets);
+    let reported = file::record_from_text(&text, None);
+    let found = follow(&sheets(&reported.value.unwrap(), None).sheets);
     let history = only(&found);
     assert_eq!(history.lives.len(), 1);
     let trend = latest(history, &Figure::LargestBore);
@@ -320,8 +320,8 @@ fn a_survey_in_two_files_keeps_its_rows_and_contradictions_count_in_neither() {
 fn engines_without_a_serial_number_are_not_taken_for_each_other() {
     let text = record("", &[survey("2010-06-01", "", &[("1", "S-1", "", "5.0002", "5.0020")])], "0.8");
     let of = |file: &str| {
-        let told = file::record_from_text(&text, None);
-        sheets(&told.value.unwrap(), Some(Path::new(file))).sheets
+        let reported = file::record_from_text(&text, None);
+        sheets(&reported.value.unwrap(), Some(Path::new(file))).sheets
     };
     let found = follow(&[of("one.ron"), of("two.ron")].concat());
     let engines: Vec<_> = found.engines.keys().map(EngineName::words).collect();
@@ -424,8 +424,8 @@ fn what_was_entered_and_cannot_be_used_was_taken() {
         let text = s1(&[THREE[0], ("2012-06-01", "total_hours: 2000.0,", "", "5.0040")]);
         let at = text.rfind("5.0040").unwrap();
         let text = format!("{}{b}{}", &text[..at], &text[at + 6..]);
-        let told = file::record_from_text(&text, None);
-        follow(&sheets(&told.value.unwrap(), None).sheets)
+        let reported = file::record_from_text(&text, None);
+        follow(&sheets(&reported.value.unwrap(), None).sheets)
     };
     let said = bore(&with("5.0o4")).said;
     has(&said, "What largest bore needs was entered on 2012-06-01, but cannot be used: correct it.");

@@ -42,7 +42,7 @@ fn judged(cylinder: &str, readings: [&str; 4]) -> (Recommendation, Option<String
     let assessment = assess(&survey.cylinders[0], &survey);
     let need = assessment.needs.iter().position(|need| matches!(need, Need::Contradiction(_)));
     if need.is_some() {
-        assert_eq!(assessment.ladder, [], "no clean-up is claimed of a size that is in doubt");
+        assert_eq!(assessment.oversizes, [], "no clean-up is claimed of a size that is in doubt");
         assert_eq!(assessment.reasons[0], Reason::Need(0), "the contradiction is said first");
     }
     let say = |need| reason::sentence(Reason::Need(need), &assessment, &survey.cylinders[0], &survey.limits);
@@ -121,9 +121,9 @@ fn a_last_finished_size_of_another_size() {
 fn a_last_finished_size_that_no_bore_has_is_unreadable() {
     for text in ["-5.1250", "0.0001", "about 5.125"] {
         let record = record(&format!(r#"finished_to: "{text}","#), SOUND);
-        let told = resolve::survey(&record, 0, None);
-        assert!(told.diagnostics.iter().any(|diagnostic| diagnostic.is_error()), "{text}");
-        let survey = told.value.expect("a survey");
+        let reported = resolve::survey(&record, 0, None);
+        assert!(reported.diagnostics.iter().any(|diagnostic| diagnostic.is_error()), "{text}");
+        let survey = reported.value.expect("a survey");
         let assessment = assess(&survey.cylinders[0], &survey);
         assert_eq!(assessment.recommendation, Recommendation::NotDecided, "{text}");
         assert!(matches!(assessment.needs[0], Need::Unreadable(_)), "{text}");

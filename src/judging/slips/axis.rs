@@ -139,7 +139,7 @@ fn slip(sheet: &Sheet<'_>, station: usize, (a, b): Pair, slips: &[Slip]) -> Opti
     let mut slip = Slip::at_cell(SlipKind::WrongAxis, at, cell, read, why);
     slip.confirmed = cell.confirmed || cell_b.confirmed;
     slip.likely = Some(likely);
-    slip.meant = vec![(at, cell_b.repeats().to_vec()), (other, cell.repeats().to_vec())];
+    slip.intended = vec![(at, cell_b.repeats().to_vec()), (other, cell.repeats().to_vec())];
     Some(slip)
 }
 
@@ -172,9 +172,9 @@ mod tests {
             assert_eq!((slip.kind, slip.at), (SlipKind::WrongAxis, Some(Point::new(station, 0))));
             assert_eq!(slip.likely, Some(inch(row[0])));
             assert!(sentence.contains("looks exchanged with the thrust axis"), "{sentence}");
-            let mended = bench.mended(&slip);
-            assert_eq!(mended.slips(), []);
-            assert_eq!(mended.cylinder.bore, Bench::six().pin_thrust(&OVAL).cylinder.bore);
+            let corrected = bench.corrected(&slip);
+            assert_eq!(corrected.slips(), []);
+            assert_eq!(corrected.cylinder.bore, Bench::six().pin_thrust(&OVAL).cylinder.bore);
         }
     }
 

@@ -10,7 +10,7 @@
 //!
 //! At least three cells must be in common. It is a caution: the numbers may be right and only the names wrong.
 
-use super::neighbours::Few;
+use super::neighbours::SmallSorted;
 use super::sheet::{self, FLOOR, Sheet};
 use super::{Slip, SlipKind};
 use quantities::length::Length;
@@ -20,10 +20,10 @@ use records::survey::Cylinder;
 fn growth(sheet: &Sheet<'_>, known: &Cylinder) -> Option<Length> {
     let cells = sheet.bore.measured();
     let growth = match (&known.earlier, known.finished_to) {
-        (Some(earlier), _) => Few::of(
+        (Some(earlier), _) => SmallSorted::of(
             cells.filter_map(|(at, cell)| Some(sheet::mean(cell) - Sheet::mean_in(&earlier.bore, at)?)),
         ),
-        (None, Some((size, _))) => Few::of(cells.map(|(_, cell)| sheet::mean(cell) - size)),
+        (None, Some((size, _))) => SmallSorted::of(cells.map(|(_, cell)| sheet::mean(cell) - size)),
         (None, None) => return None,
     };
     growth.median().filter(|_| growth.len() >= 3)
@@ -92,7 +92,7 @@ mod tests {
         bench.survey.cylinders = vec![bench.cylinder.clone(), other];
         let slips = bench.slips();
         assert_eq!(slips[0].kind, SlipKind::WrongCylinder);
-        assert_eq!(slips[0].mended(&bench.cylinder.bore), None);
+        assert_eq!(slips[0].corrected(&bench.cylinder.bore), None);
         let sentence = bench.sentence(&slips[0]);
         assert!(sentence.contains("but fit cylinder 4 (K-118)"), "{sentence}");
         bench.cylinder.size = Some(0);

@@ -1,7 +1,7 @@
 //! Slips: readings that look wrong, why, and what was probably meant. Nothing is ever changed by itself.
 //!
 //! A slip says what looks wrong, where, why, and what the reading would be if the guess is right; the person
-//! decides. A slip with a guess ([`Slip::mended`]) can keep an outcome from being decided
+//! decides. A slip with a guess ([`Slip::corrected`]) can keep an outcome from being decided
 //! ([`crate::assess`]); one without is only a caution.
 //!
 //! # When a guess is made
@@ -160,7 +160,7 @@ pub struct Slip {
     /// What was probably meant there; none: only a caution, or a guess about the whole cylinder.
     pub likely: Option<Length>,
     /// The repeats of every cell that would be another one if the guess is right; empty: only a caution.
-    pub meant: Vec<(Point, Vec<Length>)>,
+    pub intended: Vec<(Point, Vec<Length>)>,
     /// How to show the readings.
     pub style: Style,
     /// Why, as a part of a sentence: what the reading looks like, or what is so with the cylinder.
@@ -178,7 +178,7 @@ impl Slip {
             repeat: None,
             read: None,
             likely: None,
-            meant: Vec::new(),
+            intended: Vec::new(),
             style,
             why: why.into(),
             confirmed: false,
@@ -196,16 +196,16 @@ impl Slip {
     }
 
     /// The bore with the readings that were probably meant; `None` without a guess, or if it is confirmed.
-    pub fn mended(&self, bore: &Bore) -> Option<Bore> {
-        if self.confirmed || self.meant.is_empty() {
+    pub fn corrected(&self, bore: &Bore) -> Option<Bore> {
+        if self.confirmed || self.intended.is_empty() {
             return None;
         }
-        let mut mended = bore.clone();
-        for (at, repeats) in &self.meant {
+        let mut corrected = bore.clone();
+        for (at, repeats) in &self.intended {
             let cell = bore.cell(*at)?.with_repeats(repeats.clone())?;
-            mended.set(*at, Some(cell));
+            corrected.set(*at, Some(cell));
         }
-        Some(mended)
+        Some(corrected)
     }
 
     /// What looks wrong, where, why, and what to do.
@@ -250,10 +250,10 @@ pub fn find(cylinder: &Cylinder, survey: &Survey) -> Vec<Slip> {
 
 /// Is there a slip at this cell already?
 fn known_at(slips: &[Slip], at: Point) -> bool {
-    slips.iter().any(|slip| slip.at == Some(at) || slip.meant.iter().any(|(cell, _)| *cell == at))
+    slips.iter().any(|slip| slip.at == Some(at) || slip.intended.iter().any(|(cell, _)| *cell == at))
 }
 
-/// The mean of some lengths to the nearest tenth of a nanometre; nought if there are none.
+/// The mean of some lengths to the nearest tenth of a nanometre; zero if there are none.
 fn mean_of(lengths: &[Length]) -> Length {
     Mean::of_lengths(lengths.iter().copied()).unwrap_or_default().nearest()
 }

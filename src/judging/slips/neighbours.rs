@@ -9,12 +9,12 @@ use records::bore::{Cell, Point};
 const MOST: usize = 64;
 
 /// A few lengths on the stack, kept in order of size.
-pub(super) struct Few {
+pub(super) struct SmallSorted {
     values: [Length; MOST],
     count: usize,
 }
 
-impl Few {
+impl SmallSorted {
     /// The first few of some lengths.
     pub(super) fn of(lengths: impl Iterator<Item = Length>) -> Self {
         let mut few = Self { values: [Length::ZERO; MOST], count: 0 };
@@ -109,12 +109,12 @@ pub(super) fn stands_apart(sheet: &Sheet<'_>, at: Point, mean: Length) -> bool {
     let mut across = others_across(sheet, at);
     match (across.next(), across.next()) {
         (Some(only), None) => (mean - only).abs() > sheet.oval,
-        (Some(_), Some(_)) => Few::of(others_across(sheet, at))
+        (Some(_), Some(_)) => SmallSorted::of(others_across(sheet, at))
             .median()
             .is_some_and(|median| (mean - median).abs() > sheet.oval),
-        (None, _) => {
-            Few::of(others_along(sheet, at)).median().is_some_and(|median| (mean - median).abs() > sheet.band)
-        }
+        (None, _) => SmallSorted::of(others_along(sheet, at))
+            .median()
+            .is_some_and(|median| (mean - median).abs() > sheet.band),
     }
 }
 
@@ -129,7 +129,7 @@ impl Neighbours {
     /// The same, and the other repeats of the cell.
     pub(super) fn with_fellows(mut self, sheet: &Sheet<'_>, cell: &Cell, repeat: usize) -> Self {
         let others = cell.repeats().iter().enumerate().filter(|(i, _)| *i != repeat).map(|(_, other)| *other);
-        let others = Few::of(others);
+        let others = SmallSorted::of(others);
         if let (Some(slot), Some(value)) = (self.0.first_mut(), others.median()) {
             let scale = (others.spread() * 3).max(sheet.alike(cell));
             *slot = Some(Expected { which: Which::Fellows, value, scale, weight: weight(&others) });
@@ -197,25 +197,26 @@ impl Neighbours {
 }
 
 /// 1 for one value, 2 for more.
-fn weight(values: &Few) -> u8 {
+fn weight(values: &SmallSorted) -> u8 {
     if values.len() > 1 { 2 } else { 1 }
 }
 
 fn across(sheet: &Sheet<'_>, at: Point) -> Option<Expected> {
-    let others = Few::of(others_across(sheet, at));
+    let others = SmallSorted::of(others_across(sheet, at));
     let value = others.median()?;
-    let ovality =
-        Few::of((0..sheet.bore.stations()).filter(|&station| station != at.station).filter_map(|station| {
+    let ovality = SmallSorted::of(
+        (0..sheet.bore.stations()).filter(|&station| station != at.station).filter_map(|station| {
             let there = Point::new(station, at.axis);
-            Some((sheet.mean(there)? - Few::of(others_across(sheet, there)).median()?).abs())
-        }));
+            Some((sheet.mean(there)? - SmallSorted::of(others_across(sheet, there)).median()?).abs())
+        }),
+    );
     let usual = ovality.median().unwrap_or_default();
     let scale = (others.spread() * 3).max(usual * 3).max(sheet.oval);
     Some(Expected { which: Which::Across, value, scale, weight: weight(&others) })
 }
 
 fn along(sheet: &Sheet<'_>, at: Point, alone: bool) -> Option<Expected> {
-    let others = Few::of(others_along(sheet, at));
+    let others = SmallSorted::of(others_along(sheet, at));
     let value = others.median().filter(|_| others.len() >= 2)?;
     let scale = (others.spread() * 3).max(sheet.band);
     // Wear at the top alone is no slip: without a second axis to show it, more is asked for.
@@ -233,7 +234,7 @@ fn earlier(sheet: &Sheet<'_>, at: Point) -> Option<Expected> {
         .measured()
         .filter(|(there, _)| *there != at)
         .filter_map(|(there, cell)| Some(super::sheet::mean(cell) - Sheet::mean_in(bore, there)?));
-    let wear = Few::of(wear);
+    let wear = SmallSorted::of(wear);
     let usual = wear.median().filter(|_| wear.len() >= 3)?;
     let scale = (wear.spread() * 3).max(sheet.band).max(FLOOR);
     Some(Expected { which: Which::Earlier, value: then + usual, scale, weight: 1 })

@@ -33,13 +33,13 @@ impl Change {
     /// The diameter that was meant.
     fn undo(self, sheet: &Sheet<'_>, cell: &Cell, kept: Length) -> Option<Length> {
         let read = sheet.as_read(cell, kept);
-        let meant = match self {
+        let intended = match self {
             Self::Turn(turn) => read - turn,
             Self::Swap(place) => swapped_digits::undo(sheet, cell, read, place)?,
             Self::Mirror => sign::undo(sheet, cell, read)?,
             Self::DeviationUnit => unit::undo_deviation(sheet, cell, read)?,
         };
-        (meant > Length::ZERO).then(|| sheet.kept(cell, meant))
+        (intended > Length::ZERO).then(|| sheet.kept(cell, intended))
     }
 
     fn words(self, sheet: &Sheet<'_>, cell: &Cell) -> String {
@@ -112,7 +112,7 @@ fn guess(sheet: &Sheet<'_>, at: Point, cell: &Cell, neighbours: &Neighbours, sco
         }
     }
     let (_, change, likely) = best?;
-    let meant = mended(sheet, cell, change, scope)?;
+    let intended = corrected(sheet, cell, change, scope)?;
     let others = neighbours.words(sheet, read, cell.style);
     let why = format!("{}: {others}", change.words(sheet, cell));
     let mut slip = Slip::at_cell(change.kind(), at, cell, read, why);
@@ -121,12 +121,12 @@ fn guess(sheet: &Sheet<'_>, at: Point, cell: &Cell, neighbours: &Neighbours, sco
         _ => None,
     };
     slip.likely = Some(likely);
-    slip.meant = vec![(at, meant)];
+    slip.intended = vec![(at, intended)];
     Some(slip)
 }
 
 /// The repeats of a cell with a change undone.
-fn mended(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Vec<Length>> {
+fn corrected(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Vec<Length>> {
     let undo = |(i, &kept): (usize, &Length)| {
         if scope.contains(i) { change.undo(sheet, cell, kept) } else { Some(kept) }
     };
@@ -138,7 +138,7 @@ fn likely(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Optio
     if let Scope::One(repeat) = scope {
         return change.undo(sheet, cell, *cell.repeats().get(repeat)?);
     }
-    let meant = mended(sheet, cell, change, scope)?;
-    let (low, high) = (meant.iter().min()?, meant.iter().max()?);
-    (*high - *low <= sheet.alike(cell)).then(|| mean_of(&meant))
+    let intended = corrected(sheet, cell, change, scope)?;
+    let (low, high) = (intended.iter().min()?, intended.iter().max()?);
+    (*high - *low <= sheet.alike(cell)).then(|| mean_of(&intended))
 }

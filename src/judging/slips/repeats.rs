@@ -11,7 +11,7 @@
 //! A gauge that is tilted along the bore by t measures D / cos t, which is too much. One that stands off
 //! centre by o measures the chord 2 sqrt(D²/4 - o²), which is too little. Both are plain geometry.
 
-use super::neighbours::{Few, Neighbours};
+use super::neighbours::{Neighbours, SmallSorted};
 use super::sheet::{self, Sheet};
 use super::{Slip, SlipKind, known_at};
 use figures::certainty::outlier::{Side, grubbs};
@@ -73,7 +73,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 fn farthest(sheet: &Sheet<'_>, at: Point, cell: &Cell) -> Option<Far> {
     let repeats = cell.repeats();
     let fellows = |repeat: usize| {
-        Few::of(repeats.iter().enumerate().filter(|(i, _)| *i != repeat).map(|(_, other)| *other))
+        SmallSorted::of(repeats.iter().enumerate().filter(|(i, _)| *i != repeat).map(|(_, other)| *other))
     };
     let graduation = sheet.graduation(cell);
     let off = |repeat: usize| {
@@ -132,10 +132,10 @@ fn slip(at: Point, cell: &Cell, far: &Far) -> Option<Slip> {
     let mut slip = Slip::at_cell(kind, at, cell, read, why);
     slip.repeat = Some(far.repeat);
     if far.gross {
-        let mut meant = cell.repeats().to_vec();
-        *meant.get_mut(far.repeat)? = far.others;
+        let mut intended = cell.repeats().to_vec();
+        *intended.get_mut(far.repeat)? = far.others;
         slip.likely = Some(far.others);
-        slip.meant = vec![(at, meant)];
+        slip.intended = vec![(at, intended)];
     }
     Some(slip)
 }
@@ -185,7 +185,7 @@ mod tests {
         assert_eq!((slip.kind, slip.repeat), (SlipKind::OffCentreRepeat, Some(1)));
         assert!(sentence.contains("n = 3, too few for a test"), "{sentence}");
         assert!(sentence.contains("0.06 in off centre"), "{sentence}");
-        assert_eq!(bench.mended(&slip).slips(), []);
+        assert_eq!(bench.corrected(&slip).slips(), []);
     }
 
     #[test]

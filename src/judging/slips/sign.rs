@@ -6,7 +6,7 @@
 //! with the other sign every cell lies between the smallest as-made size and as far beyond the serviceable limit
 //! as that lies over the largest as-made one. Two graduations are allowed at the lower end.
 
-use super::neighbours::Few;
+use super::neighbours::SmallSorted;
 use super::sheet::{self, Sheet};
 use super::{Slip, SlipKind};
 use quantities::length::Length;
@@ -40,14 +40,14 @@ pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     if !sheet.bore.measured().all(|(_, cell)| reversed(cell)) || !slips.is_empty() {
         return;
     }
-    let means = Few::of(sheet.bore.measured().map(|(_, cell)| sheet::mean(cell)));
+    let means = SmallSorted::of(sheet.bore.measured().map(|(_, cell)| sheet::mean(cell)));
     let most_allowed = sheet.bore.measured().map(|(_, cell)| allowance(cell)).max().unwrap_or_default();
     let Some(median) = means.median().filter(|&median| median < least - most_allowed) else { return };
     if means.len() < 3 || fits_smaller_size(sheet, median) {
         return;
     }
     let most = sheet.row.new.1.length + sheet.band * 2;
-    let mut meant = Vec::new();
+    let mut intended = Vec::new();
     for (at, cell) in sheet.bore.measured() {
         let undo =
             |&kept: &Length| undo(sheet, cell, sheet.as_read(cell, kept)).map(|read| sheet.kept(cell, read));
@@ -56,7 +56,7 @@ pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
         if mean < least - allowance(cell) || mean > most {
             return;
         }
-        meant.push((at, repeats));
+        intended.push((at, repeats));
     }
     let style = sheet.style();
     let why = format!(
@@ -68,7 +68,7 @@ pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     );
     let mut slip = Slip::caution(SlipKind::WrongSign, style, why);
     slip.confirmed = sheet.all_confirmed();
-    slip.meant = meant;
+    slip.intended = intended;
     slips.push(slip);
 }
 
@@ -81,7 +81,7 @@ mod tests {
     fn one_reading() {
         let (slip, sentence) = sound_but(Bench::six_by_dial(), 2, 0, "5.1222 5.1223").only();
         assert_eq!(slip.kind, SlipKind::WrongSign);
-        assert_eq!(slip.meant[0].1, [inch("5.1278"), inch("5.1277")]);
+        assert_eq!(slip.intended[0].1, [inch("5.1278"), inch("5.1277")]);
         assert!(sentence.contains("wrong sign, about the setting standard of 5.1250 in"), "{sentence}");
     }
 
@@ -104,6 +104,6 @@ mod tests {
         let (slip, sentence) = bench.only();
         assert_eq!((slip.kind, slip.at, slip.likely), (SlipKind::WrongSign, None, None));
         assert!(sentence.contains("with the sign of the dial reversed"), "{sentence}");
-        assert_eq!(bench.mended(&slip).slips(), []);
+        assert_eq!(bench.corrected(&slip).slips(), []);
     }
 }

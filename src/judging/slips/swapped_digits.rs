@@ -96,7 +96,7 @@ mod tests {
         let (slip, sentence) = bench.only();
         assert_eq!((slip.kind, slip.likely), (SlipKind::SwappedDigits, Some(inch("2.7538"))));
         assert!(sentence.contains("two digits were exchanged"), "{sentence}");
-        assert_eq!(bench.mended(&slip).slips(), []);
+        assert_eq!(bench.corrected(&slip).slips(), []);
     }
 
     #[test]

@@ -18,8 +18,8 @@ pub(super) struct Bench {
 }
 
 fn limits(text: &str) -> Limits {
-    let told = limits_from_text(text, None);
-    Limits::resolve(&told.value.unwrap()).unwrap()
+    let reported = limits_from_text(text, None);
+    Limits::resolve(&reported.value.unwrap()).unwrap()
 }
 
 pub(super) fn length(text: &str, unit: Unit) -> Length {
@@ -145,9 +145,9 @@ impl Bench {
     }
 
     /// The same with a slip mended.
-    pub(super) fn mended(&self, slip: &Slip) -> Self {
+    pub(super) fn corrected(&self, slip: &Slip) -> Self {
         let mut bench = self.clone();
-        bench.cylinder.bore = slip.mended(&self.cylinder.bore).unwrap();
+        bench.cylinder.bore = slip.corrected(&self.cylinder.bore).unwrap();
         bench
     }
 }
@@ -290,7 +290,7 @@ fn confirmed_readings_are_told_but_not_mended() {
     let cell = bench.cylinder.bore.cell(at).cloned().unwrap().confirmed(true);
     bench.cylinder.bore.set(at, Some(cell));
     let (slip, sentence) = bench.only();
-    assert!(slip.confirmed && slip.mended(&bench.cylinder.bore).is_none());
+    assert!(slip.confirmed && slip.corrected(&bench.cylinder.bore).is_none());
     assert!(sentence.contains("confirmed"), "{sentence}");
 }
 
@@ -330,7 +330,7 @@ fn no_metal_is_told_as_known_on_a_reading_that_looks_wrong() {
     bench.cylinder.looked_over = false;
     assert_eq!(bench.kinds(), [SlipKind::SwappedDigits]);
     let assessment = assess(&bench.cylinder, &bench.survey);
-    assert_eq!(assessment.metal_known, None);
+    assert_eq!(assessment.minimum_oversize, None);
     assert!(assessment.needs.iter().any(|need| matches!(need, Need::Confirm(_))), "{:?}", assessment.needs);
 }
 
@@ -369,7 +369,7 @@ fn any_bore() -> impl Strategy<Value = Bore> {
 /// The same guess about the same readings; what the neighbours read may differ.
 fn is_same(a: &Slip, b: &Slip) -> bool {
     let guess = |slip: &Slip| slip.why.split(':').next().map(str::to_owned);
-    let cells = |slip: &Slip| slip.meant.iter().map(|(at, _)| *at).collect::<Vec<_>>();
+    let cells = |slip: &Slip| slip.intended.iter().map(|(at, _)| *at).collect::<Vec<_>>();
     a.kind == b.kind && a.at == b.at && a.repeat == b.repeat && cells(a) == cells(b) && guess(a) == guess(b)
 }
 
@@ -415,10 +415,10 @@ proptest! {
         prop_assert_eq!(&before, &bench.cylinder);
         for slip in &slips {
             prop_assert!(bench.sentence(slip).ends_with('.'));
-            prop_assert!(slip.likely.is_none() || !slip.meant.is_empty());
-            let Some(bore) = slip.mended(&bench.cylinder.bore) else { continue };
-            let mended = Cylinder { bore, ..bench.cylinder.clone() };
-            let again = find(&mended, &bench.survey);
+            prop_assert!(slip.likely.is_none() || !slip.intended.is_empty());
+            let Some(bore) = slip.corrected(&bench.cylinder.bore) else { continue };
+            let corrected = Cylinder { bore, ..bench.cylinder.clone() };
+            let again = find(&corrected, &bench.survey);
             prop_assert!(!again.iter().any(|other| is_same(slip, other)), "{}", bench.sentence(slip));
         }
     }

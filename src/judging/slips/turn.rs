@@ -45,14 +45,14 @@ mod tests {
         let bench = sound_but(Bench::six(), 2, 1, "5.1527 5.1528");
         let (slip, sentence) = bench.only();
         assert_eq!((slip.kind, slip.repeat), (SlipKind::Turn, None));
-        assert_eq!(slip.meant[0].1, [inch("5.1277"), inch("5.1278")]);
+        assert_eq!(slip.intended[0].1, [inch("5.1277"), inch("5.1278")]);
         assert_eq!(
             sentence,
             "Cylinder 3 (K-117), station C, thrust axis: 5.1528 in looks one turn of the thimble (0.0250 in) too \
              large: the other axis at this station reads 5.1277 in, the other stations on this axis read about \
              5.1275 in. If so it would be 5.1278 in. Measure it again, then retype it or confirm it."
         );
-        assert_eq!(bench.mended(&slip).slips(), []);
+        assert_eq!(bench.corrected(&slip).slips(), []);
     }
 
     #[test]

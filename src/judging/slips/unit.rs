@@ -35,7 +35,7 @@ pub(super) fn deviation_words(cell: &Cell) -> &'static str {
 }
 
 /// The diameter that was meant, if this one is in the wrong unit.
-fn meant(nominal: Length, read: Length, written: Unit) -> Option<Length> {
+fn intended(nominal: Length, read: Length, written: Unit) -> Option<Length> {
     if nominal <= Length::ZERO || (read * 5 >= nominal && read <= nominal * 5) {
         return None;
     }
@@ -46,20 +46,20 @@ fn meant(nominal: Length, read: Length, written: Unit) -> Option<Length> {
 /// Slips of the unit: one for the whole cylinder if nothing else was typed, else one for each cell.
 pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let nominal = sheet.row.new.0.length;
-    let wrong = |cell: &Cell, read: &Length| meant(nominal, *read, cell.style.unit);
+    let wrong = |cell: &Cell, read: &Length| intended(nominal, *read, cell.style.unit);
     let any = sheet.bore.measured().any(|(_, cell)| cell.repeats().iter().any(|r| wrong(cell, r).is_some()));
     if !any {
         return;
     }
-    let mended: Vec<(Point, &Cell, Vec<Length>, Vec<usize>)> = sheet
+    let corrected: Vec<(Point, &Cell, Vec<Length>, Vec<usize>)> = sheet
         .bore
         .measured()
         .map(|(at, cell)| {
             let mut which = Vec::new();
             let mut mend = |(i, read): (usize, &Length)| match wrong(cell, read) {
-                Some(meant) => {
+                Some(intended) => {
                     which.push(i);
-                    meant
+                    intended
                 }
                 None => *read,
             };
@@ -67,8 +67,8 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
             (at, cell, repeats, which)
         })
         .collect();
-    let all = mended.iter().all(|(_, cell, _, which)| which.len() == cell.repeats().len());
-    if all && mended.len() > 1 {
+    let all = corrected.iter().all(|(_, cell, _, which)| which.len() == cell.repeats().len());
+    if all && corrected.len() > 1 {
         let style = sheet.style();
         let made = sheet.row.new.0.text();
         let why = format!(
@@ -77,11 +77,11 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
         );
         let mut slip = Slip::caution(SlipKind::WrongUnit, style, why);
         slip.confirmed = sheet.all_confirmed();
-        slip.meant = mended.into_iter().map(|(at, _, repeats, _)| (at, repeats)).collect();
+        slip.intended = corrected.into_iter().map(|(at, _, repeats, _)| (at, repeats)).collect();
         slips.push(slip);
         return;
     }
-    for (at, cell, repeats, which) in mended {
+    for (at, cell, repeats, which) in corrected {
         let Some(&first) = which.first() else { continue };
         let one = (which.len() == 1 && cell.repeats().len() > 1).then_some(first);
         let value = |of: &[Length]| match one {
@@ -96,7 +96,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
         let mut slip = Slip::at_cell(SlipKind::WrongUnit, at, cell, value(cell.repeats()), why);
         slip.repeat = one;
         slip.likely = Some(value(&repeats));
-        slip.meant = vec![(at, repeats)];
+        slip.intended = vec![(at, repeats)];
         slips.push(slip);
     }
 }
@@ -124,7 +124,7 @@ mod tests {
         assert_eq!((slips[0].kind, slips[0].repeat), (SlipKind::WrongUnit, None));
         assert_eq!(slips[0].likely.unwrap(), length("321.23888", Unit::Millimetre));
         assert!(sentence.contains("typed in inches where millimetres are written"), "{sentence}");
-        assert!(!bench.mended(&slips[0]).kinds().contains(&SlipKind::WrongUnit));
+        assert!(!bench.corrected(&slips[0]).kinds().contains(&SlipKind::WrongUnit));
     }
 
     #[test]
@@ -134,7 +134,7 @@ mod tests {
         assert_eq!((slip.kind, slip.repeat), (SlipKind::WrongUnit, Some(1)));
         assert_eq!(slip.likely.unwrap(), inch("130.23 mm"));
         assert!(sentence.contains("typed in millimetres where inches are written"), "{sentence}");
-        assert_eq!(bench.mended(&slip).slips(), []);
+        assert_eq!(bench.corrected(&slip).slips(), []);
     }
 
     #[test]
@@ -142,11 +142,11 @@ mod tests {
         let rows: [&[&str]; 2] = [&["130.17", "130.17"], &["130.23", "130.24"]];
         let bench = Bench::six().pin_thrust(&rows);
         let slips = bench.slips();
-        assert_eq!((slips[0].kind, slips[0].at, slips[0].meant.len()), (SlipKind::WrongUnit, None, 4));
+        assert_eq!((slips[0].kind, slips[0].at, slips[0].intended.len()), (SlipKind::WrongUnit, None, 4));
         let sentence = bench.sentence(&slips[0]);
         assert!(sentence.starts_with("Cylinder 3 (K-117): every reading looks"), "{sentence}");
-        let mended = bench.mended(&slips[0]);
-        assert_eq!(mended.kinds(), [SlipKind::OnlyTop]);
+        let corrected = bench.corrected(&slips[0]);
+        assert_eq!(corrected.kinds(), [SlipKind::OnlyTop]);
     }
 
     #[test]
@@ -161,9 +161,9 @@ mod tests {
     #[test]
     fn oversizes_and_small_bores_are_no_slip() {
         let made = inch("5.1250");
-        assert_eq!(meant(made, inch("5.4000"), Unit::Inch), None);
-        assert_eq!(meant(made, inch("1.5000"), Unit::Inch), None);
-        assert_eq!(meant(made, inch("200.0"), Unit::Inch), None);
-        assert_eq!(meant(made, inch("130.2"), Unit::Inch), Some(inch("130.2 mm")));
+        assert_eq!(intended(made, inch("5.4000"), Unit::Inch), None);
+        assert_eq!(intended(made, inch("1.5000"), Unit::Inch), None);
+        assert_eq!(intended(made, inch("200.0"), Unit::Inch), None);
+        assert_eq!(intended(made, inch("130.2"), Unit::Inch), Some(inch("130.2 mm")));
     }
 }

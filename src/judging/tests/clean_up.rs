@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::reason::{Reason, sentence};
-use crate::words::{clean_up_words, known_words, rung_words};
+use crate::words::{clean_up_words, known_words, option_words};
 use crate::{Need, Recommendation};
 
 const OVAL: &str = "Where only two axes are read, an oval at 45 degrees to them does not show.";
@@ -37,7 +37,7 @@ fn a_claim_says_what_two_axes_do_not_show() {
     }
     assert!(!claim(&limits, &worn).contains("oval"), "{}", claim(&limits, &worn));
     let assessment = judged(&limits, &worn);
-    let words = clean_up_words(&assessment.ladder[0], &assessment, &worn, &limits, limits.style);
+    let words = clean_up_words(&assessment.oversizes[0], &assessment, &worn, &limits, limits.style);
     assert_eq!(
         words,
         "To come out clean it needs 5.1312 in if the wear is even, 5.1364 in if all wear is on one side; station B, pin \
@@ -63,7 +63,7 @@ fn a_claim_that_rests_on_something_missing_holds_as_far_as_measured() {
     for cylinder in incomplete {
         let assessment = judged(&limits, &cylinder);
         assert_eq!(
-            (assessment.recommendation, assessment.metal_known),
+            (assessment.recommendation, assessment.minimum_oversize),
             (Recommendation::NotDecided, Some(2))
         );
         let claim = claim(&limits, &cylinder);
@@ -75,15 +75,16 @@ fn a_claim_that_rests_on_something_missing_holds_as_far_as_measured() {
             "{claim}"
         );
         assert_eq!(known_words(&assessment, &limits).unwrap(), "Already needs a rebore: +0.020 in at least.");
-        let ladder: Vec<_> = assessment.ladder.iter().map(|rung| rung_words(rung, &assessment)).collect();
+        let oversizes: Vec<_> =
+            assessment.oversizes.iter().map(|option| option_words(option, &assessment)).collect();
         assert_eq!(
-            ladder,
+            oversizes,
             [
                 "cleans up only if the wear is even, as far as measured",
                 "cleans up even if all wear is on one side, as far as measured"
             ]
         );
-        let needs = clean_up_words(&assessment.ladder[0], &assessment, &cylinder, &limits, limits.style);
+        let needs = clean_up_words(&assessment.oversizes[0], &assessment, &cylinder, &limits, limits.style);
         assert!(needs.starts_with("As far as measured, to come out clean it needs 5.1312 in"), "{needs}");
     }
     // A blank limit changes nothing about how far the bore is worn.
@@ -103,7 +104,7 @@ fn what_is_too_small_already_is_a_fact() {
     let mut partial = worn(&limits, "5.1351");
     partial.bore.set(Point::new(3, 1), None);
     let assessment = judged(&limits, &partial);
-    assert_eq!(rung_words(&assessment.ladder[0], &assessment), "does not clean up");
+    assert_eq!(option_words(&assessment.oversizes[0], &assessment), "does not clean up");
 }
 
 /// Taken to be where the bore is largest, a pit that cannot be placed may ask for too much.
@@ -124,7 +125,7 @@ fn a_pit_that_cannot_be_placed_does_not_condemn_by_itself() {
     assert_eq!(outcome(&pitted("0.0050", Some(2))), Recommendation::Rebore(2));
     let astray = pitted("0.0050", None);
     let assessment = judged(&limits, &astray);
-    assert_eq!((assessment.recommendation, assessment.metal_known), (Recommendation::NotDecided, None));
+    assert_eq!((assessment.recommendation, assessment.minimum_oversize), (Recommendation::NotDecided, None));
     let [Need::Amount(..)] = assessment.needs[..] else { panic!("{:?}", assessment.needs) };
     assert_eq!(
         sentence(Reason::Need(0), &assessment, &astray, &limits).unwrap(),

@@ -260,7 +260,7 @@ proptest! {
             for (i, (cylinder, assessment)) in cylinders.iter().zip(&assessments).enumerate() {
                 let can_be = assessment.recommendation == Recommendation::Replace
                     || cylinder.size == Some(one.size) && !matches!(assessment.recommendation, Recommendation::Rebore(_))
-                    || assessment.ladder.iter().any(|rung| rung.size == one.size && rung.is_certain())
+                    || assessment.oversizes.iter().any(|option| option.size == one.size && option.is_certain())
                     || one.undecided.contains(&i)
                     || one.cannot.iter().any(|(cannot, _)| *cannot == i);
                 prop_assert!(can_be, "{i} of {one:?}: {assessment:?}");
@@ -307,7 +307,7 @@ proptest! {
         if let Recommendation::Rebore(size) = assessment.recommendation {
             let row = limits.sizes.get(size);
             prop_assert!(row.is_some_and(|row| row.wall_allows && row.oversize > Length::ZERO));
-            prop_assert!(assessment.ladder.iter().any(|rung| rung.size == size && rung.is_certain()));
+            prop_assert!(assessment.oversizes.iter().any(|option| option.size == size && option.is_certain()));
         }
     }
 
@@ -341,8 +341,8 @@ fn units_do_not_matter() {
         out + rest
     };
     let text = in_mm(&table("unit: Millimetre"));
-    let told = file::limits_from_text(&text, None);
-    let metric = Arc::new(Limits::resolve(&told.value.unwrap()).unwrap());
+    let reported = file::limits_from_text(&text, None);
+    let metric = Arc::new(Limits::resolve(&reported.value.unwrap()).unwrap());
     let readings: Vec<Option<Vec<i64>>> = (0..12).map(|i| Some(vec![i * 4, i * 3 + 1])).collect();
     for more in [0, 10, 20, 30, 60, 150] {
         let (a, b) = (barrel(&inch, &readings, more), barrel(&metric, &readings, more));

@@ -165,27 +165,27 @@ fn a_row_without_a_serviceable_limit_is_within_as_made_only_where_it_is() {
         taper: (rule: PerAxisRange, reference: "4", new: "0.0005")
         step: (reference: "6")"#,
     );
-    let told = |station: &str, missing: bool| {
+    let reported = |station: &str, missing: bool| {
         let mut barrel = cylinder(&limits, &[["5.1250"; 2], [station; 2], ["5.1256"; 2], ["5.1256"; 2]]);
         if missing {
             barrel.bore.set(Point::new(3, 1), None);
         }
         let assessment = judged(&limits, &barrel);
-        let told = |i| sentence(Reason::Within(i), &assessment, &barrel, &limits).unwrap();
-        [told(0), told(1), told(assessment.rows.len() - 1)]
+        let reported = |i| sentence(Reason::Within(i), &assessment, &barrel, &limits).unwrap();
+        [reported(0), reported(1), reported(assessment.rows.len() - 1)]
     };
-    let [bore, taper, step] = told("5.1260", false);
+    let [bore, taper, step] = reported("5.1260", false);
     assert_eq!(bore, "Bore, station B, pin axis: 5.1260 in is within the as-made 5.1265 in (ref. 1).");
     assert!(taper.contains("0.0004 in is within the as-made 0.0005 in (ref. 4)."), "{taper}");
     assert_eq!(step, "Step, station B, pin axis: 0.0005 in; the table gives no limit (ref. 6).");
-    let [bore, taper, _] = told("5.1270", false);
+    let [bore, taper, _] = reported("5.1270", false);
     assert_eq!(
         bore,
         "Bore, station B, pin axis: 5.1270 in is not within the as-made 5.1265 in, and the table gives no serviceable \
          limit (ref. 1)."
     );
     assert!(taper.contains("0.0014 in is not within the as-made 0.0005 in"), "{taper}");
-    let [bore, ..] = told("5.1260", true);
+    let [bore, ..] = reported("5.1260", true);
     assert_eq!(
         bore,
         "Bore, station B, pin axis: at least 5.1260 in; as made 5.1265 in, and the table gives no serviceable limit \

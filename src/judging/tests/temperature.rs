@@ -3,14 +3,20 @@
 
 use crate::row::RowStatus;
 use crate::{Assessment, Need, Recommendation, assess, reason, words};
-use records::diag::Told;
+use records::diag::WithDiagnostics;
 use records::file;
 use records::record::resolve;
 use records::survey::Survey;
 
 /// A record of one cylinder with one diameter at every place, read with `gauge`; `tools` holds fields of the overhaul,
 /// `row` of the table, `fits` of the cylinder.
-fn told(tools: &str, row: &str, gauge: &str, diameter: &str, fits: &str) -> Told<Option<Survey>> {
+fn reported(
+    tools: &str,
+    row: &str,
+    gauge: &str,
+    diameter: &str,
+    fits: &str,
+) -> WithDiagnostics<Option<Survey>> {
     let readings: String = ["A", "B", "C", "D"]
         .iter()
         .flat_map(|station| ["pin", "thrust"].map(|axis| (station, axis)))
@@ -26,15 +32,15 @@ fn told(tools: &str, row: &str, gauge: &str, diameter: &str, fits: &str) -> Told
         )])"#,
         super::table(row),
     );
-    let told = file::record_from_text(&text, None);
-    let record = told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics));
+    let reported = file::record_from_text(&text, None);
+    let record = reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics));
     resolve::survey(&record, 0, None)
 }
 
 fn survey(tools: &str, row: &str, gauge: &str, diameter: &str) -> Survey {
-    let told = told(tools, row, gauge, diameter, "");
-    assert_eq!(told.diagnostics, []);
-    told.value.unwrap()
+    let reported = reported(tools, row, gauge, diameter, "");
+    assert_eq!(reported.diagnostics, []);
+    reported.value.unwrap()
 }
 
 fn judged(survey: &Survey) -> Assessment {
@@ -157,10 +163,10 @@ fn a_part_is_brought_to_20_c_by_its_own_expansion_or_not_used() {
         )
     };
     let read = |ppm: &str, tools: &str, fit: &str| {
-        let told = told(tools, &table(ppm), "", "5.1262", &format!("fits: [({fit})],"));
-        let errors = told.diagnostics.iter().filter(|told| told.is_error());
-        let errors: Vec<String> = errors.map(|told| told.to_string()).collect();
-        let survey = told.value.unwrap();
+        let reported = reported(tools, &table(ppm), "", "5.1262", &format!("fits: [({fit})],"));
+        let errors = reported.diagnostics.iter().filter(|reported| reported.is_error());
+        let errors: Vec<String> = errors.map(|reported| reported.to_string()).collect();
+        let survey = reported.value.unwrap();
         let assessment = judged(&survey);
         // Parts do not decide over the barrel.
         assert_eq!(assessment.recommendation, Recommendation::Serviceable);

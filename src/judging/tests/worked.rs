@@ -57,10 +57,10 @@ fn d8_one_sided_wear() {
     worn.finished_to = depth("5.1250");
     let assessment = judged(&limits, &worn);
     assert_eq!(assessment.recommendation, Recommendation::Rebore(3));
-    let clean_up: Vec<CleanUp> = assessment.ladder.iter().map(|rung| rung.clean_up).collect();
+    let clean_up: Vec<CleanUp> = assessment.oversizes.iter().map(|option| option.clean_up).collect();
     assert_eq!(clean_up, [CleanUp::OnlyIfWornEvenly, CleanUp::OnlyIfWornEvenly, CleanUp::WhicheverSideWore]);
-    assert_eq!(assessment.ladder[0].needs_whichever_side, inches("5.1410"));
-    assert_eq!(assessment.ladder[0].needs_if_even, inches("5.1330"));
+    assert_eq!(assessment.oversizes[0].needs_whichever_side, inches("5.1410"));
+    assert_eq!(assessment.oversizes[0].needs_if_even, inches("5.1330"));
 }
 
 /// W1 (grade P, FAA-H-8083-32, cylinder grinding): standard 3.875 and an oversize of 0.015 finish to 3.890,
@@ -79,7 +79,11 @@ fn w1_finished_size() {
     let row = &limits.sizes[1];
     assert_eq!(row.new.0.length + inches("0.0005"), inches("3.890"));
     assert_eq!(row.new.1.length - inches("0.0005"), inches("3.890"));
-    assert_eq!(assessment.ladder[0].finished, inches("3.8895"), "counted at the least it may be finished to");
+    assert_eq!(
+        assessment.oversizes[0].finished,
+        inches("3.8895"),
+        "counted at the least it may be finished to"
+    );
 }
 
 #[test]
@@ -91,13 +95,13 @@ fn a_pit_asks_for_twice_its_depth_at_its_own_station() {
     pitted.findings = vec![pit("0.0030", Some(2))];
     let assessment = judged(&limits, &pitted);
     assert_eq!(assessment.recommendation, Recommendation::Rebore(2));
-    assert_eq!(assessment.ladder[0].clean_up, CleanUp::OnlyIfWornEvenly);
-    assert_eq!(assessment.ladder[0].needs_if_even, inches("5.1340"));
-    assert_eq!(assessment.ladder[0].needs_whichever_side, inches("5.1360"));
-    assert_eq!(assessment.ladder[0].governed_by.station, 2);
+    assert_eq!(assessment.oversizes[0].clean_up, CleanUp::OnlyIfWornEvenly);
+    assert_eq!(assessment.oversizes[0].needs_if_even, inches("5.1340"));
+    assert_eq!(assessment.oversizes[0].needs_whichever_side, inches("5.1360"));
+    assert_eq!(assessment.oversizes[0].governed_by.station, 2);
     // A pit that nobody placed is taken to be where the bore is largest.
     pitted.findings = vec![pit("0.0030", None)];
-    assert_eq!(judged(&limits, &pitted).ladder[0].needs_whichever_side, inches("5.1360"));
+    assert_eq!(judged(&limits, &pitted).oversizes[0].needs_whichever_side, inches("5.1360"));
     // A pit with no depth decides nothing yet.
     pitted.findings = vec![Finding { depth: None, ..pit("0", Some(2)) }];
     let assessment = judged(&limits, &pitted);
@@ -117,17 +121,17 @@ fn each_need_names_its_own_place() {
     pitted.findings =
         vec![Finding { depth: depth("0.0045"), station: Some(3), ..found(FindingKind::Pitted) }];
     let assessment = judged(&limits, &pitted);
-    let rung = &assessment.ladder[0];
+    let option = &assessment.oversizes[0];
     assert_eq!(
-        (rung.needs_if_even, rung.needs_whichever_side),
+        (option.needs_if_even, option.needs_whichever_side),
         (inches("5.1354").into(), inches("5.1360").into())
     );
-    let told = |reason| sentence_in(None, reason, &assessment, &pitted, &limits).unwrap();
+    let reported = |reason| sentence_in(None, reason, &assessment, &pitted, &limits).unwrap();
     assert_eq!(
-        told(Reason::TooSmall(0)),
+        reported(Reason::TooSmall(0)),
         "+0.010 in is too small: finished to 5.1350 in, but station D, pin axis needs 5.1354 in even if the wear is even."
     );
-    assert_eq!((rung.governed_if_even.station, rung.governed_by.station), (3, 1));
+    assert_eq!((option.governed_if_even.station, option.governed_by.station), (3, 1));
 }
 
 #[test]
@@ -137,10 +141,10 @@ fn a_wall_that_may_not_be_cut_is_never_cut() {
     let shallow = limits(r#"wall: (surface: Nitrided, cut: NoDeeperThan("0.005"))"#);
     let assessment = worn(&shallow);
     assert_eq!(assessment.recommendation, Recommendation::Replace, "+0.020 cuts 0.010 per side");
-    assert!(!assessment.ladder[1].wall_allows);
+    assert!(!assessment.oversizes[1].wall_allows);
     let never = limits("wall: (surface: ChromiumPlated, cut: NotAllowed)");
     assert_eq!(worn(&never).recommendation, Recommendation::Replace);
-    assert!(worn(&never).ladder.iter().all(|rung| !rung.wall_allows));
+    assert!(worn(&never).oversizes.iter().all(|option| !option.wall_allows));
 }
 
 #[test]
@@ -154,7 +158,7 @@ fn what_condemns_is_said_before_the_measuring_is_finished() {
     assert!(first_reason(&limits, &cracked).starts_with("Crack in the head: replace the cylinder."));
     // Metal is asked for already, and some oversize may still do: said, but not decided.
     let worn = judged(&limits, &cylinder(&limits, &[["", ""], ["5.1310", ""]]));
-    assert_eq!((worn.recommendation, worn.metal_known), (Recommendation::NotDecided, Some(2)));
+    assert_eq!((worn.recommendation, worn.minimum_oversize), (Recommendation::NotDecided, Some(2)));
     // Nothing left to go to: said at once.
     let worn_out = judged(&limits, &cylinder(&limits, &[["", ""], ["5.1510", ""]]));
     assert_eq!(worn_out.recommendation, Recommendation::Replace);
@@ -169,7 +173,7 @@ fn no_oversize_is_said_only_once_every_entry_can_be_read() {
     assert_eq!(judged(&limits, &worn_out).recommendation, Recommendation::Replace);
     worn_out.unreadable = vec!["station B, axis pin: this station and axis are written twice".to_owned()];
     let assessment = judged(&limits, &worn_out);
-    assert_eq!((assessment.recommendation, assessment.metal_known), (Recommendation::NotDecided, None));
+    assert_eq!((assessment.recommendation, assessment.minimum_oversize), (Recommendation::NotDecided, None));
     assert!(matches!(assessment.needs.as_slice(), [Need::Unreadable(_)]));
     // That it cannot stay as it is, is said at once.
     assert!(assessment.reasons.contains(&Reason::Beyond(0)));
@@ -273,7 +277,7 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
     let row = at(&guarded, "5.1300");
     assert_eq!((row.status, row.in_guard_band), (RowStatus::Beyond, true));
     assert_eq!(at(&guarded, "5.1299").status, RowStatus::WithinServiceable);
-    let guard = at(&guarded, "5.1299").sureness.unwrap().guard_band.to_mm();
+    let guard = at(&guarded, "5.1299").uncertainty.unwrap().guard_band.to_mm();
     assert!((guard - 0.9 * 0.00005 * 25.4).abs() < 1e-7, "{guard}");
     // A place on the sheet says the same as the row that is judged on every place.
     for (limits, diameter) in
@@ -292,8 +296,8 @@ fn guarded_acceptance_asks_for_more_than_the_limit() {
     }
 }
 
-/// A limit on a magnitude counts on both sides of nought: JCGM 106:2012, 9.5.4, resistors of 1500 ohm, u 0.12, within
-/// 0.2 of it: conformance probability 0.904 (published digits), here as a taper of nought.
+/// A limit on a magnitude counts on both sides of zero: JCGM 106:2012, 9.5.4, resistors of 1500 ohm, u 0.12, within
+/// 0.2 of it: conformance probability 0.904 (published digits), here as a taper of zero.
 #[test]
 fn jcgm106_9_5_4_through_the_taper_row() {
     let limits = limits("step:\nout_of_round:\ntaper: (rule: PerAxisEnds, serviceable: At(\"0.2 mm\"))");
@@ -307,10 +311,10 @@ fn jcgm106_9_5_4_through_the_taper_row() {
     survey.gauges[0].graduation = Some(Length::from_tenths_of_nm(1));
     let assessment = super::judge(&barrel, &limits, survey.setup());
     let row = assessment.rows.iter().find(|row| matches!(row.kind, RowKind::Taper(_))).unwrap();
-    let sureness = row.sureness.as_ref().unwrap();
+    let uncertainty = row.uncertainty.as_ref().unwrap();
     assert_eq!(row.figure.as_ref().unwrap().value, Length::ZERO);
-    assert!((sureness.probability_within.unwrap() - 0.904).abs() < 0.000_5, "{sureness:?}");
-    assert!(!sureness.unknown.any());
+    assert!((uncertainty.probability_within.unwrap() - 0.904).abs() < 0.000_5, "{uncertainty:?}");
+    assert!(!uncertainty.unknown.any());
 }
 
 /// A chance that leaves calibration or repeatability out says so beside it, wherever it is shown.
@@ -370,10 +374,14 @@ fn reasons_can_be_told_in_the_other_unit() {
     let limits = limits("");
     let barrel = cylinder(&limits, &even("5.1302"));
     let assessment = judged(&limits, &barrel);
-    let told = |unit| sentence_in(unit, Reason::Beyond(0), &assessment, &barrel, &limits).unwrap();
-    assert!(told(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"), "{}", told(None));
-    let told = told(Some(Unit::Millimetre));
-    assert!(told.contains("130.3071 mm is 0.0051 mm over the serviceable 130.3020 mm"), "{told}");
+    let reported = |unit| sentence_in(unit, Reason::Beyond(0), &assessment, &barrel, &limits).unwrap();
+    assert!(
+        reported(None).contains("5.1302 in is 0.0002 in over the serviceable 5.1300 in"),
+        "{}",
+        reported(None)
+    );
+    let reported = reported(Some(Unit::Millimetre));
+    assert!(reported.contains("130.3071 mm is 0.0051 mm over the serviceable 130.3020 mm"), "{reported}");
 }
 
 #[test]

@@ -172,7 +172,7 @@ fn printing_rounds_half_away_from_zero_with_a_true_minus() {
         (mm("130.19"), style(Unit::Millimetre, 3), "130.190 mm"),
         (inch("1"), style(Unit::Millimetre, 3), "25.400 mm"),
         (mm("96.96"), style(Unit::Inch, 4), "3.8173 in"),
-        // More decimals than there are tenths of a nanometre are nought; 12 are the most shown.
+        // More decimals than there are tenths of a nanometre are zero; 12 are the most shown.
         (mm("0.0000001"), style(Unit::Millimetre, 9), "0.000000100 mm"),
         (mm("1"), style(Unit::Millimetre, 255), "1.000000000000 mm"),
     ];

@@ -12,7 +12,7 @@ use super::outline::{Entry, Outline, fold};
 /// other fields count as they are.
 ///
 /// A serial number goes before a position, since barrels are exchanged between positions.
-const TOLD_BY: [&[&str]; 14] = [
+const IDENTITY_KEYS: [&[&str]; 14] = [
     &["serial"],
     &["date"],
     &["identity", "revision"],
@@ -79,11 +79,11 @@ impl Pairs<'_> {
         if is_list {
             let alike = self.left(olds, |old| Some(old.hash));
             self.by_key(&alike, news, |new| Some(new.hash));
-            let told = self.left(olds, |old| told_by(from, old));
-            for (by, fields) in TOLD_BY.into_iter().enumerate() {
-                let told = told.iter().filter(|(_, (foremost, _))| *foremost == by);
-                let told: Vec<_> = told.map(|(old, (_, value))| (*old, *value)).collect();
-                self.by_key(&told, news, |new| value_of(to, new, fields));
+            let reported = self.left(olds, |old| identity_key(from, old));
+            for (by, fields) in IDENTITY_KEYS.into_iter().enumerate() {
+                let reported = reported.iter().filter(|(_, (foremost, _))| *foremost == by);
+                let reported: Vec<_> = reported.map(|(old, (_, value))| (*old, *value)).collect();
+                self.by_key(&reported, news, |new| value_of(to, new, fields));
             }
         } else {
             let name = |entry: &Entry<'_>| Some(fold(0, entry.name)).filter(|_| !entry.name.is_empty());
@@ -125,7 +125,7 @@ impl Pairs<'_> {
     /// of them; unless `all` may be paired, only those that nothing tells apart.
     fn in_order(&mut self, olds: &[usize], news: &[usize], all: bool) {
         let may = |text: &Outline<'_>, entry: &Entry<'_>| {
-            entry.name.is_empty() && (all || told_by(text, entry).is_none())
+            entry.name.is_empty() && (all || identity_key(text, entry).is_none())
         };
         let (mut start, mut next) = (0, 0);
         for at in 0..=olds.len() {
@@ -147,9 +147,9 @@ impl Pairs<'_> {
     }
 }
 
-/// Which of [`TOLD_BY`] tells an element apart, and its value.
-fn told_by(text: &Outline<'_>, entry: &Entry<'_>) -> Option<(usize, u64)> {
-    TOLD_BY.iter().enumerate().find_map(|(by, fields)| Some((by, value_of(text, entry, fields)?)))
+/// Which of [`IDENTITY_KEYS`] tells an element apart, and its value.
+fn identity_key(text: &Outline<'_>, entry: &Entry<'_>) -> Option<(usize, u64)> {
+    IDENTITY_KEYS.iter().enumerate().find_map(|(by, fields)| Some((by, value_of(text, entry, fields)?)))
 }
 
 /// The value of some fields of an element; none if it has not the first of them.

@@ -25,7 +25,7 @@ fn tokens(text: &str) -> Vec<&str> {
 }
 
 /// Every comment and the first tokens behind it.
-fn told(text: &str) -> Vec<(&str, Vec<&str>)> {
+fn reported(text: &str) -> Vec<(&str, Vec<&str>)> {
     let pieces: Vec<Token> = Scanner::with_comments(text).collect();
     let comments = pieces.iter().enumerate().filter(|(_, token)| token.kind == Kind::Comment);
     let behind = |at: usize| pieces[at..].iter().filter(|token| token.kind != Kind::Comment);
@@ -153,7 +153,7 @@ fn holds<D: Document + PartialEq + std::fmt::Debug>(path: &Path, text: &str) {
     let carried = carried(text, &new);
     assert_eq!((carried.moved, carried.lost), (0, false), "{}", path.display());
     assert_eq!(file::from_text::<D>(&carried.text, None).value, Some(document), "{}", path.display());
-    let (mut before, mut after) = (told(text), told(&carried.text));
+    let (mut before, mut after) = (reported(text), reported(&carried.text));
     assert!(!before.is_empty(), "{}", path.display());
     // A record by hand may have its tables behind its overhauls; it is written with the tables first.
     if D::KIND == file::Kind::Record {
@@ -361,7 +361,7 @@ proptest! {
         prop_assert_eq!((carried.moved, carried.lost), (0, false));
         prop_assert_eq!(file::record_from_text(&carried.text, None).value, record);
         let texts = |text: &str| {
-            let mut texts: Vec<String> = told(text).into_iter().map(|(text, _)| text.replace('\r', "")).collect();
+            let mut texts: Vec<String> = reported(text).into_iter().map(|(text, _)| text.replace('\r', "")).collect();
             texts.sort();
             texts
         };

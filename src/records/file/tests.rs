@@ -8,12 +8,12 @@ const GOLDEN: &str = include_str!("../../../tests/golden/record_format_2.ron");
 const ARMY: &str = include_str!("../../../tests/fixtures/army_tm_9_2815_220_24.ron");
 
 fn army() -> TableOfLimits {
-    let told = limits_from_text(ARMY, None);
-    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
-    told.value.unwrap()
+    let reported = limits_from_text(ARMY, None);
+    assert!(reported.diagnostics.is_empty(), "{:?}", reported.diagnostics);
+    reported.value.unwrap()
 }
 
-fn golden() -> Told<Option<EngineRecord>> {
+fn golden() -> WithDiagnostics<Option<EngineRecord>> {
     record_from_text(GOLDEN, None)
 }
 
@@ -27,9 +27,9 @@ fn what_is_written_is_read_back_equal() {
     assert!(text.starts_with("TableOfLimits(\n    format: 1,\n"), "{text}");
     assert_eq!(limits_from_text(&text, None).value.as_ref(), Some(&table), "{text}");
 
-    let told = golden();
-    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
-    let record = told.value.unwrap();
+    let reported = golden();
+    assert!(reported.diagnostics.is_empty(), "{:?}", reported.diagnostics);
+    let record = reported.value.unwrap();
     let first = &record.overhauls[0];
     assert_eq!((first.total_hours, first.inspector.name.as_str()), (Some(1200.5), "An invented inspector"));
     assert_eq!(first.cylinders[0].readings[0].entered, ["+0.0012", "+0.0013"]);
@@ -68,13 +68,16 @@ mod shop {
         const FORMAT: u32 = 3;
         const OLDEST: u32 = 2;
 
-        fn from_format(format: u32, text: &str) -> Result<Told<Self>, SpannedError> {
+        fn from_format(format: u32, text: &str) -> Result<WithDiagnostics<Self>, SpannedError> {
             if format == 2 {
                 let old: Format2 = parse(text)?;
                 let diagnostics = vec![Diagnostic::note("It was of format 2.")];
-                return Ok(Told { value: Self { format: Self::FORMAT, answers: old.reply }, diagnostics });
+                return Ok(WithDiagnostics {
+                    value: Self { format: Self::FORMAT, answers: old.reply },
+                    diagnostics,
+                });
             }
-            Ok(Told { value: parse(text)?, diagnostics: Vec::new() })
+            Ok(WithDiagnostics { value: parse(text)?, diagnostics: Vec::new() })
         }
     }
 }
@@ -89,11 +92,11 @@ fn an_older_format_is_migrated_and_what_was_never_released_is_refused() {
     for (format, words) in
         [("1", "wrote format 1"), ("0", "wrote format 0"), ("4", "newer Borewright"), ("x", "no format")]
     {
-        let told = read(&format!("PracticeKey(format: {format}, answers: \"\")"));
+        let reported = read(&format!("PracticeKey(format: {format}, answers: \"\")"));
         assert!(
-            told.value.is_none() && told.diagnostics[0].message.contains(words),
+            reported.value.is_none() && reported.diagnostics[0].message.contains(words),
             "{:?}",
-            told.diagnostics
+            reported.diagnostics
         );
     }
 }
@@ -122,21 +125,25 @@ fn a_table_within_a_record_must_be_of_a_known_format() {
     let mut record = golden().value.unwrap();
     record.tables[1].format = 9;
     let text = to_ron(&record).unwrap();
-    let told = record_from_text(&text, None);
-    assert_eq!(told.value, None);
-    assert!(told.diagnostics[0].message.contains("newer Borewright (format 9"), "{}", told.diagnostics[0]);
-    assert_eq!(told.diagnostics[0].path.to_string(), "tables[1].format");
-    assert!(told.diagnostics[0].position.is_some());
+    let reported = record_from_text(&text, None);
+    assert_eq!(reported.value, None);
+    assert!(
+        reported.diagnostics[0].message.contains("newer Borewright (format 9"),
+        "{}",
+        reported.diagnostics[0]
+    );
+    assert_eq!(reported.diagnostics[0].path.to_string(), "tables[1].format");
+    assert!(reported.diagnostics[0].position.is_some());
 }
 
 proptest! {
     #[test]
     fn any_bytes_are_told_not_panicked_over(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
-        let told = match text_of(bytes) {
+        let reported = match text_of(bytes) {
             Ok(text) => from_text::<EngineRecord>(&text, None),
-            Err(diagnostic) => Told { value: None, diagnostics: vec![diagnostic] },
+            Err(diagnostic) => WithDiagnostics { value: None, diagnostics: vec![diagnostic] },
         };
-        prop_assert!(told.value.is_some() || told.diagnostics.iter().any(Diagnostic::is_error));
+        prop_assert!(reported.value.is_some() || reported.diagnostics.iter().any(Diagnostic::is_error));
     }
 
     #[test]
@@ -146,9 +153,9 @@ proptest! {
         if !cut {
             text.extend(ARMY.chars().skip(at + 1));
         }
-        let told = limits_from_text(&text, None);
-        if told.value.is_none() {
-            prop_assert!(told.diagnostics.iter().any(|d| d.is_error() && !d.message.is_empty() && !d.remedy.is_empty()));
+        let reported = limits_from_text(&text, None);
+        if reported.value.is_none() {
+            prop_assert!(reported.diagnostics.iter().any(|d| d.is_error() && !d.message.is_empty() && !d.remedy.is_empty()));
         }
     }
 

@@ -978,8 +978,8 @@ fn resolve_findings(reader: &mut Reader<'_>) -> Vec<FindingLimits> {
                 })
                 .collect();
             let total_area = rule.total_area.as_ref().and_then(|text| {
-                let told = |error: area::AreaError| Diagnostic::error(error.to_string());
-                let read = Area::parse(text).map_err(told);
+                let reported = |error: area::AreaError| Diagnostic::error(error.to_string());
+                let read = Area::parse(text).map_err(reported);
                 let place = |error: Diagnostic| error.at(path.field("total_area")).place(kind.words());
                 read.map_err(|error| reader.errors.push(place(error))).ok()
             });

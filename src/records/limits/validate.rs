@@ -11,11 +11,11 @@
 mod columns;
 mod fits;
 mod frame;
-mod ladder;
+mod oversizes;
 
 use std::cmp::Reverse;
 
-use crate::diag::{Diagnostic, FieldPath, Spot, TellAt};
+use crate::diag::{Diagnostic, FieldPath, Location, TellAt};
 use quantities::length::{Entry, Length};
 use quantities::mass::Mass;
 
@@ -27,30 +27,30 @@ const MOST_ROWS: usize = 500;
 
 /// Every problem of a table, errors first.
 pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
-    let mut told = misprints(table);
+    let mut reported = misprints(table);
     // By such a table is judged all the same: the row is missing in every cylinder, and never a pass.
-    let mut check = Check { table, told: Vec::new() };
+    let mut check = Check { table, reported: Vec::new() };
     frame::second_axis(&mut check);
-    told.extend(check.told);
-    told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
-    told
+    reported.extend(check.reported);
+    reported.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    reported
 }
 
 /// What makes judging by a table impossible, and what is unusual or left open.
 fn misprints(table: &TableOfLimits) -> Vec<Diagnostic> {
-    let mut check = Check { table, told: Vec::new() };
+    let mut check = Check { table, reported: Vec::new() };
     heading(&mut check);
     frame::stations(&mut check);
     frame::axes(&mut check);
     frame::ring_travel(&mut check);
-    ladder::bore(&mut check);
-    ladder::wall(&mut check);
+    oversizes::bore(&mut check);
+    oversizes::wall(&mut check);
     figures(&mut check);
     fits::parts(&mut check);
     fits::fits(&mut check);
     fits::ring_gaps(&mut check);
     findings(&mut check);
-    check.told
+    check.reported
 }
 
 /// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
@@ -58,11 +58,11 @@ pub fn validate_within(table: &TableOfLimits, way: &FieldPath) -> Vec<Diagnostic
     within(validate(table), way)
 }
 
-fn within(mut told: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
-    for diagnostic in &mut told {
+fn within(mut reported: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
+    for diagnostic in &mut reported {
         diagnostic.path.0.splice(0..0, way.0.iter().cloned());
     }
-    told
+    reported
 }
 
 /// The limits of a table that holds no error: by one that cannot be right as it stands nothing is judged.
@@ -104,12 +104,12 @@ enum Wears {
 /// The table, and what there is to tell about it.
 struct Check<'a> {
     table: &'a TableOfLimits,
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
 }
 
 impl TellAt for Check<'_> {
-    fn told(&mut self) -> &mut Vec<Diagnostic> {
-        &mut self.told
+    fn reported(&mut self) -> &mut Vec<Diagnostic> {
+        &mut self.reported
     }
 }
 
@@ -125,73 +125,75 @@ impl<'a> Check<'a> {
     }
 
     /// Reads a printed number; tells if it cannot be read or its columns disagree.
-    fn value(&mut self, value: &Value, spot: &Spot) -> Option<Entry> {
-        let spot = if value.place.is_empty() { spot.clone() } else { spot.detail(&value.place) };
+    fn value(&mut self, value: &Value, location: &Location) -> Option<Entry> {
+        let location = if value.place.is_empty() { location.clone() } else { location.detail(&value.place) };
         match value::parse(value, self.table.unit) {
             Ok(printed) => {
                 let other = printed.other.map(|other| (printed.entry, other));
                 if let Some((message, remedy)) =
                     other.and_then(|(front, other)| columns::disagreement(front, other))
                 {
-                    self.error(&spot, message, remedy);
+                    self.error(&location, message, remedy);
                 } else if let Some((message, remedy)) =
                     other.and_then(|(front, other)| columns::finer_second(front, other))
                 {
-                    self.note(&spot, message, remedy);
+                    self.note(&location, message, remedy);
                 }
                 Some(printed.entry)
             }
             Err(error) => {
-                self.error(&spot, format!("{error}."), "");
+                self.error(&location, format!("{error}."), "");
                 None
             }
         }
     }
 
     /// As [`Self::value`], for an amount that cannot be negative.
-    fn amount(&mut self, value: &Value, spot: &Spot) -> Option<Entry> {
-        let entry = self.value(value, spot)?;
+    fn amount(&mut self, value: &Value, location: &Location) -> Option<Entry> {
+        let entry = self.value(value, location)?;
         if entry.length < Length::ZERO {
-            self.error(
-                spot,
-                format!("{} is less than nothing.", text(entry)),
-                "Write it without the minus sign.",
-            );
+            self.error(location, format!("{} is negative.", text(entry)), "Write it without the minus sign.");
         }
         Some(entry)
     }
 
     /// Reads an as-made minimum and maximum; tells if they stand in the wrong order.
-    fn pair(&mut self, pair: &(Value, Value), spot: &Spot) -> Option<(Entry, Entry)> {
-        let least = self.value(&pair.0, &spot.element(0));
-        let most = self.value(&pair.1, &spot.element(1));
+    fn pair(&mut self, pair: &(Value, Value), location: &Location) -> Option<(Entry, Entry)> {
+        let least = self.value(&pair.0, &location.element(0));
+        let most = self.value(&pair.1, &location.element(1));
         let (least, most) = least.zip(most)?;
         if least.length > most.length {
             let (message, remedy) = columns::wrong_order(least, most);
-            self.error(spot, message, remedy);
+            self.error(location, message, remedy);
         }
         Some((least, most))
     }
 
     /// Checks a serviceable limit against the as-made range.
-    fn limit(&mut self, limit: Option<&Limit>, new: Option<(Entry, Entry)>, wears: Wears, spot: &Spot) {
+    fn limit(
+        &mut self,
+        limit: Option<&Limit>,
+        new: Option<(Entry, Entry)>,
+        wears: Wears,
+        location: &Location,
+    ) {
         match limit {
-            None => self.no_limit(spot),
+            None => self.no_limit(location),
             Some(Limit::At(value)) => {
-                let limit = self.value(value, spot);
+                let limit = self.value(value, location);
                 if let Some((limit, new)) = limit.zip(new) {
-                    self.beyond_new(limit, new, wears, spot);
+                    self.beyond_new(limit, new, wears, location);
                 }
             }
             Some(Limit::OverNew(value)) => {
-                self.amount(value, spot);
+                self.amount(value, location);
             }
-            Some(Limit::PerBore(value)) => self.ratio(value, spot),
+            Some(Limit::PerBore(value)) => self.ratio(value, location),
             Some(Limit::PerTravel(value)) => {
-                self.ratio(value, spot);
+                self.ratio(value, location);
                 if self.table.ring_travel.is_none() {
                     self.error(
-                        spot,
+                        location,
                         "This limit is per unit of ring travel, but the table does not give the ring travel.",
                         "Write `ring_travel: (top, bottom)`.",
                     );
@@ -200,7 +202,7 @@ impl<'a> Check<'a> {
         }
     }
 
-    fn beyond_new(&mut self, limit: Entry, new: (Entry, Entry), wears: Wears, spot: &Spot) {
+    fn beyond_new(&mut self, limit: Entry, new: (Entry, Entry), wears: Wears, location: &Location) {
         let (wrong, side, kind) = match wears {
             Wears::Larger => (limit.length < new.1.length, new.1, "wears larger, so its limit is a largest"),
             Wears::Smaller => {
@@ -209,7 +211,7 @@ impl<'a> Check<'a> {
         };
         if wrong {
             self.error(
-                spot,
+                location,
                 format!(
                     "The serviceable limit {} would reject a new part: new it may have {}.",
                     text(limit),
@@ -220,33 +222,33 @@ impl<'a> Check<'a> {
         }
     }
 
-    fn ratio(&mut self, value: &Value, spot: &Spot) {
+    fn ratio(&mut self, value: &Value, location: &Location) {
         match value::ratio(value) {
             Ok(ratio) if ratio.is_negative() => {
                 self.error(
-                    spot,
-                    format!("{} is less than nothing.", value.text),
+                    location,
+                    format!("{} is negative.", value.text),
                     "Write it without the minus sign.",
                 );
             }
             Ok(_) => {}
-            Err(error) => self.error(spot, format!("{error}."), ""),
+            Err(error) => self.error(location, format!("{error}."), ""),
         }
     }
 
-    fn no_limit(&mut self, spot: &Spot) {
+    fn no_limit(&mut self, location: &Location) {
         self.note(
-            spot,
+            location,
             "No limit is given: it will not count as a pass.",
             "Copy the limit if the manual gives one; a blank stays a blank.",
         );
     }
 
     /// Tells if a list is too long to compare its rows with one another.
-    fn too_many(&mut self, count: usize, most: usize, spot: &Spot) -> bool {
+    fn too_many(&mut self, count: usize, most: usize, location: &Location) -> bool {
         if count > most {
             self.error(
-                spot,
+                location,
                 format!("There are {count}; no table has more than {most}."),
                 "Check that the file is a table of limits of one engine.",
             );
@@ -254,12 +256,12 @@ impl<'a> Check<'a> {
         count > most
     }
 
-    fn ppm(&mut self, ppm: Option<f64>, spot: &Spot) {
+    fn ppm(&mut self, ppm: Option<f64>, location: &Location) {
         if let Some(ppm) = ppm
             && !sensible_ppm(ppm)
         {
             self.error(
-                spot,
+                location,
                 format!("An expansion coefficient of {ppm} millionths per kelvin is out of the question."),
                 "Write it in millionths per kelvin: about 11.5 for steel, 23 for aluminium.",
             );
@@ -283,7 +285,7 @@ fn heading(check: &mut Check<'_>) {
     let table = check.table;
     if table.format != FORMAT {
         check.error(
-            &Spot::top("format", "table"),
+            &Location::top("format", "table"),
             format!("This table is of format {}; known is {FORMAT}.", table.format),
             format!("Write `format: {FORMAT}`."),
         );
@@ -293,13 +295,13 @@ fn heading(check: &mut Check<'_>) {
     {
         if text.trim().is_empty() {
             check.error(
-                &Spot::top(name, "table"),
+                &Location::top(name, "table"),
                 format!("`{name}` is blank."),
                 "Write it: a record and a report name the table by it.",
             );
         }
     }
-    let source = Spot::top("source", "table");
+    let source = Location::top("source", "table");
     match &table.source {
         Source::Manual { document, .. } if document.trim().is_empty() => check.error(
             &source.field("document"),
@@ -314,39 +316,39 @@ fn heading(check: &mut Check<'_>) {
         _ => {}
     }
     if let Some(stroke) = &table.stroke {
-        let spot = Spot::top("stroke", "stroke");
-        if let Some(stroke) = check.amount(stroke, &spot)
+        let location = Location::top("stroke", "stroke");
+        if let Some(stroke) = check.amount(stroke, &location)
             && stroke.length == Length::ZERO
         {
-            check.error(&spot, "The stroke is nothing.", "Write the stroke, or leave the field out.");
+            check.error(&location, "The stroke is nothing.", "Write the stroke, or leave the field out.");
         }
     }
     if table.cylinders == Some(0) {
         check.error(
-            &Spot::top("cylinders", "table"),
+            &Location::top("cylinders", "table"),
             "An engine has at least one cylinder.",
             "Write how many, or leave the field out.",
         );
     }
-    check.ppm(table.barrel_expansion_ppm, &Spot::top("barrel_expansion_ppm", "barrel"));
+    check.ppm(table.barrel_expansion_ppm, &Location::top("barrel_expansion_ppm", "barrel"));
 }
 
 /// Taper, out-of-round, choke, step and piston weights.
 fn figures(check: &mut Check<'_>) {
     let table = check.table;
     if let Some(row) = &table.taper {
-        let spot = Spot::top("taper", row_words("taper", &row.reference, &row.place));
-        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &spot);
-        frame::taper_stations(check, row, &spot);
+        let location = Location::top("taper", row_words("taper", &row.reference, &row.place));
+        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &location);
+        frame::taper_stations(check, row, &location);
     }
     if let Some(row) = &table.out_of_round {
-        let spot = Spot::top("out_of_round", row_words("out-of-round", &row.reference, &row.place));
-        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &spot);
+        let location = Location::top("out_of_round", row_words("out-of-round", &row.reference, &row.place));
+        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &location);
     }
     if let Some(row) = &table.choke {
-        let spot = Spot::top("choke", row_words("choke", &row.reference, &row.place));
-        let new = row.new.as_ref().and_then(|new| check.pair(new, &spot.field("new")));
-        let at = spot.field("least");
+        let location = Location::top("choke", row_words("choke", &row.reference, &row.place));
+        let new = row.new.as_ref().and_then(|new| check.pair(new, &location.field("new")));
+        let at = location.field("least");
         match &row.least {
             None => check.no_limit(&at),
             Some(least) => {
@@ -365,37 +367,37 @@ fn figures(check: &mut Check<'_>) {
                 }
             }
         }
-        frame::choke_stations(check, &spot);
+        frame::choke_stations(check, &location);
     }
     if let Some(row) = &table.step {
-        let spot = Spot::top("step", row_words("step", &row.reference, &row.place));
+        let location = Location::top("step", row_words("step", &row.reference, &row.place));
         match &row.serviceable {
-            None => check.no_limit(&spot.field("serviceable")),
+            None => check.no_limit(&location.field("serviceable")),
             Some(limit) => {
-                check.amount(limit, &spot.field("serviceable"));
+                check.amount(limit, &location.field("serviceable"));
             }
         }
-        frame::step_stations(check, &spot);
+        frame::step_stations(check, &location);
     }
     if let Some(row) = &table.piston_weight_spread
         && let Err(error) = Mass::parse(&row.most)
     {
         let words = row_words("piston weights", &row.reference, &row.place);
-        check.error(&Spot::top("piston_weight_spread", words).field("most"), format!("{error}."), "");
+        check.error(&Location::top("piston_weight_spread", words).field("most"), format!("{error}."), "");
     }
 }
 
 /// A row with a greatest as-made value and a greatest serviceable one.
-fn greatest(check: &mut Check<'_>, new: Option<&Value>, serviceable: Option<&Limit>, spot: &Spot) {
-    let new = new.and_then(|value| check.amount(value, &spot.field("new")));
-    let at = spot.field("serviceable");
+fn greatest(check: &mut Check<'_>, new: Option<&Value>, serviceable: Option<&Limit>, location: &Location) {
+    let new = new.and_then(|value| check.amount(value, &location.field("new")));
+    let at = location.field("serviceable");
     check.limit(serviceable, new.map(|new| (new, new)), Wears::Larger, &at);
     if let Some(Limit::At(limit)) = serviceable
         && check.silently(limit).is_some_and(|limit| limit.length < Length::ZERO)
     {
         check.error(
             &at,
-            "The limit is less than nothing.",
+            "The limit is negative.",
             "It limits the magnitude: write it without the minus sign.",
         );
     }
@@ -406,10 +408,10 @@ fn findings(check: &mut Check<'_>) {
     let mut seen: Vec<FindingKind> = Vec::new();
     for (i, rule) in check.table.findings.iter().enumerate() {
         let words = row_words(rule.kind.words(), "", &rule.place);
-        let spot = Spot::top("findings", "").element(i).called(words);
+        let location = Location::top("findings", "").element(i).called(words);
         if seen.contains(&rule.kind) {
             check.error(
-                &spot.field("kind"),
+                &location.field("kind"),
                 "This finding is answered twice.",
                 "Keep only one of the answers.",
             );
@@ -417,23 +419,23 @@ fn findings(check: &mut Check<'_>) {
             seen.push(rule.kind);
         }
         if let Some(size) = &rule.repairable_to {
-            check.amount(size, &spot.field("repairable_to"));
+            check.amount(size, &location.field("repairable_to"));
         }
         for (j, size) in rule.on_adjacent_fins.iter().enumerate() {
-            check.amount(size, &spot.field("on_adjacent_fins").element(j));
+            check.amount(size, &location.field("on_adjacent_fins").element(j));
         }
         let limits_an_amount =
             rule.repairable_to.is_some() || !rule.on_adjacent_fins.is_empty() || rule.total_area.is_some();
         if rule.answer == FindingAnswer::Replace && limits_an_amount {
             check.note(
-                &spot.field("answer"),
+                &location.field("answer"),
                 "The answer is to replace the part, whatever the amount: what may be repaired is not used.",
                 "Write answer: Repair if the amount decides, or leave the amounts out.",
             );
         }
     }
-    let spot = Spot::top("clean_up_allowance", "clean-up allowance");
-    check.amount(&check.table.clean_up_allowance, &spot);
+    let location = Location::top("clean_up_allowance", "clean-up allowance");
+    check.amount(&check.table.clean_up_allowance, &location);
 }
 
 #[cfg(test)]

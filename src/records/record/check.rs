@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use crate::diag::{Diagnostic, FieldPath, MOST_NAMES, Spot, TellAt, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, Location, MOST_NAMES, TellAt, likely_intended};
 use crate::limits::validate::sensible_ppm;
 
 use super::schema::{
@@ -23,7 +23,7 @@ const FAR_YEARS: i16 = 60;
 
 /// Every problem of a record as a whole, errors first.
 pub fn check(record: &EngineRecord) -> Vec<Diagnostic> {
-    let mut check = Check { told: Vec::new() };
+    let mut check = Check { reported: Vec::new() };
     heading(&mut check, record);
     tables(&mut check, record);
     dates(&mut check, &record.overhauls);
@@ -31,15 +31,15 @@ pub fn check(record: &EngineRecord) -> Vec<Diagnostic> {
     let known: BTreeSet<(&str, &str)> =
         record.tables.iter().map(|table| (table.identity.as_str(), table.revision.as_str())).collect();
     for (i, overhaul) in record.overhauls.iter().enumerate() {
-        let spot = overhaul_spot(i, overhaul);
-        table_reference(&mut check, overhaul, &known, &spot);
-        missing(&mut check, overhaul, &spot);
-        tools(&mut check, overhaul, &spot);
-        cylinders(&mut check, overhaul, &spot);
+        let location = overhaul_spot(i, overhaul);
+        table_reference(&mut check, overhaul, &known, &location);
+        missing(&mut check, overhaul, &location);
+        tools(&mut check, overhaul, &location);
+        cylinders(&mut check, overhaul, &location);
     }
-    let mut told = check.told;
-    told.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
-    told
+    let mut reported = check.reported;
+    reported.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    reported
 }
 
 /// The errors in what an overhaul was measured with: temperatures, setting standards and gauges. `path` leads to
@@ -56,62 +56,62 @@ pub(super) fn errors_in_cylinders(overhaul: &Overhaul, path: &FieldPath) -> Vec<
 fn errors(
     overhaul: &Overhaul,
     path: &FieldPath,
-    part: impl FnOnce(&mut Check, &Overhaul, &Spot),
+    part: impl FnOnce(&mut Check, &Overhaul, &Location),
 ) -> Vec<Diagnostic> {
-    let mut check = Check { told: Vec::new() };
-    let spot = Spot { path: path.clone(), place: format!("overhaul of {}", overhaul.date) };
-    part(&mut check, overhaul, &spot);
-    check.told.retain(Diagnostic::is_error);
-    check.told
+    let mut check = Check { reported: Vec::new() };
+    let location = Location { path: path.clone(), place: format!("overhaul of {}", overhaul.date) };
+    part(&mut check, overhaul, &location);
+    check.reported.retain(Diagnostic::is_error);
+    check.reported
 }
 
 /// What the readings were taken with.
-fn tools(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
+fn tools(check: &mut Check, overhaul: &Overhaul, location: &Location) {
     if let Some(temperatures) = &overhaul.temperatures {
-        self::temperatures(check, temperatures, &spot.field("temperatures"));
+        self::temperatures(check, temperatures, &location.field("temperatures"));
     }
-    standards(check, overhaul, spot);
-    gauges(check, overhaul, spot);
+    standards(check, overhaul, location);
+    gauges(check, overhaul, location);
 }
 
-fn overhaul_spot(index: usize, overhaul: &Overhaul) -> Spot {
-    let mut spot = Spot::top("overhauls", "").element(index);
-    spot.place = format!("overhaul of {}", overhaul.date);
-    spot
+fn overhaul_spot(index: usize, overhaul: &Overhaul) -> Location {
+    let mut location = Location::top("overhauls", "").element(index);
+    location.place = format!("overhaul of {}", overhaul.date);
+    location
 }
 
 /// What there is to tell.
 struct Check {
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
 }
 
 impl TellAt for Check {
-    fn told(&mut self) -> &mut Vec<Diagnostic> {
-        &mut self.told
+    fn reported(&mut self) -> &mut Vec<Diagnostic> {
+        &mut self.reported
     }
 }
 
 impl Check {
     /// Tells a number that must be finite and positive.
-    fn positive(&mut self, number: f64, what: &str, spot: &Spot, remedy: &str) {
+    fn positive(&mut self, number: f64, what: &str, location: &Location, remedy: &str) {
         if !(number.is_finite() && number > 0.0) {
-            self.error(spot, format!("{number} cannot be the {what}."), remedy);
+            self.error(location, format!("{number} cannot be the {what}."), remedy);
         }
     }
 
-    fn dof(&mut self, dof: Option<f64>, spot: &Spot) {
+    fn dof(&mut self, dof: Option<f64>, location: &Location) {
         if let Some(dof) = dof {
             let remedy = "Write how many there are, or leave the field out where they are not stated.";
-            self.positive(dof, "degrees of freedom", spot, remedy);
+            self.positive(dof, "degrees of freedom", location, remedy);
         }
     }
 
-    fn ppm(&mut self, ppm: Option<f64>, spot: &Spot) {
+    fn ppm(&mut self, ppm: Option<f64>, location: &Location) {
         if let Some(ppm) = ppm
             && !sensible_ppm(ppm)
         {
             self.error(
-                spot,
+                location,
                 format!("An expansion coefficient of {ppm} millionths per kelvin is out of the question."),
                 "Write it in millionths per kelvin: about 11.5 for steel, 23 for aluminium.",
             );
@@ -122,12 +122,12 @@ impl Check {
 fn heading(check: &mut Check, record: &EngineRecord) {
     if record.format != FORMAT {
         check.error(
-            &Spot::top("format", "record"),
+            &Location::top("format", "record"),
             format!("This record is of format {}; known is {FORMAT}.", record.format),
             format!("Write `format: {FORMAT}`."),
         );
     }
-    let engine = Spot::top("engine", "engine");
+    let engine = Location::top("engine", "engine");
     for (name, text, what) in [
         ("model", &record.engine.model, "the engine's model"),
         ("serial", &record.engine.serial, "the engine's serial number"),
@@ -136,16 +136,16 @@ fn heading(check: &mut Check, record: &EngineRecord) {
     }
     if record.overhauls.is_empty() {
         check.note(
-            &Spot::top("overhauls", "record"),
+            &Location::top("overhauls", "record"),
             "Not yet written: any overhaul.",
             "Add one with its readings.",
         );
     }
 }
 
-fn not_yet_written(check: &mut Check, text: &str, what: &str, spot: &Spot) {
+fn not_yet_written(check: &mut Check, text: &str, what: &str, location: &Location) {
     if text.trim().is_empty() {
-        check.note(spot, format!("Not yet written: {what}."), "The permanent record needs it.");
+        check.note(location, format!("Not yet written: {what}."), "The permanent record needs it.");
     }
 }
 
@@ -154,10 +154,10 @@ fn tables(check: &mut Check, record: &EngineRecord) {
     let mut seen = BTreeSet::new();
     for (i, table) in record.tables.iter().enumerate() {
         if !seen.insert((&table.identity, &table.revision)) {
-            let mut spot = Spot::top("tables", "").element(i);
-            spot.place = format!("table {} revision {}", table.identity, table.revision);
+            let mut location = Location::top("tables", "").element(i);
+            location.place = format!("table {} revision {}", table.identity, table.revision);
             check.error(
-                &spot.field("revision"),
+                &location.field("revision"),
                 "Two tables of the record have this identity and revision.",
                 "Keep only one of them, or correct the revision of the one that is wrong.",
             );
@@ -166,8 +166,13 @@ fn tables(check: &mut Check, record: &EngineRecord) {
 }
 
 /// The table an overhaul refers to.
-fn table_reference(check: &mut Check, overhaul: &Overhaul, known: &BTreeSet<(&str, &str)>, spot: &Spot) {
-    let at = spot.field("limits");
+fn table_reference(
+    check: &mut Check,
+    overhaul: &Overhaul,
+    known: &BTreeSet<(&str, &str)>,
+    location: &Location,
+) {
+    let at = location.field("limits");
     let Some(reference) = &overhaul.limits else {
         check.note(
             &at,
@@ -183,8 +188,8 @@ fn table_reference(check: &mut Check, overhaul: &Overhaul, known: &BTreeSet<(&st
     let names: Vec<String> =
         known.iter().take(MOST_NAMES).map(|(identity, revision)| full(identity, revision)).collect();
     let wanted = full(&reference.identity, &reference.revision);
-    let remedy = match likely_meant(&wanted, names.iter().map(String::as_str)) {
-        Some(meant) => format!("Name {meant} if that is meant, or give the table with --limits."),
+    let remedy = match likely_intended(&wanted, names.iter().map(String::as_str)) {
+        Some(intended) => format!("Name {intended} if that is meant, or give the table with --limits."),
         None => "Give the table with --limits, or name one that the record holds.".to_owned(),
     };
     check.error(&at, format!("The record does not hold the table {wanted}."), remedy);
@@ -235,7 +240,7 @@ fn hours(check: &mut Check, overhauls: &[Overhaul]) {
     in_order.sort_by_key(|(_, overhaul)| overhaul.date);
     let mut most: Option<(f64, Date)> = None;
     for (i, overhaul) in in_order {
-        let spot = overhaul_spot(i, overhaul);
+        let location = overhaul_spot(i, overhaul);
         let sensible = |hours: Option<f64>| hours.filter(|hours| hours.is_finite() && *hours >= 0.0);
         for (name, hours) in
             [("total_hours", overhaul.total_hours), ("hours_since_overhaul", overhaul.hours_since_overhaul)]
@@ -243,15 +248,15 @@ fn hours(check: &mut Check, overhauls: &[Overhaul]) {
             if let Some(hours) = hours
                 && sensible(Some(hours)).is_none()
             {
-                check.error(&spot.field(name), format!("{hours} cannot be hours."), "Write 0 or more.");
+                check.error(&location.field(name), format!("{hours} cannot be hours."), "Write 0 or more.");
             }
         }
         let since = sensible(overhaul.hours_since_overhaul);
         let Some(total) = sensible(overhaul.total_hours) else { continue };
-        let at = spot.field("total_hours");
+        let at = location.field("total_hours");
         if since.is_some_and(|since| since > total) {
             check.error(
-                &spot.field("hours_since_overhaul"),
+                &location.field("hours_since_overhaul"),
                 "There are more hours since the overhaul before than in total.",
                 "Check both; they may be exchanged.",
             );
@@ -269,8 +274,8 @@ fn hours(check: &mut Check, overhauls: &[Overhaul]) {
 }
 
 /// What the permanent record needs and does not have yet.
-fn missing(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
-    let inspector = spot.field("inspector");
+fn missing(check: &mut Check, overhaul: &Overhaul, location: &Location) {
+    let inspector = location.field("inspector");
     not_yet_written(check, &overhaul.inspector.name, "the inspector's name", &inspector.field("name"));
     if !overhaul.inspector.name.trim().is_empty() {
         let what = "the inspector's certificate";
@@ -278,23 +283,23 @@ fn missing(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
     }
     if overhaul.total_hours.is_none() {
         check.note(
-            &spot.field("total_hours"),
+            &location.field("total_hours"),
             "Not yet written: the engine's total time.",
             "Without it wear cannot be followed over hours.",
         );
     }
     if overhaul.cylinders.is_empty() {
         check.note(
-            &spot.field("cylinders"),
+            &location.field("cylinders"),
             "Not yet written: any cylinder.",
             "Add the cylinders in bank order.",
         );
     }
 }
 
-fn temperatures(check: &mut Check, temperatures: &Temperatures, spot: &Spot) {
+fn temperatures(check: &mut Check, temperatures: &Temperatures, location: &Location) {
     for (name, degrees) in [("barrel", temperatures.barrel), ("gauge", temperatures.gauge)] {
-        temperature(check, degrees, &spot.field(name));
+        temperature(check, degrees, &location.field(name));
     }
     for (name, within, unit) in [
         ("within", temperatures.within, "kelvin"),
@@ -304,56 +309,63 @@ fn temperatures(check: &mut Check, temperatures: &Temperatures, spot: &Spot) {
             && !(within.is_finite() && within >= 0.0)
         {
             check.error(
-                &spot.field(name),
+                &location.field(name),
                 format!("Within {within} {unit} cannot be."),
                 "Write how far off it may be, as 0 or more.",
             );
         }
     }
-    check.ppm(temperatures.barrel_expansion_ppm, &spot.field("barrel_expansion_ppm"));
+    check.ppm(temperatures.barrel_expansion_ppm, &location.field("barrel_expansion_ppm"));
 }
 
-fn temperature(check: &mut Check, degrees: f64, spot: &Spot) {
+fn temperature(check: &mut Check, degrees: f64, location: &Location) {
     if !(-40.0..=80.0).contains(&degrees) {
         check.error(
-            spot,
+            location,
             format!("Nobody measures at {degrees} °C."),
             "Write the temperature in degrees Celsius; 68 °F are 20 °C.",
         );
     }
 }
 
-fn calibration(check: &mut Check, calibration: &Calibration, day: Date, spot: &Spot) {
-    let spot = spot.field("calibration");
+fn calibration(check: &mut Check, calibration: &Calibration, day: Date, location: &Location) {
+    let location = location.field("calibration");
     let remedy = "Write the coverage factor that the certificate states, usually 2.";
-    check.positive(calibration.k, "coverage factor", &spot.field("k"), remedy);
-    check.dof(calibration.dof, &spot.field("dof"));
+    check.positive(calibration.k, "coverage factor", &location.field("k"), remedy);
+    check.dof(calibration.dof, &location.field("dof"));
     if let Some(due) = calibration.due
         && due <= day
     {
         check.note(
-            &spot.field("due"),
+            &location.field("due"),
             format!("Its calibration was out of date on the day of measuring: it was due on {due}."),
             "Have it calibrated, and measure again where it was off.",
         );
     }
 }
 
-fn standards(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
+fn standards(check: &mut Check, overhaul: &Overhaul, location: &Location) {
     let mut names = BTreeSet::new();
     for (i, standard) in overhaul.standards.iter().enumerate() {
-        let spot = spot.field("standards").element(i).detail(&format!("setting standard {}", standard.name));
-        named_once(check, &standard.name, &mut names, "setting standards", &spot);
+        let location =
+            location.field("standards").element(i).detail(&format!("setting standard {}", standard.name));
+        named_once(check, &standard.name, &mut names, "setting standards", &location);
         if let Some(certificate) = &standard.calibration {
-            calibration(check, certificate, overhaul.date, &spot);
+            calibration(check, certificate, overhaul.date, &location);
         }
-        check.ppm(standard.expansion_ppm, &spot.field("expansion_ppm"));
+        check.ppm(standard.expansion_ppm, &location.field("expansion_ppm"));
     }
 }
 
 /// Tells a name that is blank or taken.
-fn named_once<'a>(check: &mut Check, name: &'a str, names: &mut BTreeSet<&'a str>, what: &str, spot: &Spot) {
-    let at = spot.field("name");
+fn named_once<'a>(
+    check: &mut Check,
+    name: &'a str,
+    names: &mut BTreeSet<&'a str>,
+    what: &str,
+    location: &Location,
+) {
+    let at = location.field("name");
     if name.trim().is_empty() {
         check.error(
             &at,
@@ -365,38 +377,38 @@ fn named_once<'a>(check: &mut Check, name: &'a str, names: &mut BTreeSet<&'a str
     }
 }
 
-fn gauges(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
+fn gauges(check: &mut Check, overhaul: &Overhaul, location: &Location) {
     let standards: BTreeSet<&str> =
         overhaul.standards.iter().map(|standard| standard.name.as_str()).collect();
     let mut names = BTreeSet::new();
     for (i, gauge) in overhaul.gauges.iter().enumerate() {
-        let spot = spot.field("gauges").element(i).detail(&format!("gauge {}", gauge.name));
-        named_once(check, &gauge.name, &mut names, "gauges", &spot);
-        zeroed_on(check, gauge, &standards, &spot);
+        let location = location.field("gauges").element(i).detail(&format!("gauge {}", gauge.name));
+        named_once(check, &gauge.name, &mut names, "gauges", &location);
+        zeroed_on(check, gauge, &standards, &location);
         if let Some(certificate) = &gauge.calibration {
-            calibration(check, certificate, overhaul.date, &spot);
+            calibration(check, certificate, overhaul.date, &location);
         }
         if let Some(repeatability) = &gauge.repeatability {
-            check.dof(Some(repeatability.dof), &spot.field("repeatability").field("dof"));
+            check.dof(Some(repeatability.dof), &location.field("repeatability").field("dof"));
         }
-        check.ppm(gauge.expansion_ppm, &spot.field("expansion_ppm"));
+        check.ppm(gauge.expansion_ppm, &location.field("expansion_ppm"));
         for (j, source) in gauge.further.iter().enumerate() {
-            further(check, source, &spot.field("further").element(j));
+            further(check, source, &location.field("further").element(j));
         }
     }
 }
 
-fn further(check: &mut Check, source: &FurtherSource, spot: &Spot) {
+fn further(check: &mut Check, source: &FurtherSource, location: &Location) {
     if let Distribution::Normal { k } = source.distribution {
         let remedy = "Write how many standard uncertainties the half-width is, usually 2.";
-        check.positive(k, "number of standard uncertainties", &spot.field("distribution"), remedy);
+        check.positive(k, "number of standard uncertainties", &location.field("distribution"), remedy);
     }
-    check.dof(source.dof, &spot.field("dof"));
+    check.dof(source.dof, &location.field("dof"));
 }
 
 /// The setting standard of a comparative gauge.
-fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, spot: &Spot) {
-    let at = spot.field("zeroed_on");
+fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, location: &Location) {
+    let at = location.field("zeroed_on");
     match &gauge.zeroed_on {
         None if gauge.reads != Reads::Diameter => check.error(
             &at,
@@ -404,10 +416,10 @@ fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, spot:
             "Write `zeroed_on:` with the standard's name.",
         ),
         Some(name) if !standards.contains(name.as_str()) => {
-            let meant = likely_meant(name, standards.iter().copied());
-            let remedy = match meant {
-                Some(meant) => {
-                    format!("Write `{meant}` if that is meant, or add the standard with its size.")
+            let intended = likely_intended(name, standards.iter().copied());
+            let remedy = match intended {
+                Some(intended) => {
+                    format!("Write `{intended}` if that is meant, or add the standard with its size.")
                 }
                 None => "Add the standard with its size to the overhaul.".to_owned(),
             };
@@ -417,7 +429,7 @@ fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, spot:
     }
     if gauge.reads == Reads::Graduations && gauge.graduation.is_none() {
         check.error(
-            &spot.field("graduation"),
+            &location.field("graduation"),
             "The gauge counts graduations, but it is not written what one is worth.",
             "Write `graduation:` with its value on the diameter, such as \"0.0001\".",
         );
@@ -433,7 +445,7 @@ fn places_by<'a>(names: impl Iterator<Item = &'a str>) -> BTreeMap<&'a str, Vec<
     places
 }
 
-fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
+fn cylinders(check: &mut Check, overhaul: &Overhaul, location: &Location) {
     let positions = places_by(overhaul.cylinders.iter().map(|cylinder| cylinder.position.as_str()));
     let serials = places_by(overhaul.cylinders.iter().map(|cylinder| cylinder.serial.as_str()));
     for (i, cylinder) in overhaul.cylinders.iter().enumerate() {
@@ -441,13 +453,13 @@ fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
             "" => format!("cylinder without a position ({} in the list)", i + 1),
             position => format!("cylinder {position}"),
         };
-        let spot = spot.field("cylinders").element(i).detail(&words);
+        let location = location.field("cylinders").element(i).detail(&words);
         for (name, text, what, given) in [
             ("position", &cylinder.position, "position", &positions),
             ("serial", &cylinder.serial, "serial number", &serials),
         ] {
             let text = text.trim();
-            let at = spot.field(name);
+            let at = location.field(name);
             if text.is_empty() {
                 check.note(
                     &at,
@@ -471,14 +483,14 @@ fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
             if reading.entered.is_empty() && overhaul.seal.is_none() {
                 let words = format!("station {}, {} axis", reading.station, reading.axis);
                 check.error(
-                    &spot.field("readings").element(j).field("entered").detail(&words),
+                    &location.field("readings").element(j).field("entered").detail(&words),
                     "There is a place for readings, but none is entered.",
                     "Enter the readings, or delete the empty place.",
                 );
             }
         }
         for (j, fit) in cylinder.fits.iter().enumerate() {
-            let at = spot.field("fits").element(j).detail(&format!("fit {}", fit.row));
+            let at = location.field("fits").element(j).detail(&format!("fit {}", fit.row));
             for (name, degrees) in
                 [("hole_temperature", fit.hole_temperature), ("shaft_temperature", fit.shaft_temperature)]
             {
@@ -492,7 +504,7 @@ fn cylinders(check: &mut Check, overhaul: &Overhaul, spot: &Spot) {
                 && !(0.0..=360.0).contains(&degrees)
             {
                 check.error(
-                    &spot.field("findings").element(j).field("degrees").detail(finding.kind.words()),
+                    &location.field("findings").element(j).field("degrees").detail(finding.kind.words()),
                     format!("{degrees} degrees is no direction around the bore."),
                     "Write it from 0 to 360, counted like the axes.",
                 );

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::check;
 use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
 use crate::bore::{Bore, Cell, Point};
-use crate::diag::{Diagnostic, FieldPath, Step, Told, likely_meant};
+use crate::diag::{Diagnostic, FieldPath, Step, WithDiagnostics, likely_intended};
 use crate::limits::Limits;
 use crate::limits::schema::{FitKind, TableOfLimits, Value};
 use crate::limits::{validate, value};
@@ -37,7 +37,11 @@ pub const MOST_REPEATS: usize = 50;
 /// Reads one overhaul of a record, by the table of limits it names or by `limits` if given.
 ///
 /// The survey is `None` if there is no such overhaul or no table that can be judged by.
-pub fn survey(record: &EngineRecord, overhaul: usize, limits: Option<Arc<Limits>>) -> Told<Option<Survey>> {
+pub fn survey(
+    record: &EngineRecord,
+    overhaul: usize,
+    limits: Option<Arc<Limits>>,
+) -> WithDiagnostics<Option<Survey>> {
     Surveyor::new(record, limits).survey(overhaul)
 }
 
@@ -72,25 +76,25 @@ impl<'a> Surveyor<'a> {
     }
 
     /// Reads one overhaul.
-    pub fn survey(&mut self, overhaul: usize) -> Told<Option<Survey>> {
+    pub fn survey(&mut self, overhaul: usize) -> WithDiagnostics<Option<Survey>> {
         let record = self.record;
         let Some(found) = record.overhauls.get(overhaul) else {
             let error = Diagnostic::error("the record has no overhaul yet")
                 .at(FieldPath::default().field("overhauls"))
                 .remedy("Write one under `overhauls`.");
-            return Told { value: None, diagnostics: vec![error] };
+            return WithDiagnostics { value: None, diagnostics: vec![error] };
         };
         let path = FieldPath::default().field("overhauls").element(overhaul);
         let limits = match self.limits(found, &path) {
             Ok(limits) => limits,
-            Err(diagnostics) => return Told { value: None, diagnostics },
+            Err(diagnostics) => return WithDiagnostics { value: None, diagnostics },
         };
         let mut reader = Reader { limits: &limits, unit: found.unit, diagnostics: Vec::new() };
         let mut survey = reader.overhaul(found, &limits, &path);
         earlier::find(record, overhaul, &mut survey);
         let mut diagnostics = reader.diagnostics;
         diagnostics.sort_by_key(|diagnostic| std::cmp::Reverse(diagnostic.severity));
-        Told { value: Some(survey), diagnostics }
+        WithDiagnostics { value: Some(survey), diagnostics }
     }
 }
 
@@ -233,8 +237,9 @@ impl Reader<'_> {
         self.diagnostics.extend(check::errors_in_tools(overhaul, path));
         let mut tools = self.tools_as_written(overhaul, path);
         let bearing = Bearing::new(overhaul);
-        let mut told = BTreeSet::new();
-        for error in self.diagnostics.get(before..).unwrap_or_default().iter().filter(|told| told.is_error())
+        let mut reported = BTreeSet::new();
+        for error in
+            self.diagnostics.get(before..).unwrap_or_default().iter().filter(|reported| reported.is_error())
         {
             let place = error.place.split_once(", ").map_or(error.place.as_str(), |(_, place)| place);
             let what = match place {
@@ -253,7 +258,7 @@ impl Reader<'_> {
                 _ => Some(&[][..]),
             };
             // Of gauges that go by one name each error is found again and again.
-            if !told.insert((what.clone(), gauges.and_then(<[usize]>::first).copied())) {
+            if !reported.insert((what.clone(), gauges.and_then(<[usize]>::first).copied())) {
                 continue;
             }
             let mut add = |gauge: &mut Gauge| {
@@ -448,10 +453,10 @@ impl Reader<'_> {
             if twice {
                 self.written_twice(&path, &format!("{place}, fit {}", fit.row));
             }
-            let told = self.diagnostics.get(before).or(contradicted).map(|error| error.message.clone());
+            let reported = self.diagnostics.get(before).or(contradicted).map(|error| error.message.clone());
             let barrel_c = tools.conditions.as_ref().map_or(REFERENCE_C, |conditions| conditions.barrel_c);
             let read_fit = self.fit(fit, &path, &place, (read.size, barrel_c));
-            read.fits.extend(read_fit.map(|fit| MeasuredFit { unusable: fit.unusable.or(told), ..fit }));
+            read.fits.extend(read_fit.map(|fit| MeasuredFit { unusable: fit.unusable.or(reported), ..fit }));
         }
         for (i, gap) in cylinder.ring_gaps.iter().enumerate() {
             let path = path.field("ring_gaps").element(i);
@@ -475,8 +480,8 @@ impl Reader<'_> {
         };
         let contradictions = contradictions.iter().filter(of_bore).copied();
         let prefix = format!("{place}, ");
-        let told = self.diagnostics.get(before..readings_end).unwrap_or_default().iter();
-        read.unreadable = told
+        let reported = self.diagnostics.get(before..readings_end).unwrap_or_default().iter();
+        read.unreadable = reported
             .filter(|diagnostic| diagnostic.is_error())
             .chain(contradictions)
             .map(|diagnostic| match diagnostic.place.strip_prefix(&prefix) {
@@ -495,11 +500,11 @@ impl Reader<'_> {
         read
     }
 
-    fn station(&mut self, name: &str, spot: impl FnOnce() -> (FieldPath, String)) -> Option<usize> {
+    fn station(&mut self, name: &str, location: impl FnOnce() -> (FieldPath, String)) -> Option<usize> {
         let found = self.limits.station_index(name);
         if found.is_none() {
             let known = self.limits.stations.iter().map(|station| station.name.as_str());
-            let (path, place) = spot();
+            let (path, place) = location();
             self.unknown("station", name, known.collect(), path, &place);
         }
         found
@@ -507,7 +512,7 @@ impl Reader<'_> {
 
     /// Tells of a name that the table of limits does not have.
     fn unknown(&mut self, what: &str, name: &str, known: Vec<&str>, path: FieldPath, place: &str) {
-        let remedy = match likely_meant(name, known.iter().copied()) {
+        let remedy = match likely_intended(name, known.iter().copied()) {
             Some(likely) => format!("Is `{likely}` meant? The table has: {}.", known.join(", ")),
             None => format!("The table has: {}.", known.join(", ")),
         };
@@ -534,7 +539,7 @@ impl Reader<'_> {
             Some(name) => {
                 let found = tools.named.get(name).copied();
                 if found.is_none() {
-                    let remedy = likely_meant(name, tools.gauges.iter().map(|gauge| gauge.name.as_str()))
+                    let remedy = likely_intended(name, tools.gauges.iter().map(|gauge| gauge.name.as_str()))
                         .map_or("Write it under `gauges`.".to_owned(), |likely| {
                             format!("Is `{likely}` meant?")
                         });
@@ -708,7 +713,10 @@ impl Reader<'_> {
             hole: at_20_c(hole, hole_factor),
             shaft: at_20_c(shaft, shaft_factor),
             clearance,
-            unusable: errors.iter().find(|told| told.is_error()).map(|told| told.message.clone()),
+            unusable: errors
+                .iter()
+                .find(|reported| reported.is_error())
+                .map(|reported| reported.message.clone()),
         })
     }
 

@@ -26,9 +26,9 @@ impl Drop for Lock {
 
 /// What came of asking for a lock.
 #[derive(Debug)]
-pub enum Asked {
+pub enum LockResult {
     /// It is ours.
-    Ours(Lock),
+    Acquired(Lock),
     /// Another window has the file open.
     InUse,
     /// It cannot be told: there is no folder for locks, or the system has none.
@@ -39,14 +39,14 @@ pub enum Asked {
 const TRIES: usize = 100;
 
 /// Asks for a file's lock; `folder` is the program's own.
-pub fn ask(folder: &Path, file: &Path) -> Asked {
+pub fn ask(folder: &Path, file: &Path) -> LockResult {
     let digest = Digest::of(full(file).as_os_str().as_encoded_bytes()).to_string();
     ask_by_name(folder, &format!("{}.lock", digest.get(..32).unwrap_or(&digest)))
 }
 
-pub(super) fn ask_by_name(folder: &Path, name: &str) -> Asked {
+pub(super) fn ask_by_name(folder: &Path, name: &str) -> LockResult {
     if private_folder(folder).is_err() {
-        return Asked::NotKnown;
+        return LockResult::NotKnown;
     }
     let path = folder.join(name);
     let mut options = File::options();
@@ -60,11 +60,11 @@ pub(super) fn ask_by_name(folder: &Path, name: &str) -> Asked {
             break;
         }
         match held.try_lock() {
-            Ok(()) if is_still(&held, &path) => return Asked::Ours(Lock { _held: held, path }),
+            Ok(()) if is_still(&held, &path) => return LockResult::Acquired(Lock { _held: held, path }),
             Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Asked::InUse,
+            Err(TryLockError::WouldBlock) => return LockResult::InUse,
             Err(TryLockError::Error(_)) => break,
         }
     }
-    Asked::NotKnown
+    LockResult::NotKnown
 }

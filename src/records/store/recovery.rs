@@ -15,7 +15,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use serde::{Deserialize, Serialize};
 
-use super::lock::{self, Asked, Lock};
+use super::lock::{self, Lock, LockResult};
 use super::{Access, Replace, full, private_folder, write_by};
 use crate::diag::Diagnostic;
 use crate::disk::{Fingerprint, read_regular};
@@ -98,13 +98,13 @@ impl Copy {
 
 /// A recovery copy that a crash left behind.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Leftover {
+pub struct RecoveredFile {
     /// What it holds.
     pub copy: Copy,
     file: PathBuf,
 }
 
-impl Leftover {
+impl RecoveredFile {
     /// What tells it from the others, as long as it is there.
     pub fn name(&self) -> &Path {
         &self.file
@@ -115,9 +115,9 @@ impl Leftover {
         let folder = self.file.parent()?;
         let lock = self.file.with_extension("lock");
         let held = match lock::ask_by_name(folder, lock.file_name()?.to_str()?) {
-            Asked::Ours(lock) => Some(lock),
-            Asked::InUse => return None,
-            Asked::NotKnown => None,
+            LockResult::Acquired(lock) => Some(lock),
+            LockResult::InUse => return None,
+            LockResult::NotKnown => None,
         };
         // Another window may have taken it and finished since it was listed.
         let copy = read(&self.file).ok()?;
@@ -146,9 +146,9 @@ impl Taken {
 #[derive(Clone, Debug, Default)]
 pub struct LeftBehind {
     /// The copies whose windows are gone, the latest first.
-    pub copies: Vec<Leftover>,
+    pub copies: Vec<RecoveredFile>,
     /// What cannot be read, and is left where it is.
-    pub told: Vec<Diagnostic>,
+    pub reported: Vec<Diagnostic>,
 }
 
 /// The copies that crashes left in a folder.
@@ -162,12 +162,12 @@ pub fn left_behind(folder: &Path) -> LeftBehind {
         let lock = file.with_extension("lock");
         let Some(lock) = lock.file_name().and_then(|name| name.to_str()) else { continue };
         // Asked for and given back, the lock of a window that is gone is removed.
-        if matches!(lock::ask_by_name(folder, lock), Asked::InUse) || extension == "lock" {
+        if matches!(lock::ask_by_name(folder, lock), LockResult::InUse) || extension == "lock" {
             continue;
         }
         match read(&file) {
-            Ok(copy) => found.copies.push(Leftover { copy, file }),
-            Err(why) => found.told.push(
+            Ok(copy) => found.copies.push(RecoveredFile { copy, file }),
+            Err(why) => found.reported.push(
                 Diagnostic::error(format!("A recovery copy cannot be read: {why}."))
                     .remedy("Keep this file: a person can still find in it what was typed.")
                     .in_file(&file),
@@ -175,7 +175,7 @@ pub fn left_behind(folder: &Path) -> LeftBehind {
         }
     }
     found.copies.sort_by(|a, b| b.copy.written.cmp(&a.copy.written).then_with(|| a.file.cmp(&b.file)));
-    found.told.sort_by(|a, b| a.file.cmp(&b.file));
+    found.reported.sort_by(|a, b| a.file.cmp(&b.file));
     found
 }
 
@@ -188,18 +188,18 @@ fn read(file: &Path) -> Result<Copy, String> {
 
 /// The place for one record's copy, which no other window uses.
 #[derive(Debug)]
-struct Keeper {
+struct RecoverySlot {
     file: PathBuf,
     _alive: Option<Lock>,
 }
 
-impl Keeper {
+impl RecoverySlot {
     fn new(folder: &Path) -> Self {
         let started = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_nanos());
         let name = format!("{started:x}-{:x}", std::process::id());
         let alive = match lock::ask_by_name(folder, &format!("{name}.lock")) {
-            Asked::Ours(lock) => Some(lock),
-            Asked::InUse | Asked::NotKnown => None,
+            LockResult::Acquired(lock) => Some(lock),
+            LockResult::InUse | LockResult::NotKnown => None,
         };
         Self { file: folder.join(format!("{name}.json")), _alive: alive }
     }
@@ -235,7 +235,7 @@ type Writing = JoinHandle<Result<(), Diagnostic>>;
 #[derive(Debug)]
 pub struct Guard<K> {
     /// None: there is no folder for copies.
-    keeper: Option<Arc<Keeper>>,
+    keeper: Option<Arc<RecoverySlot>>,
     /// What the copy holds.
     kept: Option<K>,
     /// When something else was typed first.
@@ -250,7 +250,7 @@ pub struct Guard<K> {
 impl<K: Clone + PartialEq> Guard<K> {
     /// Keeps copies in a folder, if there is one.
     pub fn new(folder: Option<&Path>) -> Self {
-        let keeper = folder.map(|folder| Arc::new(Keeper::new(folder)));
+        let keeper = folder.map(|folder| Arc::new(RecoverySlot::new(folder)));
         Self { keeper, kept: None, changed: None, writing: None, failed: None, taken: None }
     }
 

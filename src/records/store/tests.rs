@@ -340,10 +340,10 @@ fn the_second_window_on_a_file_is_told() {
     let path = folder.path().join("engine.ron");
     fs::write(&path, b"").expect("written");
     let first = lock::ask(folder.path(), &path);
-    assert!(matches!(first, lock::Asked::Ours(_)));
-    assert!(matches!(lock::ask(folder.path(), &path), lock::Asked::InUse));
+    assert!(matches!(first, lock::LockResult::Acquired(_)));
+    assert!(matches!(lock::ask(folder.path(), &path), lock::LockResult::InUse));
     drop(first);
-    assert!(matches!(lock::ask(folder.path(), &path), lock::Asked::Ours(_)));
+    assert!(matches!(lock::ask(folder.path(), &path), lock::LockResult::Acquired(_)));
     assert_eq!(names(folder.path()), ["engine.ron"], "no lock is left");
 }
 
@@ -356,7 +356,9 @@ fn of_many_windows_that_ask_at_once_one_gets_the_lock() {
         for _ in 0..4 {
             scope.spawn(move || {
                 for _ in 0..200 {
-                    if let lock::Asked::Ours(lock) = lock::ask(path.parent().expect("a folder"), path) {
+                    if let lock::LockResult::Acquired(lock) =
+                        lock::ask(path.parent().expect("a folder"), path)
+                    {
                         assert_eq!(inside.fetch_add(1, Ordering::SeqCst), 0, "two have it");
                         inside.fetch_sub(1, Ordering::SeqCst);
                         drop(lock);
@@ -394,7 +396,7 @@ fn tended(guard: &mut Guard<u32>, typed: Option<&u32>, text: &str) {
 
 fn texts(folder: &Path) -> Vec<String> {
     let left = left_behind(folder);
-    assert!(left.told.is_empty(), "{:?}", left.told);
+    assert!(left.reported.is_empty(), "{:?}", left.reported);
     left.copies.into_iter().map(|left| left.copy.text).collect()
 }
 
@@ -568,8 +570,8 @@ fn nobody_else_can_look_into_the_copies_and_nothing_else_is_read() {
     fs::write(place.join("of a window that crashed.lock"), b"").expect("written");
     let left = left_behind(&place);
     assert_eq!(left.copies.len(), 1);
-    assert_eq!(left.told.len(), 1, "{:?}", left.told);
-    assert!(left.told[0].to_string().contains("damaged.json"), "{}", left.told[0]);
+    assert_eq!(left.reported.len(), 1, "{:?}", left.reported);
+    assert!(left.reported[0].to_string().contains("damaged.json"), "{}", left.reported[0]);
     let left: Vec<_> = names(&place).into_iter().filter(|name| name.ends_with(".lock")).collect();
     assert!(left.is_empty(), "locks of windows that are gone: {left:?}");
 }

@@ -11,10 +11,10 @@ use super::practice::Practice;
 use super::{Course, LessonCx, LessonView, Part, faint, field, group, words};
 use crate::browse::{Browse, Wanted};
 use crate::cx::Action;
-use crate::desk::{Desk, copies};
 use crate::dialogs::{browse_ui, entered, typed_path, when_typed};
+use crate::open_document::{OpenDocument, copies};
+use crate::reported::reported_ui;
 use crate::theme::{self, HEADING, TEXT};
-use crate::told::told_ui;
 use crate::views::outcome::decisions;
 use classroom::exercise::{self, Exercise, Task};
 use classroom::key::{PracticeKey, SlipName};
@@ -25,7 +25,7 @@ use records::diag::Diagnostic;
 use records::file;
 use records::limits::schema::TaperRule;
 use records::record::schema::Disposition;
-use records::store::recovery::{self, Leftover};
+use records::store::recovery::{self, RecoveredFile};
 use records::store::{self, NotWritten};
 use records::survey::{axis_words, station_words};
 use records::wording::capitalised;
@@ -77,7 +77,7 @@ pub(super) struct ExercisesView {
     /// Something would be lost: asked for once.
     leaving: Option<Ask>,
     /// A recovery copy of the record that was to be opened.
-    left: Option<Leftover>,
+    left: Option<RecoveredFile>,
     asked: Vec<Ask>,
 }
 
@@ -105,27 +105,27 @@ impl ExercisesView {
 
     /// Has anything been filled in that is not saved?
     pub(super) fn is_unsaved(&self) -> bool {
-        self.practice.as_ref().is_some_and(|p| p.desk.session.is_unsaved() && is_begun(p))
+        self.practice.as_ref().is_some_and(|p| p.document.session.is_unsaved() && is_begun(p))
     }
 
     fn ask(&mut self, ask: Ask) {
         self.asked.push(ask);
     }
 
-    fn begin(&mut self, exercise: Exercise, desk: Desk) {
+    fn begin(&mut self, exercise: Exercise, document: OpenDocument) {
         let folder = std::env::current_dir().unwrap_or_default();
         let name = format!("practice-{}", exercise.seed);
         let path = |ending: &str| folder.join(format!("{name}{ending}.ron")).display().to_string();
-        self.save_path = desk.path.as_ref().map_or_else(|| path(""), |path| path.display().to_string());
+        self.save_path = document.path.as_ref().map_or_else(|| path(""), |path| path.display().to_string());
         self.key_path = path("-key");
         self.mark_path = path("-key");
         self.seed = exercise.seed.to_string();
         self.task = 0;
         self.sure = false;
         if let Some(mut old) = self.practice.take() {
-            old.desk.forget_copy();
+            old.document.forget_copy();
         }
-        self.practice = Some(Practice::begin(exercise, desk));
+        self.practice = Some(Practice::begin(exercise, document));
         self.read_answers();
     }
 
@@ -139,8 +139,8 @@ impl ExercisesView {
         let asked = std::mem::take(&mut self.asked);
         let mut changed = !asked.is_empty();
         for ask in asked {
-            let told = self.carry_out(ask, course, folder, actions);
-            super::tell(actions, told);
+            let reported = self.carry_out(ask, course, folder, actions);
+            super::tell(actions, reported);
         }
         changed |= self.practice.as_mut().is_some_and(Practice::settle);
         changed
@@ -173,10 +173,10 @@ impl ExercisesView {
                 match Exercise::by(seed, course.table.clone()) {
                     Ok(exercise) => {
                         let session = Session::new(exercise.record.clone());
-                        self.begin(exercise, Desk::unsaved(session, folder));
+                        self.begin(exercise, OpenDocument::unsaved(session, folder));
                         Vec::new()
                     }
-                    Err(told) => told,
+                    Err(reported) => reported,
                 }
             }
             Ask::Open | Ask::OpenSaved => self.open(folder, ask == Ask::OpenSaved),
@@ -187,19 +187,19 @@ impl ExercisesView {
                             .remedy("Go on in that window."),
                     ];
                 };
-                let (mut desk, notes) = match Desk::recovered(taken, folder) {
+                let (mut document, notes) = match OpenDocument::recovered(taken, folder) {
                     Ok(recovered) => recovered,
                     Err(wrong) => return wrong,
                 };
                 // What cannot be copied is told as long as that is so.
-                let _ = desk.copy_now();
-                self.go_on_with(desk, notes)
+                let _ = document.copy_now();
+                self.go_on_with(document, notes)
             }
             Ask::Save => {
                 self.save_at(folder, actions);
                 Vec::new()
             }
-            Ask::SaveKey => vec![self.save_key().unwrap_or_else(|told| told)],
+            Ask::SaveKey => vec![self.save_key().unwrap_or_else(|reported| reported)],
             Ask::HandIn => {
                 self.sure = false;
                 self.practice.as_mut().map(Practice::hand_in).unwrap_or_default()
@@ -207,7 +207,7 @@ impl ExercisesView {
             Ask::MarkBy => self.mark_by(),
             Ask::Forget => {
                 if let Some(mut practice) = self.practice.take() {
-                    practice.desk.forget_copy();
+                    practice.document.forget_copy();
                 }
                 Vec::new()
             }
@@ -222,19 +222,19 @@ impl ExercisesView {
             self.left = Some(left);
             return Vec::new();
         }
-        match Desk::open(&path, folder) {
-            Ok((desk, notes)) => self.go_on_with(desk, notes),
+        match OpenDocument::open(&path, folder) {
+            Ok((document, notes)) => self.go_on_with(document, notes),
             Err(wrong) => wrong,
         }
     }
 
-    fn go_on_with(&mut self, desk: Desk, mut notes: Vec<Diagnostic>) -> Vec<Diagnostic> {
-        let record = desk.session.record();
+    fn go_on_with(&mut self, document: OpenDocument, mut notes: Vec<Diagnostic>) -> Vec<Diagnostic> {
+        let record = document.session.record();
         let (Some(seed), Some(table)) = (exercise::seed_of(record), record.tables.first().cloned()) else {
             return vec![
                 Diagnostic::error("This is no practice record: its serial names no seed number.")
                     .remedy("Open an ordinary record from the menu File.")
-                    .in_file(desk.path.as_deref().unwrap_or(Path::new(""))),
+                    .in_file(document.path.as_deref().unwrap_or(Path::new(""))),
             ];
         };
         match Exercise::by(seed, table) {
@@ -251,10 +251,10 @@ impl ExercisesView {
                         .remedy("Mark it with the key that was written with it."),
                     );
                 }
-                self.begin(exercise, desk);
+                self.begin(exercise, document);
                 notes
             }
-            Err(told) => told,
+            Err(reported) => reported,
         }
     }
 
@@ -265,13 +265,13 @@ impl ExercisesView {
 
     fn save_at(&mut self, folder: Option<&Path>, actions: &mut Vec<Action>) {
         let Some(path) = typed_path(&self.save_path) else {
-            let told = Diagnostic::error("The record has no place to be saved at.")
+            let reported = Diagnostic::error("The record has no place to be saved at.")
                 .remedy("Write a file with its folder, and save it again.");
-            actions.push(Action::Tell(told));
+            actions.push(Action::Tell(reported));
             return;
         };
         let Some(practice) = &mut self.practice else { return };
-        let told = match practice.desk.save(&path, folder, None) {
+        let reported = match practice.document.save(&path, folder, None) {
             Ok(notes) if notes.is_empty() => {
                 vec![Diagnostic::note("The practice record is saved.").in_file(&path)]
             }
@@ -285,7 +285,7 @@ impl ExercisesView {
             ],
             Err(NotWritten::Refused(error)) => vec![error],
         };
-        super::tell(actions, told);
+        super::tell(actions, reported);
     }
 
     /// Saves the key, never over another file.
@@ -308,9 +308,9 @@ impl ExercisesView {
         let (Some(practice), Some(path)) = (&mut self.practice, typed_path(&self.mark_path)) else {
             return vec![Diagnostic::note("Write which key to mark by, with its folder.")];
         };
-        let told = file::load::<PracticeKey>(&path);
-        let mut diagnostics = told.diagnostics;
-        if let Some(key) = told.value {
+        let reported = file::load::<PracticeKey>(&path);
+        let mut diagnostics = reported.diagnostics;
+        if let Some(key) = reported.value {
             diagnostics.extend(practice.mark_by(key));
         }
         diagnostics
@@ -319,7 +319,7 @@ impl ExercisesView {
 
 /// Has anything been filled in?
 fn is_begun(practice: &Practice) -> bool {
-    practice.desk.session.undo_label().is_some()
+    practice.document.session.undo_label().is_some()
 }
 
 /// Draws the part.
@@ -381,7 +381,7 @@ fn leaving_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView) {
 }
 
 /// A recovery copy of the record that is to be opened, if a crash left one.
-fn left_of(folder: &Path, record: &Path) -> Option<Leftover> {
+fn left_of(folder: &Path, record: &Path) -> Option<RecoveredFile> {
     let mut left = recovery::left_behind(&copies(folder)).copies.into_iter();
     left.find(|left| left.copy.is_of(record))
 }
@@ -417,13 +417,13 @@ fn empty_ui(ui: &mut Ui, cx: &LessonCx<'_>) {
 }
 
 fn files_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView, practice: &mut Practice) {
-    let name = practice.desk.session.overhaul().map(|o| o.inspector.name.clone()).unwrap_or_default();
+    let name = practice.document.session.overhaul().map(|o| o.inspector.name.clone()).unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(format!("Exercise {}", practice.exercise.seed)).font(theme::bold(HEADING)));
         let mut typed = name.clone();
         let line = field(ui, "Your name", &mut typed, 190.0);
         if line.gained_focus() {
-            practice.desk.session.seal();
+            practice.document.session.seal();
         }
         if typed != name {
             practice.command(Command::Overhaul(OverhaulEdit::InspectorName(typed)));
@@ -432,7 +432,7 @@ fn files_ui(ui: &mut Ui, cx: &LessonCx<'_>, view: &mut ExercisesView, practice: 
         if ui.button("Save the record").clicked() {
             view.ask(Ask::Save);
         }
-        if practice.desk.path.is_some() && !practice.desk.session.is_unsaved() {
+        if practice.document.path.is_some() && !practice.document.session.is_unsaved() {
             faint(ui, &cx.palette, "saved");
         }
     });
@@ -549,9 +549,9 @@ fn task_ui(
 
 /// The readings as they were written, and the diameters they stand for.
 fn readings_ui(ui: &mut Ui, cx: &LessonCx<'_>, task: usize, practice: &Practice) {
-    let evaluation = practice.desk.session.evaluation();
-    let (Some(survey), Some(written)) = (&evaluation.survey, practice.desk.session.cylinder(task)) else {
-        told_ui(ui, &cx.palette, &evaluation.diagnostics);
+    let evaluation = practice.document.session.evaluation();
+    let (Some(survey), Some(written)) = (&evaluation.survey, practice.document.session.cylinder(task)) else {
+        reported_ui(ui, &cx.palette, &evaluation.diagnostics);
         return;
     };
     let limits = &survey.limits;
@@ -637,25 +637,25 @@ fn table_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &Practice) {
 }
 
 fn answer_of(practice: &Practice, task: usize) -> Option<&str> {
-    exercise::answer_in(&practice.desk.session.cylinder(task)?.remarks)
+    exercise::answer_in(&practice.document.session.cylinder(task)?.remarks)
 }
 
 /// Writes an answer behind the question, where the marking looks for it.
 fn answer(practice: &mut Practice, task: usize, answer: &str) {
-    practice.desk.session.seal();
+    practice.document.session.seal();
     typed_on(practice, task, answer);
-    practice.desk.session.seal();
+    practice.document.session.seal();
 }
 
 /// As [`answer`], while it is typed: all of it is one step of undo.
 fn typed_on(practice: &mut Practice, task: usize, answer: &str) {
-    let Some(cylinder) = practice.desk.session.cylinder(task) else { return };
+    let Some(cylinder) = practice.document.session.cylinder(task) else { return };
     let remarks = exercise::with_answer(&cylinder.remarks, answer);
     practice.command(Command::Cylinder(task, CylinderEdit::Remarks(remarks)));
 }
 
 fn which_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
-    let evaluation = practice.desk.session.evaluation();
+    let evaluation = practice.document.session.evaluation();
     let Some((_, assessment)) = evaluation.cylinder(task) else { return };
     let names: Vec<&str> = assessment.rows.iter().map(|row| row.kind.words()).collect();
     let now = answer_of(practice, task).unwrap_or_default().to_owned();
@@ -674,7 +674,7 @@ fn which_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
 
 fn outcome_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
     let limits = std::sync::Arc::clone(&practice.exercise.limits);
-    let written = practice.desk.session.cylinder(task).and_then(|cylinder| cylinder.disposition.clone());
+    let written = practice.document.session.cylinder(task).and_then(|cylinder| cylinder.disposition.clone());
     let mut chosen = None;
     ui.horizontal_wrapped(|ui| {
         for decision in decisions(&limits, Some(0), limits.unit) {
@@ -685,7 +685,7 @@ fn outcome_ui(ui: &mut Ui, task: usize, practice: &mut Practice) {
         }
     });
     if let Some(decision) = chosen {
-        let by = practice.desk.session.overhaul().map(|o| o.inspector.name.clone()).unwrap_or_default();
+        let by = practice.document.session.overhaul().map(|o| o.inspector.name.clone()).unwrap_or_default();
         let disposition = Disposition { decision, by, reason: String::new() };
         practice.change(CylinderEdit::Decide(Some(disposition)), task);
     }
@@ -799,9 +799,11 @@ fn answered(practice: &Practice) -> usize {
     (0..practice.exercise.bores.len())
         .filter(|&task| match practice.exercise.bores.get(task) {
             Some((Task::Measure, _)) => cells.iter().all(|at| !practice.written(*at).is_empty()),
-            Some((Task::Outcome, _)) => {
-                practice.desk.session.cylinder(task).is_some_and(|cylinder| cylinder.disposition.is_some())
-            }
+            Some((Task::Outcome, _)) => practice
+                .document
+                .session
+                .cylinder(task)
+                .is_some_and(|cylinder| cylinder.disposition.is_some()),
             _ => answer_of(practice, task).is_some(),
         })
         .count()
@@ -844,9 +846,9 @@ mod tests {
 
     fn view() -> ExercisesView {
         let exercise = Exercise::new(7).expect("the practice table is sound");
-        let desk = Desk::unsaved(Session::new(exercise.record.clone()), None);
+        let document = OpenDocument::unsaved(Session::new(exercise.record.clone()), None);
         let mut view = ExercisesView::default();
-        view.begin(exercise, desk);
+        view.begin(exercise, document);
         view
     }
 
@@ -877,9 +879,9 @@ mod tests {
             typed_on(practice, 4, typed);
         }
         answer(practice, 4, "b 0.1");
-        practice.desk.session.undo().expect("the rule");
+        practice.document.session.undo().expect("the rule");
         assert_eq!(answer_of(practice, 4), Some("a 0.1"));
-        practice.desk.session.undo().expect("the figure");
+        practice.document.session.undo().expect("the figure");
         assert_eq!(answer_of(practice, 4), Some("a"));
     }
 
@@ -918,9 +920,9 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let mut view = view();
         view.key_path = folder.path().join("key.ron").display().to_string();
-        let told = view.save_key().expect("saved");
-        assert!(!told.is_error(), "{told}");
-        let told = view.save_key().expect_err("refused");
-        assert!(told.is_error(), "{told}");
+        let reported = view.save_key().expect("saved");
+        assert!(!reported.is_error(), "{reported}");
+        let reported = view.save_key().expect_err("refused");
+        assert!(reported.is_error(), "{reported}");
     }
 }

@@ -9,7 +9,7 @@ use eframe::egui::{
 use super::practice::{MOST_ROCK, Practice, ROCK_STEP};
 use super::shapes::depth_step;
 use super::{Course, LessonCx, LessonView, Part, faint, group, instrument, knob, length_knob, words};
-use crate::desk::Desk;
+use crate::open_document::OpenDocument;
 use crate::plot;
 use crate::theme::{self, HEADING, TEXT};
 use classroom::exercise::Exercise;
@@ -66,7 +66,7 @@ pub(super) struct GaugeView {
     /// What the practice is of.
     of: Option<(Shape, Choice)>,
     /// How the gauge truly stands is said in numbers.
-    pub(super) is_told: bool,
+    pub(super) is_reported: bool,
 }
 
 impl GaugeView {
@@ -81,7 +81,7 @@ impl GaugeView {
             let exercise = Exercise::of_shape(shape, gauge, ring, course.table.clone());
             self.practice = exercise.ok().map(|exercise| {
                 let session = Session::new(exercise.record.clone());
-                Practice::begin(exercise, Desk::unsaved(session, None))
+                Practice::begin(exercise, OpenDocument::unsaved(session, None))
             });
             changed = true;
         }
@@ -114,10 +114,10 @@ pub(super) fn gauge_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView
         }
     });
     let is_of_exercise = gauge.is_of_exercise;
-    let GaugeView { choice, is_told, practice, .. } = gauge;
+    let GaugeView { choice, is_reported, practice, .. } = gauge;
     let practice = if is_of_exercise { exercises.practice.as_mut() } else { practice.as_mut() };
     let Some(practice) = practice else { return };
-    let own = (!is_of_exercise).then_some((choice, is_told));
+    let own = (!is_of_exercise).then_some((choice, is_reported));
     page_ui(ui, cx, practice, own);
 }
 
@@ -138,8 +138,8 @@ fn page_ui(
                     choice_ui(ui, choice, practice);
                 }
                 setting_ui(ui, cx, practice);
-                let is_told = own.as_mut().map(|(_, told)| &mut **told);
-                standing_ui(ui, cx, practice, is_told);
+                let is_reported = own.as_mut().map(|(_, reported)| &mut **reported);
+                standing_ui(ui, cx, practice, is_reported);
             });
         });
     egui::CentralPanel::default()
@@ -241,7 +241,7 @@ fn setting_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice) {
 }
 
 /// Where the gauge stands, by knobs with steps.
-fn standing_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice, is_told: Option<&mut bool>) {
+fn standing_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice, is_reported: Option<&mut bool>) {
     let unit = practice.exercise.limits.unit;
     let Some(length) = practice.shape().map(|shape| shape.frame.length) else { return };
     group(ui, &format!("Where it stands, {unit} and degrees"));
@@ -276,9 +276,9 @@ fn standing_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &mut Practice, is_told:
         "Rock it along the bore for the smallest reading, then move it across for the largest. Arrow keys turn a \
          knob that has the focus; the pictures can be dragged.",
     );
-    if let Some(is_told) = is_told {
-        ui.checkbox(is_told, "Say how it truly stands");
-        if *is_told {
+    if let Some(is_reported) = is_reported {
+        ui.checkbox(is_reported, "Say how it truly stands");
+        if *is_reported {
             let placing = practice.placing();
             let off = placing.off_centre.abs().text(practice.exercise.gauge.style());
             words(ui, format!("Tilted {:.1} degrees, {off} off the centre.", placing.tilt_degrees.abs()));
@@ -534,8 +534,8 @@ fn marks_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, practice: &mut Practice, own: bo
     ui.horizontal_wrapped(|ui| {
         if practice.marks.is_none() {
             if ui.button("Check my readings").clicked() {
-                let told = practice.hand_in();
-                super::tell(cx.actions, told);
+                let reported = practice.hand_in();
+                super::tell(cx.actions, reported);
             }
         } else if ui.button("Go on measuring").clicked() {
             practice.marks = None;

@@ -46,10 +46,10 @@ pub(super) fn name(face: Face) -> String {
     match face {
         Face::Dial { turns, degrees } => {
             let small = match turns {
-                0 => "between nought and one turn clockwise",
+                0 => "between zero and one turn clockwise",
                 1.. => "a turn or more clockwise",
-                -1 => "between nought and one turn against the clock",
-                _ => "a turn or more against the clock",
+                -1 => "between zero and one turn anticlockwise",
+                _ => "a turn or more anticlockwise",
             };
             format!("Dial, read it: the long hand stands {}, the small hand {small}", sector(degrees))
         }
@@ -100,7 +100,7 @@ fn dial(
         let at = on(middle, radius * 0.70, turn);
         painter.text(at, Align2::CENTER_CENTER, line.to_string(), theme::bold(size), ink);
         if line > 0 {
-            // Against the clock, for what is less than nought.
+            // Anticlockwise, for what is less than zero.
             let at = on(middle, radius * 0.565, turn);
             let back = (TURN - line).to_string();
             painter.text(at, Align2::CENTER_CENTER, back, theme::plain(size * 0.78), palette.second_axis);
@@ -321,7 +321,7 @@ pub(super) fn from_above(
     let (middle, radius) = plan(area);
     painter.circle_stroke(middle, radius, Stroke::new(3.0, ink));
     let chain = Stroke::new(1.0, palette.faint_ink);
-    // As in the section: 0 degrees to the right, angles against the clock.
+    // As in the section: 0 degrees to the right, angles anticlockwise.
     let towards = |degrees: f64| {
         let angle = degrees.to_radians() as f32;
         vec2(angle.cos(), -angle.sin())
@@ -363,7 +363,7 @@ mod tests {
     #[test]
     fn the_name_of_a_dial_says_where_its_hand_stands_and_no_number() {
         let said = name(Face::Dial { turns: -1, degrees: 350.0 });
-        assert!(said.contains("at the top") && said.contains("against the clock"), "{said}");
+        assert!(said.contains("at the top") && said.contains("anticlockwise"), "{said}");
         let said = name(Face::Dial { turns: 0, degrees: 95.0 });
         assert!(said.contains("at the right"), "{said}");
         assert!(!said.chars().any(|c| c.is_ascii_digit()), "{said}");

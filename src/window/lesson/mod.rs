@@ -1,7 +1,7 @@
 //! The Lesson: a bore that can be turned like a knob, a gauge in it, exercises with their marks, a gauge
 //! study, and the page that says how to teach with them.
 //!
-//! It needs no record, and what it shows is never a part of the one on the desk: the only thing that leaves it
+//! It needs no record, and what it shows is never a part of the one that is open: the only thing that leaves it
 //! is a repeatability that somebody stores for a gauge of the record. An exercise under work is a record of
 //! its own, saved where the person says. What takes time is done in `LessonView::settle`, between frames.
 //!
@@ -29,8 +29,8 @@ use std::sync::Arc;
 use eframe::egui::{self, RichText, Slider, Ui};
 
 use crate::cx::Action;
-use crate::desk::Desk;
 use crate::dialogs::TABLES;
+use crate::open_document::OpenDocument;
 use crate::prefs::Prefs;
 use crate::theme::Palette;
 use classroom::exercise;
@@ -39,7 +39,7 @@ use records::diag::{self, Diagnostic};
 use records::file;
 use records::limits::Limits;
 use records::limits::schema::TableOfLimits;
-use work::session::{Session, Whereabouts};
+use work::session::{EditLocation, Session};
 
 /// A part of the Lesson.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -75,7 +75,7 @@ impl Part {
 
 /// What the Lesson sees of the window, and where it puts what it asks for.
 pub(crate) struct LessonCx<'a> {
-    /// The record on the desk, if there is one.
+    /// The record that is open, if there is one.
     pub(crate) session: Option<&'a Session>,
     /// The person's preferences.
     pub(crate) prefs: &'a Prefs,
@@ -124,8 +124,8 @@ impl LessonView {
     }
 
     /// The exercise's record, if one is under work.
-    pub fn record(&self) -> Option<&Desk> {
-        self.exercises.practice.as_ref().map(|practice| &practice.desk)
+    pub fn record(&self) -> Option<&OpenDocument> {
+        self.exercises.practice.as_ref().map(|practice| &practice.document)
     }
 
     /// Would anything be lost with the exercise?
@@ -134,13 +134,13 @@ impl LessonView {
     }
 
     /// As [`Self::record`], for its recovery copy.
-    pub(crate) fn record_mut(&mut self) -> Option<&mut Desk> {
-        self.exercises.practice.as_mut().map(|practice| &mut practice.desk)
+    pub(crate) fn record_mut(&mut self) -> Option<&mut OpenDocument> {
+        self.exercises.practice.as_mut().map(|practice| &mut practice.document)
     }
 
     /// The record that undo and save are about while the Lesson is in front.
     pub(crate) fn session_in_hand(&self) -> Option<&Session> {
-        self.practice_in_hand().map(|practice| &practice.desk.session)
+        self.practice_in_hand().map(|practice| &practice.document.session)
     }
 
     fn practice_in_hand(&self) -> Option<&practice::Practice> {
@@ -170,9 +170,10 @@ impl LessonView {
     }
 
     /// Takes a step back or again, and shows where it was.
-    fn cross(&mut self, step: impl FnOnce(&mut Session) -> Option<Whereabouts>) {
+    fn cross(&mut self, step: impl FnOnce(&mut Session) -> Option<EditLocation>) {
         let practice = self.practice_in_hand_mut().filter(|practice| practice.marks.is_none());
-        let Some((practice, at)) = practice.and_then(|p| step(&mut p.desk.session).map(|at| (p, at))) else {
+        let Some((practice, at)) = practice.and_then(|p| step(&mut p.document.session).map(|at| (p, at)))
+        else {
             return;
         };
         if let (Some(0), Some((cell, _))) = (at.cylinder, at.cell) {
@@ -198,7 +199,7 @@ impl LessonView {
     /// Gives the exercise up.
     pub(crate) fn forget_exercise(&mut self) {
         if let Some(mut practice) = self.exercises.practice.take() {
-            practice.desk.forget_copy();
+            practice.document.forget_copy();
         }
     }
 
@@ -337,5 +338,5 @@ fn knob(ui: &mut Ui, name: &str, value: &mut f64, bounds: (f64, f64), step: f64,
 /// A problem that the window is to tell.
 fn tell(actions: &mut Vec<Action>, diagnostics: impl IntoIterator<Item = Diagnostic>) {
     let diagnostics: Vec<Diagnostic> = diagnostics.into_iter().collect();
-    actions.extend(diag::told(&diagnostics).into_iter().map(Action::Tell));
+    actions.extend(diag::reported(&diagnostics).into_iter().map(Action::Tell));
 }

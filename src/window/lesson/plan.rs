@@ -19,7 +19,7 @@ enum Way {
     /// To the knobs with an example.
     Knobs(&'static str),
     /// To the gauge in an example, with its true stand told or not.
-    Gauge { example: &'static str, is_told: bool },
+    Gauge { example: &'static str, is_reported: bool },
     /// To the exercise of the plan's seed number.
     Exercise,
     /// To the gauge study with the invented example.
@@ -106,8 +106,8 @@ const STEPS: [Step; 7] = [
              low. Read the dial together, type it, press Enter.",
         ],
         ways: &[
-            ("With its stand told", Way::Gauge { example: "worn at the head end", is_told: true }),
-            ("Without", Way::Gauge { example: "worn at the head end", is_told: false }),
+            ("With its stand told", Way::Gauge { example: "worn at the head end", is_reported: true }),
+            ("Without", Way::Gauge { example: "worn at the head end", is_reported: false }),
         ],
     },
     Step {
@@ -188,10 +188,10 @@ fn go(view: &mut LessonView, way: Way) {
             view.shapes.filling = None;
             view.part = Part::Shapes;
         }
-        Way::Gauge { example, is_told } => {
+        Way::Gauge { example, is_reported } => {
             view.shapes.start_named(example);
             view.gauge.is_of_exercise = false;
-            view.gauge.is_told = is_told;
+            view.gauge.is_reported = is_reported;
             view.part = Part::Gauge;
         }
         Way::Exercise => {

@@ -4,7 +4,7 @@
 //! out by rocking it for the smallest reading along and moving it for the largest across. Every time it is
 //! put in it scatters anew. The readings go into the record as typed; nothing reads them for the student.
 
-use crate::desk::Desk;
+use crate::open_document::OpenDocument;
 use classroom::exercise::{Exercise, Task};
 use classroom::gauge::{Instrument, Placing, Shown, Zero};
 use classroom::key::PracticeKey;
@@ -52,7 +52,7 @@ pub(super) struct Practice {
     /// The exercise.
     pub(super) exercise: Exercise,
     /// Its record.
-    pub(super) desk: Desk,
+    pub(super) document: OpenDocument,
     /// What it is marked by.
     pub(super) key: PracticeKey,
     /// The gauge.
@@ -71,7 +71,7 @@ pub(super) struct Practice {
 
 impl Practice {
     /// Begins an exercise with a record: its own, or one that is gone on with.
-    pub(super) fn begin(exercise: Exercise, desk: Desk) -> Self {
+    pub(super) fn begin(exercise: Exercise, document: OpenDocument) -> Self {
         let key = exercise.key.clone();
         let mut random = Random::new(exercise.seed.wrapping_add(1));
         let zero = Zero::on(exercise.ring);
@@ -96,7 +96,7 @@ impl Practice {
         let mut practice = Self {
             cell: Point::new(0, 0),
             exercise,
-            desk,
+            document,
             key,
             hand,
             goes_along: true,
@@ -124,7 +124,7 @@ impl Practice {
 
     /// What has been written down in a cell.
     pub(super) fn written(&self, at: Point) -> &[String] {
-        let cylinder = self.desk.session.cylinder(0);
+        let cylinder = self.document.session.cylinder(0);
         let found = cylinder.and_then(|cylinder| reading(cylinder, &self.exercise.limits, at));
         found.map_or(&[], |reading| reading.entered.as_slice())
     }
@@ -231,7 +231,7 @@ impl Practice {
         if text.is_empty() || self.marks.is_some() {
             return;
         }
-        if let Err(error) = self.desk.session.preview(0, self.cell, &text, None) {
+        if let Err(error) = self.document.session.preview(0, self.cell, &text, None) {
             self.wrong = Some(format!("{error}."));
             return;
         }
@@ -263,13 +263,13 @@ impl Practice {
     /// Changes a cylinder of the record.
     pub(super) fn change(&mut self, edit: CylinderEdit, cylinder: usize) {
         self.command(Command::Cylinder(cylinder, edit));
-        self.desk.session.seal();
+        self.document.session.seal();
     }
 
     /// Changes the record, unless it has been handed in.
     pub(super) fn command(&mut self, command: Command) {
         if self.marks.is_none()
-            && let Err(error) = self.desk.session.dispatch(command)
+            && let Err(error) = self.document.session.dispatch(command)
         {
             self.wrong = Some(error.to_string());
         }
@@ -277,12 +277,12 @@ impl Practice {
 
     /// Marks what has been filled in by another key. One that does not fit changes nothing.
     pub(super) fn mark_by(&mut self, key: PracticeKey) -> Vec<records::diag::Diagnostic> {
-        let told = mark::mark(self.desk.session.record(), &key);
-        if !told.value.is_empty() {
+        let reported = mark::mark(self.document.session.record(), &key);
+        if !reported.value.is_empty() {
             self.key = key;
-            self.marks = Some(told.value);
+            self.marks = Some(reported.value);
         }
-        told.diagnostics
+        reported.diagnostics
     }
 
     /// Marks what has been filled in.
@@ -298,8 +298,8 @@ mod tests {
 
     fn practice() -> Practice {
         let exercise = Exercise::new(7).expect("the practice table is sound");
-        let desk = Desk::unsaved(Session::new(exercise.record.clone()), None);
-        Practice::begin(exercise, desk)
+        let document = OpenDocument::unsaved(Session::new(exercise.record.clone()), None);
+        Practice::begin(exercise, document)
     }
 
     /// A careful student in the window's own steps gets every point of the first task.

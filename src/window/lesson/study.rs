@@ -11,13 +11,13 @@ use crate::browse::{Browse, Wanted};
 use crate::cx::Action;
 use crate::dialogs::{browse_ui, entered, typed_path};
 use crate::fields::{named, pasted_block, unit_words};
+use crate::reported::reported_ui;
 use crate::theme::{self, TEXT};
-use crate::told::told_ui;
 use classroom::gauge::{Instrument, PracticeGauge};
 use classroom::random::Random;
 use classroom::study::{self, AnovaLine, Component, Reading, Study};
 use quantities::length::{Length, Style, Unit};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::file;
 use records::wording::capitalised;
 use work::session::{Command, OverhaulEdit};
@@ -125,7 +125,7 @@ impl Entries {
     }
 
     /// The readings of the filled cells, and what is wrong with the others.
-    fn readings(&self, unit: Unit) -> Told<Vec<Reading>> {
+    fn readings(&self, unit: Unit) -> WithDiagnostics<Vec<Reading>> {
         let (mut readings, mut diagnostics) = (Vec::new(), Vec::new());
         for (part, part_name) in self.parts.iter().enumerate() {
             for (person, person_name) in self.people.iter().enumerate() {
@@ -149,7 +149,7 @@ impl Entries {
                 }
             }
         }
-        Told { value: readings, diagnostics }
+        WithDiagnostics { value: readings, diagnostics }
     }
 
     /// Fills a block from a spreadsheet in, its upper left corner at a cell. Says how many did not fit.
@@ -244,14 +244,15 @@ impl StudyView {
             changed = true;
             match file::read_text(&path) {
                 Ok(text) => {
-                    let told = study::read_csv(&text, self.unit);
-                    let diagnostics = told.diagnostics.into_iter().map(|told| told.in_file(&path));
+                    let reported = study::read_csv(&text, self.unit);
+                    let diagnostics =
+                        reported.diagnostics.into_iter().map(|reported| reported.in_file(&path));
                     super::tell(actions, diagnostics);
-                    if !told.value.is_empty() {
-                        (self.entries, self.outside) = Entries::of(&told.value, self.unit);
+                    if !reported.value.is_empty() {
+                        (self.entries, self.outside) = Entries::of(&reported.value, self.unit);
                     }
                 }
-                Err(told) => super::tell(actions, [told]),
+                Err(reported) => super::tell(actions, [reported]),
             }
         }
         if self.worked.as_ref().is_some_and(|worked| {
@@ -260,7 +261,7 @@ impl StudyView {
             return changed;
         }
         let of = (self.entries.clone(), self.unit, self.tolerance.clone());
-        let Told { value: readings, diagnostics: mut wrong } = self.entries.readings(self.unit);
+        let WithDiagnostics { value: readings, diagnostics: mut wrong } = self.entries.readings(self.unit);
         let mut tolerance = None;
         if !self.tolerance.trim().is_empty() {
             match Length::parse(&self.tolerance, self.unit) {
@@ -441,12 +442,12 @@ fn take_pasted(ui: &Ui, view: &mut StudyView, rows: usize, columns: usize) {
 // ---- what came of it
 
 fn worked_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut StudyView, worked: &Worked) {
-    told_ui(ui, &cx.palette, &worked.wrong);
+    reported_ui(ui, &cx.palette, &worked.wrong);
     let study = match &worked.study {
         Ok(study) => study,
-        Err(told) => {
+        Err(reported) => {
             group(ui, "The result stands here");
-            words(ui, format!("{} {}", told.message, told.remedy));
+            words(ui, format!("{} {}", reported.message, reported.remedy));
             return;
         }
     };
@@ -667,11 +668,11 @@ mod tests {
     fn a_table_read_into_the_grid_gives_the_same_study() {
         let mut view = StudyView::default();
         view.fill_example();
-        let told = view.entries.readings(Unit::Inch);
-        assert_eq!(told.diagnostics, []);
-        let study = Study::of(&told.value, None).expect("it is balanced");
+        let reported = view.entries.readings(Unit::Inch);
+        assert_eq!(reported.diagnostics, []);
+        let study = Study::of(&reported.value, None).expect("it is balanced");
         assert_eq!((study.operators.len(), study.parts.len(), study.trials), (3, 6, 3));
-        let (again, outside) = Entries::of(&told.value, Unit::Inch);
+        let (again, outside) = Entries::of(&reported.value, Unit::Inch);
         assert_eq!((again, outside), (view.entries, 0));
     }
 

@@ -251,11 +251,11 @@ fn factor_words(factor: f64) -> String {
 /// The next factor of 1, 2, 5, 10, 20, up or down.
 fn stepped(factor: f64, up: bool) -> f64 {
     const MOST: f64 = 100_000.0;
-    let ladder = (0..6).flat_map(|power| [1.0, 2.0, 5.0].map(|m| m * 10_f64.powi(power)));
+    let oversizes = (0..6).flat_map(|power| [1.0, 2.0, 5.0].map(|m| m * 10_f64.powi(power)));
     let next = if up {
-        ladder.clone().find(|&step| step > factor * 1.001)
+        oversizes.clone().find(|&step| step > factor * 1.001)
     } else {
-        ladder.clone().rfind(|&step| step < factor * 0.999)
+        oversizes.clone().rfind(|&step| step < factor * 0.999)
     };
     next.unwrap_or(factor).clamp(1.0, MOST)
 }

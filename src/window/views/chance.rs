@@ -7,7 +7,7 @@ use egui_plot::{Bar, BarChart, LineStyle, Plot, VLine};
 
 use crate::theme::Palette;
 use figures::certainty::spread::Spread;
-use judging::row::{Row, Side, Sureness};
+use judging::row::{Row, RowUncertainty, Side};
 use quantities::length::Unit;
 use records::limits::schema::DecisionRule;
 
@@ -29,19 +29,19 @@ pub(super) fn chance_ui(
     ui: &mut Ui,
     palette: &Palette,
     row: &Row,
-    sureness: &Sureness,
+    uncertainty: &RowUncertainty,
     (unit, decision): (Unit, DecisionRule),
 ) {
     let Some(figure) = &row.figure else { return };
-    let expanded = sureness.budget.expanded_95();
-    let u = sureness.budget.u_mm;
+    let expanded = uncertainty.budget.expanded_95();
+    let u = uncertainty.budget.u_mm;
     if !(u > 0.0 && expanded.u_mm.is_finite()) {
         return;
     }
     let value = figure.value.to_mm();
     let limit = row.limit.as_ref().map(|limit| limit.length.to_mm());
     let beyond = |x: f64| limit.is_some_and(|limit| !row.side.is_within(x, limit));
-    let bars = bars(value, u, sureness.budget.spread(), REACH * expanded.u_mm);
+    let bars = bars(value, u, uncertainty.budget.spread(), REACH * expanded.u_mm);
     let bar = |&(from, to, chance): &(f64, f64, f64)| {
         let middle = (from + to) / 2.0;
         let (outline, fill) = if beyond(middle) {
@@ -55,7 +55,7 @@ pub(super) fn chance_ui(
             .stroke(Stroke::new(1.0, outline))
     };
     let chart = BarChart::new("chance, %", bars.iter().map(bar).collect()).allow_hover(false);
-    let guard = sureness.guard_band.to_mm();
+    let guard = uncertainty.guard_band.to_mm();
     let accepted = limit.filter(|_| decision == DecisionRule::Guarded);
     let accepted =
         accepted.map(|limit| if row.side == Side::AtLeast { limit + guard } else { limit - guard });

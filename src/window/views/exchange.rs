@@ -24,7 +24,7 @@ const MOST_LISTED: usize = 200;
 
 /// What is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Asked {
+pub enum LockResult {
     /// To take readings in.
     In,
     /// To write an overhaul.
@@ -46,7 +46,7 @@ struct Opened {
 #[derive(Debug, Default)]
 pub struct ExchangeView {
     /// What is asked; none: nothing, and it is not to be seen.
-    pub asked: Option<Asked>,
+    pub asked: Option<LockResult>,
     path: String,
     part: usize,
     opened: Option<Opened>,
@@ -59,7 +59,7 @@ pub struct ExchangeView {
 
 impl ExchangeView {
     /// Asks for a file.
-    pub fn ask(&mut self, asked: Asked, suggested: String) {
+    pub fn ask(&mut self, asked: LockResult, suggested: String) {
         *self = Self { asked: Some(asked), path: suggested, fresh: true, ..Self::default() };
     }
 
@@ -68,9 +68,9 @@ impl ExchangeView {
         self.path = path.display().to_string();
         self.stands = None;
         match self.asked {
-            Some(Asked::In) => self.read(),
+            Some(LockResult::In) => self.read(),
             // The system has asked already whether it may be overwritten.
-            Some(Asked::Out) => self.stands = Some(path.to_owned()),
+            Some(LockResult::Out) => self.stands = Some(path.to_owned()),
             None => {}
         }
     }
@@ -100,13 +100,13 @@ pub(crate) fn exchange_ui(ctx: &egui::Context, cx: &mut ViewCx<'_>, view: &mut E
         let room = ui.ctx().content_rect().size();
         ui.set_width((room.x - 80.0).clamp(240.0, 820.0));
         ui.heading(match asked {
-            Asked::In => "Take readings from a file",
-            Asked::Out => "Write this overhaul to a file",
+            LockResult::In => "Take readings from a file",
+            LockResult::Out => "Write this overhaul to a file",
         });
         let height = room.y - 120.0;
         ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| match asked {
-            Asked::In => in_ui(ui, cx, view),
-            Asked::Out => out_ui(ui, cx, view),
+            LockResult::In => in_ui(ui, cx, view),
+            LockResult::Out => out_ui(ui, cx, view),
         });
     });
     view.fresh = false;
@@ -120,7 +120,7 @@ pub(crate) fn exchange_ui(ctx: &egui::Context, cx: &mut ViewCx<'_>, view: &mut E
 }
 
 /// A line to type a path in, and the way to the system's dialog. Gives whether Enter was pressed.
-fn path_ui(ui: &mut Ui, view: &mut ExchangeView, asked: Asked) -> bool {
+fn path_ui(ui: &mut Ui, view: &mut ExchangeView, asked: LockResult) -> bool {
     let label = ui.label("File path");
     let field =
         ui.add(TextEdit::singleline(&mut view.path).desired_width(f32::INFINITY)).labelled_by(label.id);
@@ -136,8 +136,8 @@ fn path_ui(ui: &mut Ui, view: &mut ExchangeView, asked: Asked) -> bool {
         let (kind, endings) = ("Readings", &["csv", "xlsx"]);
         let name = Path::new(&view.path).file_name().map(|name| name.to_string_lossy().into_owned());
         let wanted = match asked {
-            Asked::In => Wanted::File(kind, endings),
-            Asked::Out => Wanted::SaveAs(kind, endings, name.unwrap_or_default()),
+            LockResult::In => Wanted::File(kind, endings),
+            LockResult::Out => Wanted::SaveAs(kind, endings, name.unwrap_or_default()),
         };
         view.browse.open(ui.ctx(), wanted);
     }
@@ -164,7 +164,7 @@ fn in_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut ExchangeView) {
     ui.label(
         "CSV or a workbook (.xlsx), one reading in each row. Nothing is taken over before you have seen it.",
     );
-    let entered = path_ui(ui, view, Asked::In);
+    let entered = path_ui(ui, view, LockResult::In);
     if ui.button("Show what it holds").clicked() || entered {
         view.read();
     }
@@ -365,7 +365,7 @@ fn rows_ui(ui: &mut Ui, import: &Import, place: &dyn Fn(&import::Taken) -> Strin
 
 fn out_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut ExchangeView) {
     ui.label("A workbook (.xlsx) has readings, figures and outcomes on sheets of their own; a CSV file has one of them.");
-    let entered = path_ui(ui, view, Asked::Out);
+    let entered = path_ui(ui, view, LockResult::Out);
     ui.horizontal_wrapped(|ui| {
         ui.label("In a CSV file");
         for (index, part) in Part::ALL.into_iter().enumerate() {

@@ -93,7 +93,7 @@ impl LimitsView {
     }
 
     /// Takes the last step of a half-typed table back, or does it again; says whether there was one.
-    pub(crate) fn cross_draft(&mut self, back: bool) -> bool {
+    pub(crate) fn step_draft(&mut self, back: bool) -> bool {
         let Some(draft) = &mut self.draft else { return false };
         let (from, to) =
             if back { (&mut draft.done, &mut draft.undone) } else { (&mut draft.undone, &mut draft.done) };
@@ -162,7 +162,7 @@ pub(crate) fn limits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView)
         view.remarks = Some((key, validate(&edited)));
     }
     let remarks = view.remarks.as_ref().map(|(_, remarks)| remarks.as_slice()).unwrap_or_default();
-    let beside = Beside { remarks, shown: RefCell::default() };
+    let beside = RowRemarks { remarks, shown: RefCell::default() };
     if view.draft.is_some() {
         ui.horizontal_wrapped(|ui| {
             let why = if resolve::is_taken(session.record(), index, &edited) {
@@ -240,12 +240,12 @@ fn summary_ui(ui: &mut Ui, cx: &ViewCx<'_>, remarks: &[Diagnostic]) {
 }
 
 /// The validator's remarks, and which of them have found their row.
-struct Beside<'a> {
+struct RowRemarks<'a> {
     remarks: &'a [Diagnostic],
     shown: RefCell<BTreeSet<usize>>,
 }
 
-impl Beside<'_> {
+impl RowRemarks<'_> {
     fn remark_ui(ui: &mut Ui, cx: &ViewCx<'_>, remark: &Diagnostic, place: bool) {
         let (colour, what) = match remark.severity {
             Severity::Error => (cx.palette.beyond, "Error"),
@@ -274,7 +274,7 @@ impl Beside<'_> {
 /// The page under the pen.
 struct Page<'a, 'b, 'c> {
     cx: &'a mut ViewCx<'b>,
-    beside: &'c Beside<'c>,
+    beside: &'c RowRemarks<'c>,
     wide: bool,
 }
 
@@ -994,8 +994,8 @@ impl Page<'_, '_, '_> {
         if !rest.is_empty() {
             self.section(ui, "On the table as a whole", &[]);
         }
-        for remark in &diag::told(rest) {
-            Beside::remark_ui(ui, self.cx, remark, true);
+        for remark in &diag::reported(rest) {
+            RowRemarks::remark_ui(ui, self.cx, remark, true);
         }
     }
 }
@@ -1019,9 +1019,9 @@ fn swap_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView) {
                 view.browse.open(ui.ctx(), Wanted::File(kind, endings));
             }
             if ui.button("Read it").clicked() || entered || chosen {
-                let told = file::load_limits(&typed_path(&view.path).unwrap_or_default());
-                view.wrong = told.diagnostics;
-                read = told.value;
+                let reported = file::load_limits(&typed_path(&view.path).unwrap_or_default());
+                view.wrong = reported.diagnostics;
+                read = reported.value;
             }
         });
         let here = session.table().map(|(index, _)| index);
@@ -1054,8 +1054,8 @@ fn swap_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LimitsView) {
                 }
             }
         }
-        for diagnostic in &diag::told(&view.wrong) {
-            Beside::remark_ui(ui, cx, diagnostic, true);
+        for diagnostic in &diag::reported(&view.wrong) {
+            RowRemarks::remark_ui(ui, cx, diagnostic, true);
         }
         // What was worked out for a record that has changed since is worked out anew.
         let state = session.state();
@@ -1105,8 +1105,8 @@ fn changes_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, swap: &Swap) -> bool {
             }
         });
     }
-    for diagnostic in &diag::told(&swap.diagnostics) {
-        Beside::remark_ui(ui, cx, diagnostic, true);
+    for diagnostic in &diag::reported(&swap.diagnostics) {
+        RowRemarks::remark_ui(ui, cx, diagnostic, true);
     }
     let mut done = false;
     ui.horizontal_wrapped(|ui| {

@@ -14,7 +14,7 @@ use crate::theme::{self, Palette, TEXT};
 use figures::certainty::budget::LineUnit;
 use judging::clean_up::Original;
 use judging::reason::{self, Reason, margin_words};
-use judging::row::{Row, Sureness};
+use judging::row::{Row, RowUncertainty};
 use judging::shown::{Shown, limit_style};
 use judging::what_if::{Alternative, OtherRule, what_if};
 use judging::words::{self, agrees, decision_of};
@@ -37,12 +37,12 @@ pub struct OutcomeView {
     by: String,
     reason: String,
     /// The outcome under other rules, and what it was judged from.
-    alternatives: Option<(Asked, Vec<Alternative>)>,
+    alternatives: Option<(LockResult, Vec<Alternative>)>,
 }
 
 /// What an answer was worked out from: while this is the same, so is the answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Asked {
+struct LockResult {
     state: u64,
     overhaul: usize,
     cylinder: usize,
@@ -56,8 +56,8 @@ fn place_of(reason: Reason, assessment: &Assessment) -> Option<(Point, usize)> {
             let row = assessment.rows.get(i)?;
             row.worst_point.as_ref().or(row.figure.as_ref())?.place().map(cell)
         }
-        Reason::Rebore(i) => assessment.ladder.get(i)?.least_stock().map(|stock| cell(stock.at)),
-        Reason::TooSmall(i) => assessment.ladder.get(i).map(|rung| cell(rung.too_small_at())),
+        Reason::Rebore(i) => assessment.oversizes.get(i)?.least_stock().map(|stock| cell(stock.at)),
+        Reason::TooSmall(i) => assessment.oversizes.get(i).map(|option| cell(option.too_small_at())),
         Reason::Need(i) => match assessment.needs.get(i)? {
             Need::Measure(points) => points.first().copied().map(cell),
             Need::Confirm(i) => {
@@ -95,9 +95,9 @@ pub(crate) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut OutcomeVie
         part(ui, "Against the table");
         rows_ui(ui, cx.prefs, &cx.palette, assessment, cylinder, limits);
         part(ui, "Oversizes");
-        ladder_ui(ui, cx, assessment, cylinder, limits);
+        oversizes_ui(ui, cx, assessment, cylinder, limits);
         part(ui, "Uncertainty");
-        sureness_ui(ui, cx, assessment, cylinder, limits);
+        uncertainty_ui(ui, cx, assessment, cylinder, limits);
         ui.add_space(6.0);
         what_if_ui(ui, cx, view, cylinder, assessment, survey);
         ui.add_space(12.0);
@@ -269,15 +269,15 @@ fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, cylinder:
 
 // ---- the oversizes
 
-fn ladder_ui(
+fn oversizes_ui(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     assessment: &Assessment,
     cylinder: &Cylinder,
     limits: &Limits,
 ) {
-    let ladder = &assessment.ladder;
-    if ladder.is_empty() {
+    let oversizes = &assessment.oversizes;
+    if oversizes.is_empty() {
         let contradicted = assessment.is_contradicted();
         let why = match (&limits.cut, cylinder.bore.is_empty(), cylinder.size) {
             _ if contradicted => "The evidence contradicts itself, so no oversize can be told.",
@@ -296,9 +296,9 @@ fn ladder_ui(
         Recommendation::Rebore(size) => Some(size),
         _ => None,
     };
-    for rung in ladder {
-        let Some(row) = limits.sizes.get(rung.size) else { continue };
-        let chosen = recommended == Some(rung.size);
+    for option in oversizes {
+        let Some(row) = limits.sizes.get(option.size) else { continue };
+        let chosen = recommended == Some(option.size);
         let colour = if chosen { cx.palette.rebore_to } else { cx.palette.ink };
         let ground = if chosen { Palette::tint(cx.palette.rebore_to) } else { cx.palette.paper };
         let frame = egui::Frame::new()
@@ -310,27 +310,27 @@ fn ladder_ui(
             ui.horizontal_wrapped(|ui| {
                 let name = if chosen { format!("{}, recommended", row.name) } else { row.name.clone() };
                 ui.label(RichText::new(name).font(theme::bold(TEXT)).color(colour));
-                let even = Shown::new(rung.needs_if_even, Some(&row.new.0), cx.prefs.shown(style));
+                let even = Shown::new(option.needs_if_even, Some(&row.new.0), cx.prefs.shown(style));
                 ui.label(format!("finished to {}", even.limit_text().unwrap_or_default()));
             });
-            ui.label(format!("{}.", capitalised(&words::rung_words(rung, assessment))));
+            ui.label(format!("{}.", capitalised(&words::option_words(option, assessment))));
             let shown = |value: Mean| {
                 let shown = Shown::new(value, Some(&row.new.0), cx.prefs.shown(style));
                 shown.value.text(shown.style)
             };
-            let even_at = if rung.governed_if_even == rung.governed_by {
+            let even_at = if option.governed_if_even == option.governed_by {
                 String::new()
             } else {
-                format!(" ({})", point_words(limits, rung.governed_if_even))
+                format!(" ({})", point_words(limits, option.governed_if_even))
             };
             faint(
                 ui,
                 cx,
                 format!(
                     "Needs {} if the wear is even{even_at}, {} if all wear is on one side ({}).",
-                    shown(rung.needs_if_even),
-                    shown(rung.needs_whichever_side),
-                    point_words(limits, rung.governed_by),
+                    shown(option.needs_if_even),
+                    shown(option.needs_whichever_side),
+                    point_words(limits, option.governed_by),
                 ),
             );
         });
@@ -363,15 +363,15 @@ fn stock_ui(
     style: Style,
     limits: &Limits,
 ) {
-    let ladder = &assessment.ladder;
-    let Some(first) = ladder.first() else { return };
+    let oversizes = &assessment.oversizes;
+    let Some(first) = oversizes.first() else { return };
     let style = cx.prefs.shown(style);
     let unit = style.unit;
     ScrollArea::horizontal().id_salt("stock").show(ui, |ui| {
         Grid::new("stock").striped(true).spacing([14.0, 4.0]).show(ui, |ui| {
             faint(ui, cx, format!("place, {unit}"));
-            for rung in ladder {
-                let name = limits.sizes.get(rung.size).map_or("?", |row| row.name.as_str());
+            for option in oversizes {
+                let name = limits.sizes.get(option.size).map_or("?", |row| row.name.as_str());
                 faint(ui, cx, name);
             }
             ui.end_row();
@@ -380,12 +380,12 @@ fn stock_ui(
                 if ui.add(egui::Link::new(name)).on_hover_text("Go to the reading").clicked() {
                     cx.ask(Action::Cell(stock.at, 0));
                 }
-                for rung in ladder {
-                    let Some(here) = rung.stock.get(i) else { continue };
-                    let Some(row) = limits.sizes.get(rung.size) else { continue };
+                for option in oversizes {
+                    let Some(here) = option.stock.get(i) else { continue };
+                    let Some(row) = limits.sizes.get(option.size) else { continue };
                     let digits = words::stock_style(cylinder, row, style);
-                    let stock = words::stock(cylinder, rung, here.at, digits).unwrap_or(here.stock);
-                    let least = rung.least_stock().is_some_and(|least| least.at == here.at);
+                    let stock = words::stock(cylinder, option, here.at, digits).unwrap_or(here.stock);
+                    let least = option.least_stock().is_some_and(|least| least.at == here.at);
                     let text = RichText::new(stock.number(digits));
                     let text = if least { text.font(theme::bold(TEXT)) } else { text };
                     let text = if here.stock.is_negative() { text.color(cx.palette.beyond) } else { text };
@@ -442,29 +442,35 @@ fn spread(mm: f64, unit: Unit) -> String {
 }
 
 /// What a chance leaves out because nobody recorded it; empty if nothing.
-fn left_out(sureness: &Sureness) -> String {
-    match sureness.unknown.words() {
+fn left_out(uncertainty: &RowUncertainty) -> String {
+    match uncertainty.unknown.words() {
         "" => String::new(),
         what => format!(", {what} not counted, as not recorded"),
     }
 }
 
-fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
+fn uncertainty_ui(
+    ui: &mut Ui,
+    cx: &ViewCx<'_>,
+    assessment: &Assessment,
+    cylinder: &Cylinder,
+    limits: &Limits,
+) {
     let style = cylinder.style(limits);
     let unit = cx.prefs.shown(style).unit;
     faint(ui, cx, format!("Decided by {}.", limits.decision.words()));
     let mut any = false;
     for row in &assessment.rows {
-        let (Some(sureness), Some(figure)) = (&row.sureness, &row.figure) else { continue };
+        let (Some(uncertainty), Some(figure)) = (&row.uncertainty, &row.figure) else { continue };
         any = true;
-        let expanded = sureness.budget.expanded_95();
+        let expanded = uncertainty.budget.expanded_95();
         let shown = Shown::new(figure.value, row.limit.as_ref(), cx.prefs.shown(style));
         let name = capitalised(row.kind.words());
-        let sure = sureness.probability_within.map_or(String::new(), |probability| {
+        let sure = uncertainty.probability_within.map_or(String::new(), |probability| {
             format!(
                 "; within its limit with a probability of {}{}",
                 wording::chance_words(probability),
-                left_out(sureness)
+                left_out(uncertainty)
             )
         });
         ui.label(format!(
@@ -473,8 +479,8 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
             spread(expanded.u_mm, unit),
         ));
         fold(ui, row.kind.words(), format!("{name}, line by line"), |ui| {
-            budget_ui(ui, cx, row, sureness, unit);
-            chance::chance_ui(ui, &cx.palette, row, sureness, (unit, limits.decision));
+            budget_ui(ui, cx, row, uncertainty, unit);
+            chance::chance_ui(ui, &cx.palette, row, uncertainty, (unit, limits.decision));
         });
     }
     if !any {
@@ -488,8 +494,8 @@ fn sureness_ui(ui: &mut Ui, cx: &ViewCx<'_>, assessment: &Assessment, cylinder: 
 }
 
 /// The budget of a row, line by line (JCGM 100).
-fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, sureness: &Sureness, unit: Unit) {
-    let budget = &sureness.budget;
+fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, uncertainty: &RowUncertainty, unit: Unit) {
+    let budget = &uncertainty.budget;
     ScrollArea::horizontal().id_salt("budget").show(ui, |ui| {
         Grid::new(("budget", row.kind.words())).striped(true).spacing([12.0, 4.0]).show(ui, |ui| {
             for head in ["source", "estimate", "u", "", "dof", "sensitivity", "share"] {
@@ -528,12 +534,12 @@ fn budget_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &Row, sureness: &Sureness, unit:
         expanded.k,
         spread(expanded.u_mm, unit),
     ));
-    ui.label(match sureness.probability_within {
+    ui.label(match uncertainty.probability_within {
         Some(probability) => format!(
             "The true value is within the limit with a probability of {}{} (JCGM 106). Guard band {} {unit}.",
             wording::chance_words(probability),
-            left_out(sureness),
-            spread(sureness.guard_band.to_mm(), unit),
+            left_out(uncertainty),
+            spread(uncertainty.guard_band.to_mm(), unit),
         ),
         None => "The table gives no limit to be within.".to_owned(),
     });
@@ -551,8 +557,11 @@ fn what_if_ui(
 ) {
     let limits = survey.limits.as_ref();
     let session = cx.session;
-    let asked =
-        Asked { state: session.state(), overhaul: session.overhaul_index(), cylinder: cx.chosen.cylinder };
+    let asked = LockResult {
+        state: session.state(),
+        overhaul: session.overhaul_index(),
+        cylinder: cx.chosen.cylinder,
+    };
     fold(ui, "rules", "Under other rules", |ui| {
         // Judged when it is folded open and when the record changes, not for every frame.
         if view.alternatives.as_ref().is_none_or(|(of, _)| *of != asked) {

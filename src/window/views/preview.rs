@@ -18,10 +18,10 @@ use crate::cx::{Action, ViewCx};
 use crate::dialogs::{browse_ui, entered, typed_path};
 use crate::engines::engine_words;
 use crate::fields::occupied_ui;
-use crate::told::told_ui;
+use crate::reported::reported_ui;
 use paper::sheet::{For, sheet};
 use paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
-use records::diag::{Diagnostic, Told};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
 use records::store::{write_atomic, write_new};
@@ -128,7 +128,7 @@ impl<T: Send + 'static> Work<T> {
 struct Set {
     source: Source,
     pages: Option<Arc<Pages>>,
-    told: Vec<Diagnostic>,
+    reported: Vec<Diagnostic>,
 }
 
 /// A page drawn: which, at how many thousandths of a pixel for a point.
@@ -224,12 +224,12 @@ fn document(source: Source, record: &EngineRecord, evaluation: &Evaluation) -> O
 
 fn set(source: Source, record: &EngineRecord, evaluation: &Evaluation) -> Set {
     let Some(document) = document(source, record, evaluation) else {
-        let told = Diagnostic::error("There is no overhaul with a table of limits to print by.")
+        let reported = Diagnostic::error("There is no overhaul with a table of limits to print by.")
             .remedy("Start one under Engine, and give its table under Limits.");
-        return Set { source, pages: None, told: vec![told] };
+        return Set { source, pages: None, reported: vec![reported] };
     };
-    let Told { value, diagnostics } = document.set(&Templates::default());
-    Set { source, pages: value.map(Arc::new), told: diagnostics }
+    let WithDiagnostics { value, diagnostics } = document.set(&Templates::default());
+    Set { source, pages: value.map(Arc::new), reported: diagnostics }
 }
 
 /// Draws the Paper's bar, its pages and what there is to say about them.
@@ -253,7 +253,7 @@ pub(crate) fn preview_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Preview) {
         ui.label("The pages are being set.");
         return;
     };
-    told_ui(ui, &cx.palette, &set.told);
+    reported_ui(ui, &cx.palette, &set.reported);
     if set_is_old(view, source) {
         ui.label("Something has changed: the pages are being set anew.");
     }
@@ -271,9 +271,9 @@ fn keep_up(ui: &Ui, cx: &ViewCx<'_>, view: &mut Preview, source: Source) {
     if let Some(set) = Work::poll(&mut view.setting) {
         // What breaks off once would break off again: it is told, and tried anew when the record changes.
         let broken = || {
-            let told = Diagnostic::error("These pages cannot be set.")
+            let reported = Diagnostic::error("These pages cannot be set.")
                 .remedy("Change what is printed, or print it from the command line to see more.");
-            Set { source, pages: None, told: vec![told] }
+            Set { source, pages: None, reported: vec![reported] }
         };
         view.set = Some(set.unwrap_or_else(broken));
         view.shown = None;

@@ -16,9 +16,9 @@ use crate::cx::{Action, ViewCx};
 use crate::dialogs::{self, cautions_ui};
 use crate::engines::engine_words;
 use crate::fields::{cylinder_path, named, pasted_block};
+use crate::reported::reported_ui;
 use crate::symbols;
 use crate::theme::{self, DIGITS, HEADING, TEXT};
-use crate::told::told_ui;
 use judging::evidence::Contradiction;
 use judging::reason::{self, Reason};
 use judging::row::{RowStatus, point_guard, point_status};
@@ -257,7 +257,7 @@ pub(crate) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView) {
     let (Some(written), Some(limits)) = (cx.cylinder(), evaluation.limits()) else {
         ui.heading("Sheet");
         ui.label("The sheet follows the stations and axes of the table of limits, and there is none that can be read.");
-        told_ui(ui, &cx.palette, &evaluation.diagnostics);
+        reported_ui(ui, &cx.palette, &evaluation.diagnostics);
         return;
     };
     let Some((cylinder, assessment)) = evaluation.cylinder(cx.chosen.cylinder) else { return };
@@ -300,7 +300,7 @@ pub(crate) fn sheet_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut SheetView) {
         doubts_ui(ui, cx, cylinder, limits, assessment);
         slips_ui(ui, cx, view, cylinder, limits, &assessment.slips);
         let path = cylinder_path(cx);
-        told_ui(ui, &cx.palette, evaluation.diagnostics.iter().filter(|d| d.path.is_within(&path)));
+        reported_ui(ui, &cx.palette, evaluation.diagnostics.iter().filter(|d| d.path.is_within(&path)));
     });
     // The cell with the cursor is the one chosen in every view.
     if let Some(cell) = view.draft.as_ref().map(|draft| draft.cell)
@@ -884,14 +884,14 @@ fn contradictions(assessment: &Assessment) -> impl Iterator<Item = (Reason, Cont
 
 /// What takes readings out of the judging: contradictions, and gauges that something is wrong with.
 fn doubts_ui(ui: &mut Ui, cx: &ViewCx<'_>, cylinder: &Cylinder, limits: &Limits, assessment: &Assessment) {
-    let told = contradictions(assessment);
-    let told = told.filter_map(|(why, _)| reason::sentence(why, assessment, cylinder, limits));
+    let reported = contradictions(assessment);
+    let reported = reported.filter_map(|(why, _)| reason::sentence(why, assessment, cylinder, limits));
     let survey = cx.session.evaluation().survey.as_ref();
     let gauges = survey.map(|survey| survey.gauges.as_slice()).unwrap_or_default();
     let unusable = gauges.iter().flat_map(|gauge| &gauge.unusable);
     let unusable = unusable.filter(|why| cylinder.unreadable.contains(why));
     let unusable = unusable.map(|why| format!("Correct this first: {why}"));
-    for sentence in told.chain(unusable) {
+    for sentence in reported.chain(unusable) {
         let frame = egui::Frame::new().stroke(egui::Stroke::new(1.0, cx.palette.attention)).inner_margin(8.0);
         frame.show(ui, |ui| ui.add(egui::Label::new(sentence).wrap()));
         ui.add_space(4.0);
@@ -948,9 +948,10 @@ fn slip_ui(
         if ui.button(format!("Retype {place}")).clicked() {
             view.focus_on(at, slip.repeat.unwrap_or(0));
         }
-        let meant =
-            slip.mended(&cylinder.bore).and_then(|bore| cx.session.readings_for(cx.chosen.cylinder, &bore));
-        if let Some(cells) = meant {
+        let intended = slip
+            .corrected(&cylinder.bore)
+            .and_then(|bore| cx.session.readings_for(cx.chosen.cylinder, &bore));
+        if let Some(cells) = intended {
             let texts: Vec<&str> = cells.iter().map(|(_, _, text)| text.as_str()).collect();
             let words = match texts.as_slice() {
                 [_, _, _, _, ..] => format!("Put what was probably meant at {} places", texts.len()),

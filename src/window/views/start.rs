@@ -12,13 +12,13 @@ use crate::symbols;
 use crate::theme::{self, Palette};
 use judging::Recommendation;
 use judging::row::RowStatus;
-use records::store::recovery::Leftover;
+use records::store::recovery::RecoveredFile;
 
 /// Draws the start page.
 pub(crate) fn start_ui(
     ui: &mut Ui,
     prefs: &Prefs,
-    leftovers: &[Leftover],
+    leftovers: &[RecoveredFile],
     actions: &mut Vec<Action>,
 ) -> Option<Answer> {
     let palette = Palette::in_use(ui);

@@ -7,7 +7,7 @@ use crate::cx::ViewCx;
 use crate::fields::{self, Drafts, LENGTH, cylinder_path, effect_ui, faint, line, optional, pair, wrong_ui};
 use crate::theme::{self, Palette, TEXT};
 use judging::Assessment;
-use judging::finding::Asks;
+use judging::finding::Consequence;
 use judging::reason::{self, Reason};
 use records::limits::Limits;
 use records::limits::schema::{FindingAnswer, FindingKind};
@@ -215,19 +215,19 @@ fn finding_ui(
             && let Some(sentence) =
                 reason::sentence_in(cx.prefs.unit, Reason::Finding(index), assessment, cylinder, limits)
         {
-            let colour = asks_colour(answer.asks, &cx.palette);
+            let colour = asks_colour(answer.consequence, &cx.palette);
             ui.add(egui::Label::new(RichText::new(sentence).color(colour)).wrap());
         }
     });
 }
 
 /// The colour of what a finding asks for: the same as that of the outcome it leads to.
-fn asks_colour(asks: Asks, palette: &Palette) -> egui::Color32 {
-    match asks {
-        Asks::Replace => palette.beyond,
-        Asks::Metal => palette.rebore_to,
-        Asks::Repair => palette.ink,
-        Asks::Measure => palette.attention,
+fn asks_colour(consequence: Consequence, palette: &Palette) -> egui::Color32 {
+    match consequence {
+        Consequence::Replace => palette.beyond,
+        Consequence::NeedsRebore => palette.rebore_to,
+        Consequence::Repair => palette.ink,
+        Consequence::Measure => palette.attention,
     }
 }
 

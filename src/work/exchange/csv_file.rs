@@ -23,7 +23,7 @@ pub fn text(table: &Table) -> String {
     writer.into_inner().map(|bytes| String::from_utf8_lossy(&bytes).into_owned()).unwrap_or_default()
 }
 
-/// CSV as rows of texts: parted by commas, semicolons or tabs, with or without a byte-order mark, lines ended in
+/// CSV as rows of texts: separated by commas, semicolons or tabs, with or without a byte-order mark, lines ended in
 /// any way. Empty lines are passed over.
 ///
 /// # Errors

@@ -1,7 +1,7 @@
 //! Which column of a file is what: found by its heading, and put right by the person.
 
 use super::table::Grid;
-use records::diag::{Diagnostic, likely_meant};
+use records::diag::{Diagnostic, likely_intended};
 use records::heading::{self, StatedUnit};
 
 /// What a column holds.
@@ -147,10 +147,10 @@ impl Mapping {
         let column = grid.headings.iter().position(|known| plain(known) == plain(heading));
         let Some(column) = column else {
             let headings = grid.headings.iter().map(String::as_str);
-            let meant =
-                likely_meant(heading, headings).map_or(String::new(), |m| format!("Is `{m}` meant? "));
+            let intended =
+                likely_intended(heading, headings).map_or(String::new(), |m| format!("Is `{m}` meant? "));
             return Err(Diagnostic::error(format!("The file has no column `{heading}`."))
-                .remedy(format!("{meant}It has: {}.", grid.headings.join(", "))));
+                .remedy(format!("{intended}It has: {}.", grid.headings.join(", "))));
         };
         if field == "-" {
             self.put(column, None);

@@ -346,10 +346,10 @@ fn every_bad_row_is_told_with_its_line_and_its_place_is_not_taken() {
     let crlf = of_csv(&text.replace('\n', "\r\n"), &record, 2);
     let import = of_csv(text, &record, 2);
     assert_eq!(crlf.refused, import.refused);
-    let told = refused(&import);
+    let reported = refused(&import);
     // Line 11 has no reading: there is nothing to take.
-    let lines: Vec<usize> = told.iter().map(|(line, _)| *line).collect();
-    assert_eq!(lines, (2..=17).filter(|line| *line != 11).collect::<Vec<_>>(), "{told:#?}");
+    let lines: Vec<usize> = reported.iter().map(|(line, _)| *line).collect();
+    assert_eq!(lines, (2..=17).filter(|line| *line != 11).collect::<Vec<_>>(), "{reported:#?}");
     assert!(import.notes.contains(&"Line 11 has no reading.".to_owned()), "{:?}", import.notes);
     let whole = "of the same place is refused, and a place is taken whole or not at all";
     let parts = [
@@ -369,8 +369,8 @@ fn every_bad_row_is_told_with_its_line_and_its_place_is_not_taken() {
         "names no cylinder. Write its position or its serial",
         whole,
     ];
-    assert_eq!(told.len(), parts.len(), "{told:#?}");
-    for ((_, reason), part) in told.iter().zip(parts) {
+    assert_eq!(reported.len(), parts.len(), "{reported:#?}");
+    for ((_, reason), part) in reported.iter().zip(parts) {
         assert!(reason.contains(part), "{part}: {reason}");
     }
     assert!(import.taken.is_empty(), "half a place is none");
@@ -612,12 +612,12 @@ fn a_diameter_among_readings_is_seen() {
     let dial = with_gauges(|gauge| gauge.name == first);
     for value in ["5.1352", "5.2", "5,1352", "130.43", "5.1352 in"] {
         let text = format!("position;station;axis;value\n1;A;pin;{value}\n");
-        let told = why(&text, &dial);
+        let reported = why(&text, &dial);
         assert!(
-            told.contains(&format!("`{value}` is a diameter, and gauge `{first}` shows graduations")),
-            "{told}"
+            reported.contains(&format!("`{value}` is a diameter, and gauge `{first}` shows graduations")),
+            "{reported}"
         );
-        assert!(told.contains("Say that the column holds diameters"), "{told}");
+        assert!(reported.contains("Say that the column holds diameters"), "{reported}");
     }
     for (value, inches) in [("2", "5.1352"), ("+2.5", "5.13525"), ("-3", "5.1347"), ("+0.0002 in", "5.1352")]
     {
@@ -663,13 +663,13 @@ fn the_unit_is_what_the_file_says() {
         // A unit typed for the whole column that does not fit.
         ("diameter", "130.482", "It would fit in mm: say so"),
     ] {
-        let told = why(&at(header, row), &dial);
-        assert!(told.contains(part), "{header}: {row}: {told}");
+        let reported = why(&at(header, row), &dial);
+        assert!(reported.contains(part), "{header}: {row}: {reported}");
     }
     let mut micrometer = dial.clone();
     micrometer.overhauls[2].gauges[0].reads = Diameter;
-    let told = why(&at("reading;unit", "+2;graduations"), &micrometer);
-    assert!(told.contains("is in graduations, and gauge"), "{told}");
+    let reported = why(&at("reading;unit", "+2;graduations"), &micrometer);
+    assert!(reported.contains("is in graduations, and gauge"), "{reported}");
     // A unit that a person gives for what names none is that of lengths; a count has none.
     let grid = csv_file::read(&at("diameter", "130.482")).expect("a table");
     let evaluation = Evaluation::of(&dial, 2, None);
@@ -741,8 +741,11 @@ fn every_value_is_compared_with_its_bore_row_first() {
         ("-5.1352", "no bore has"),
         ("5.1352 km", "not a unit"),
     ] {
-        let told = why(&at(1, value), &record);
-        assert!(told.contains(part) && told.contains("Line 2, column diameter"), "{value}: {told}");
+        let reported = why(&at(1, value), &record);
+        assert!(
+            reported.contains(part) && reported.contains("Line 2, column diameter"),
+            "{value}: {reported}"
+        );
     }
     // A tenth below 5.1250, the smallest bore of the table, is the last that can be.
     assert!(doubt(2, "4.6125").contains("below the smallest as-made bore"));
@@ -902,9 +905,9 @@ fn nothing_is_taken_for_a_gauge_that_is_not_judged_by() {
     // Without the size of a graduation, "+2" would be two inches.
     let mut dial = with_gauges(|gauge| gauge.name == "bore gauge on the 5.1350 ring");
     dial.overhauls[2].gauges[0].graduation = None;
-    let told = why("position,station,axis,reading\n1,A,pin,+2\n", &dial);
+    let reported = why("position,station,axis,reading\n1,A,pin,+2\n", &dial);
     assert!(
-        told.contains("are not judged: ") && told.contains("Put that right in the record first"),
-        "{told}"
+        reported.contains("are not judged: ") && reported.contains("Put that right in the record first"),
+        "{reported}"
     );
 }

@@ -8,11 +8,11 @@ use std::sync::Arc;
 
 use super::columns::{Column, Columns};
 use super::rows::{Batch, Piece, Row};
-use super::{Basis, FleetLine, TOLD_PER_CYLINDER, place_words};
+use super::{Basis, FleetLine, REPORTED_PER_CYLINDER, place_words};
 use judging::Assessment;
 use quantities::length::{Entry, Length, LengthError, Style, Unit};
 use records::bore::{Bore, Cell, Point};
-use records::diag::{Diagnostic, likely_meant};
+use records::diag::{Diagnostic, likely_intended};
 use records::limits::Limits;
 use records::record::resolve::{MOST_REPEATS, PLAUSIBLE_BORE_MM, pool_repeatability};
 use records::survey::{Cylinder, Gauge, Survey};
@@ -151,7 +151,7 @@ impl<'a> Reading<'a> {
             errors: 0,
         };
         if let Some(first) = first {
-            reading.what_belongs_to_it(first, piece);
+            reading.read_cylinder_columns(first, piece);
         }
         reading
     }
@@ -165,7 +165,7 @@ impl<'a> Reading<'a> {
 
     fn error_at(&mut self, row: Row<'_>, index: Option<usize>, name: &str, message: String, remedy: &str) {
         self.errors += 1;
-        if self.diagnostics.len() >= TOLD_PER_CYLINDER {
+        if self.diagnostics.len() >= REPORTED_PER_CYLINDER {
             return;
         }
         let column = if name.is_empty() { String::new() } else { format!(", column {name}") };
@@ -231,7 +231,7 @@ impl<'a> Reading<'a> {
     }
 
     /// Reads what is said once for the whole cylinder from its first row.
-    fn what_belongs_to_it(&mut self, first: Row<'a>, piece: &Piece) {
+    fn read_cylinder_columns(&mut self, first: Row<'a>, piece: &Piece) {
         if self.cylinder.serial.is_empty() && self.cylinder.position.is_empty() {
             let remedy = "Write its serial number, or its position in a column `position`.";
             self.error(first, Some(Column::Cylinder), "nothing says which cylinder it is".to_owned(), remedy);
@@ -307,7 +307,7 @@ impl<'a> Reading<'a> {
         if found.is_none() {
             let (what, written) = (column.name(), text(field));
             let list = names.clone().collect::<Vec<_>>().join(", ");
-            let remedy = match likely_meant(&written, names) {
+            let remedy = match likely_intended(&written, names) {
                 Some(likely) => format!("Is `{likely}` meant? The table has: {list}."),
                 None => format!("The table has: {list}."),
             };
@@ -409,9 +409,9 @@ impl<'a> Reading<'a> {
             let at = Point::new(index / axes, index % axes);
             self.cylinder.bore.set(at, Cell::new(repeats, cell.style, 0));
         }
-        let untold = self.errors.saturating_sub(self.diagnostics.len() as u64);
-        if untold > 0 {
-            self.cylinder.unreadable.push(format!("and {untold} more"));
+        let unreported = self.errors.saturating_sub(self.diagnostics.len() as u64);
+        if unreported > 0 {
+            self.cylinder.unreadable.push(format!("and {unreported} more"));
         }
         let assessment = judge(&self.cylinder);
         FleetLine {

@@ -1,7 +1,7 @@
 //! The columns of a fleet file: which there are, which are needed, and where a file has them.
 
 use super::fields::{Fields, text};
-use records::diag::{Diagnostic, TextPosition, likely_meant};
+use records::diag::{Diagnostic, TextPosition, likely_intended};
 use records::heading;
 
 /// A column.
@@ -98,13 +98,13 @@ impl Columns {
         let mut unknown = Vec::new();
         let names = (0..header.len()).filter_map(|index| Some((index, header.get(index)?)));
         let names: Vec<(usize, String)> = names.map(|(index, name)| (index, text(name))).collect();
-        let meant_by = heading::columns(names.iter().map(|(_, name)| name.as_str()));
-        for ((index, name), meant) in names.into_iter().zip(meant_by) {
+        let intended_by = heading::columns(names.iter().map(|(_, name)| name.as_str()));
+        for ((index, name), intended) in names.into_iter().zip(intended_by) {
             // A unit in a heading is not read here, so a column that has one is not taken for another's.
-            let meant = meant.filter(|(_, unit)| unit.is_none()).map(|(known, _)| known);
+            let intended = intended.filter(|(_, unit)| unit.is_none()).map(|(known, _)| known);
             let plain = heading::plain(&name);
             let is = |column: &Column| {
-                Some(column.name()) == meant || (column.name() == plain.0 && plain.1.is_none())
+                Some(column.name()) == intended || (column.name() == plain.0 && plain.1.is_none())
             };
             match Column::ALL.iter().position(is) {
                 Some(known) => {
@@ -129,11 +129,11 @@ impl Columns {
             .filter(|(_, at)| at.is_none())
             .map(|(column, _)| column.name())
             .collect();
-        let meant = |name: &str| likely_meant(name, Column::ALL.iter().map(|column| column.name()));
+        let intended = |name: &str| likely_intended(name, Column::ALL.iter().map(|column| column.name()));
         if !missing.is_empty() {
             let likely: Vec<String> = unknown
                 .iter()
-                .filter_map(|name| Some((name, meant(name).filter(|likely| missing.contains(likely))?)))
+                .filter_map(|name| Some((name, intended(name).filter(|likely| missing.contains(likely))?)))
                 .map(|(name, likely)| format!(" Is `{likely}` meant by `{name}`?"))
                 .collect();
             let needed: Vec<&str> =
@@ -147,7 +147,7 @@ impl Columns {
                 )));
         }
         for name in unknown {
-            let likely = meant(&name).map_or(String::new(), |likely| format!("Is `{likely}` meant?"));
+            let likely = intended(&name).map_or(String::new(), |likely| format!("Is `{likely}` meant?"));
             notes(Diagnostic::note(format!("the column `{name}` is not used.")).on(on).remedy(likely));
         }
         let of_readings = [Column::Station, Column::Axis, Column::Repeat, Column::Reading, Column::Unit];

@@ -133,7 +133,7 @@ struct Uncertainty {
 }
 
 fn row_object<'a>(_: usize, row: &'a Row, Context { cx, .. }: Context<'a>) -> RowObject<'a> {
-    let sureness = row.sureness.as_ref();
+    let uncertainty = row.uncertainty.as_ref();
     RowObject {
         row: row.kind.words(),
         status: row.status.words(),
@@ -144,9 +144,10 @@ fn row_object<'a>(_: usize, row: &'a Row, Context { cx, .. }: Context<'a>) -> Ro
         limit: cx.limit(row.limit.as_ref()),
         limit_is: json::limit_is(row),
         margin: row.margin.map(|margin| cx.number(margin)),
-        uncertainty: sureness.map(|sureness| Uncertainty { u: cx.unit.from_mm(sureness.budget.u_mm) }),
-        probability_within: sureness.and_then(|sureness| sureness.probability_within),
-        left_out: sureness.map_or_else(Vec::new, |sureness| sureness.unknown.sources()),
+        uncertainty: uncertainty
+            .map(|uncertainty| Uncertainty { u: cx.unit.from_mm(uncertainty.budget.u_mm) }),
+        probability_within: uncertainty.and_then(|uncertainty| uncertainty.probability_within),
+        left_out: uncertainty.map_or_else(Vec::new, |uncertainty| uncertainty.unknown.sources()),
     }
 }
 

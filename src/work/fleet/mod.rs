@@ -5,7 +5,7 @@
 //! becomes a [`Cylinder`] of exact lengths and goes the way of every other one ([`judging`]).
 //!
 //! # Columns
-//! The first line names the columns, in any order and in either case. They are parted by commas, semicolons
+//! The first line names the columns, in any order and in either case. They are separated by commas, semicolons
 //! or tabs, whichever the first line has most of. A text that holds such a sign, such as a reading with a
 //! decimal comma, stands in quotation marks.
 //!
@@ -55,7 +55,7 @@ use records::survey::Cylinder;
 use assemble::Assembler;
 use rows::{Batch, RowReader};
 #[cfg(feature = "parallel")]
-pub use run::{FleetFormat, MOST_TOLD, run};
+pub use run::{FleetFormat, MOST_REPORTED, run};
 
 /// How many cylinders back one that comes again is noticed.
 pub const REMEMBERED: usize = 65_536;
@@ -99,14 +99,14 @@ pub struct FleetLine {
     pub basis: Basis,
     /// How it is judged.
     pub assessment: Assessment,
-    /// What could not be read of it; at most [`TOLD_PER_CYLINDER`] of them.
+    /// What could not be read of it; at most [`REPORTED_PER_CYLINDER`] of them.
     pub diagnostics: Vec<Diagnostic>,
     /// How many errors it has.
     pub errors: u64,
 }
 
 /// How many errors of one cylinder are told one by one; the others are counted.
-pub const TOLD_PER_CYLINDER: usize = 20;
+pub const REPORTED_PER_CYLINDER: usize = 20;
 
 impl FleetLine {
     /// Engine, overhaul and cylinder in words.
@@ -138,7 +138,7 @@ pub struct Tally {
     /// Errors in all.
     pub errors: u64,
     /// Errors that were told one by one.
-    pub errors_told: u64,
+    pub errors_reported: u64,
     /// The most rows that were held in memory at one time.
     pub most_rows_held: usize,
 }
@@ -177,7 +177,7 @@ pub enum FleetError {
 
 /// Judges a fleet on this thread and hands each cylinder to `sink`, in the order of the file.
 ///
-/// Notes on the header, such as a column that is not known, go to `notes`. `Tally::errors_told` counts what
+/// Notes on the header, such as a column that is not known, go to `notes`. `Tally::errors_reported` counts what
 /// the lines carry in their `diagnostics`.
 ///
 /// # Errors
@@ -198,7 +198,7 @@ pub fn judge_csv(
         for piece in batch.pieces() {
             let line = assembler.judge(&batch, piece, reader.columns());
             tally.count(&line);
-            tally.errors_told += line.diagnostics.len() as u64;
+            tally.errors_reported += line.diagnostics.len() as u64;
             sink(line);
         }
     }

@@ -489,7 +489,7 @@ impl<R: Read> RowReader<R> {
         }
         if self.count == 0 {
             tally.errors += 1;
-            tally.errors_told += 1;
+            tally.errors_reported += 1;
             tell(
                 Diagnostic::error("there are no readings below the header.")
                     .remedy("Write one reading in each row."),

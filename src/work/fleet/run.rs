@@ -15,7 +15,7 @@ use records::diag::Diagnostic;
 use records::limits::Limits;
 
 /// How many errors are told one by one; the others are counted.
-pub const MOST_TOLD: u64 = 200;
+pub const MOST_REPORTED: u64 = 200;
 
 /// Batches in a group: enough of them that cores which have done theirs find another.
 const BATCHES: usize = 16;
@@ -80,7 +80,7 @@ impl Work {
                 return;
             }
             self.diagnostics.append(&mut line.diagnostics);
-            self.diagnostics.truncate(MOST_TOLD as usize);
+            self.diagnostics.truncate(MOST_REPORTED as usize);
         }
     }
 }
@@ -133,7 +133,7 @@ impl Tally {
 
 /// Judges a fleet on all cores and writes a line for each cylinder, in the order of the file.
 ///
-/// `errors` is told of at most [`MOST_TOLD`] errors, each with its file and line, and of notes on the header;
+/// `errors` is told of at most [`MOST_REPORTED`] errors, each with its file and line, and of notes on the header;
 /// [`Tally::errors`] counts them all. `progress` is told how many bytes of the file have been dealt with.
 ///
 /// # Errors
@@ -168,8 +168,8 @@ pub fn run(
             }
             tally.add(&work.tally);
             for diagnostic in work.diagnostics.drain(..) {
-                if tally.errors_told < MOST_TOLD {
-                    tally.errors_told += 1;
+                if tally.errors_reported < MOST_REPORTED {
+                    tally.errors_reported += 1;
                     tell(diagnostic);
                 }
             }

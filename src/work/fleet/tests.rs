@@ -423,7 +423,7 @@ fn a_cylinder_without_end_does_not_fill_the_memory() {
     // Four cells of fifty repeats.
     assert_eq!(judged.tally().most_rows_held, 200);
     let line = &judged.lines[0];
-    assert_eq!((line.errors, line.diagnostics.len()), (151, TOLD_PER_CYLINDER));
+    assert_eq!((line.errors, line.diagnostics.len()), (151, REPORTED_PER_CYLINDER));
     assert_eq!(line.cylinder.unreadable.last().unwrap(), "and 131 more");
 }
 
@@ -521,18 +521,18 @@ mod on_all_cores {
         input: impl Read + Send,
         format: FleetFormat,
     ) -> (String, Vec<String>, Result<Tally, FleetError>) {
-        let (mut out, mut told, mut progress) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut out, mut reported, mut progress) = (Vec::new(), Vec::new(), Vec::new());
         let result = run(
             input,
             Path::new("fleet.csv"),
             limits(),
             format,
             &mut out,
-            &mut |diagnostic| told.push(diagnostic.to_string()),
+            &mut |diagnostic| reported.push(diagnostic.to_string()),
             &mut |bytes| progress.push(bytes),
         );
         assert!(progress.is_sorted());
-        (String::from_utf8(out).unwrap(), told, result)
+        (String::from_utf8(out).unwrap(), reported, result)
     }
 
     #[test]
@@ -541,7 +541,7 @@ mod on_all_cores {
             Endless::new(60_000, |i| if i % 997 == 5 { good_row(i).replace("5.", "x") } else { good_row(i) })
         };
         let one = judge_input(made());
-        let (out, told, result) = run_all(made(), FleetFormat::JsonLines);
+        let (out, reported, result) = run_all(made(), FleetFormat::JsonLines);
         let tally = result.unwrap();
         let mut expected = Vec::new();
         for line in &one.lines {
@@ -553,8 +553,8 @@ mod on_all_cores {
             (t.rows, t.cylinders, t.serviceable, t.rebore.clone(), t.replace, t.not_decided, t.errors)
         };
         assert_eq!(counts(&tally), counts(one.tally()));
-        assert_eq!((tally.errors, told.len()), (61, 61));
-        assert!(told[0].starts_with("fleet.csv:7:"), "{}", told[0]);
+        assert_eq!((tally.errors, reported.len()), (61, 61));
+        assert!(reported[0].starts_with("fleet.csv:7:"), "{}", reported[0]);
         // Two groups of sixteen batches.
         assert!(tally.most_rows_held <= 2 * 16 * (1_024 + 4), "{}", tally.most_rows_held);
     }
@@ -573,10 +573,13 @@ mod on_all_cores {
 
     #[test]
     fn errors_are_all_counted_and_some_told() {
-        let (_, told, result) =
+        let (_, reported, result) =
             run_all(Endless::new(4_000, |i| good_row(i).replace("5.", "x")), FleetFormat::Text(in_words));
         let tally = result.unwrap();
-        assert_eq!((tally.errors, tally.errors_told, told.len()), (4_000, MOST_TOLD, MOST_TOLD as usize));
+        assert_eq!(
+            (tally.errors, tally.errors_reported, reported.len()),
+            (4_000, MOST_REPORTED, MOST_REPORTED as usize)
+        );
         assert_eq!(tally.not_decided, 1_000);
     }
 

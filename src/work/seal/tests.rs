@@ -18,8 +18,8 @@ fn record() -> EngineRecord {
 }
 
 fn read(text: &str) -> EngineRecord {
-    let told = file::record_from_text(text, None);
-    told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics))
+    let reported = file::record_from_text(text, None);
+    reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics))
 }
 
 fn by(name: &str) -> Signature {

@@ -5,7 +5,7 @@
 
 use jiff::civil::Date;
 
-use super::history::{Key, Scope, Whereabouts};
+use super::history::{EditLocation, Key, Scope};
 use crate::evaluation::Evaluation;
 use crate::exchange::import::Agreed;
 use crate::seal::{self, Signature};
@@ -160,7 +160,9 @@ impl NewOverhaul {
         self.add_to(&mut record);
         let path = FieldPath::default().field("overhauls").element(index);
         let fields = ["total_hours", "hours_since_overhaul"].map(|field| path.field(field));
-        check::check(&record).into_iter().find(|told| told.is_error() && fields.contains(&told.path))
+        check::check(&record)
+            .into_iter()
+            .find(|reported| reported.is_error() && fields.contains(&reported.path))
     }
 
     fn add_to(self, record: &mut EngineRecord) {
@@ -208,22 +210,22 @@ pub enum Command {
 pub(super) struct Plan {
     pub(super) scope: Scope,
     pub(super) label: String,
-    pub(super) at: Whereabouts,
+    pub(super) at: EditLocation,
     pub(super) key: Option<Key>,
     /// Once it is saved, it is not undone: a signature.
-    pub(super) binding: bool,
+    pub(super) irrevocable: bool,
 }
 
 impl Command {
     /// Which part of the record it changes, and how undo names it.
     pub(super) fn plan(&self, record: &EngineRecord, overhaul: usize, evaluation: &Evaluation) -> Plan {
-        let at = Whereabouts { overhaul, ..Whereabouts::default() };
+        let at = EditLocation { overhaul, ..EditLocation::default() };
         let typed = |field, at, element| Some(Key { field, at, element });
         let plan =
-            |scope, label: &str| Plan { scope, label: label.to_owned(), at, key: None, binding: false };
+            |scope, label: &str| Plan { scope, label: label.to_owned(), at, key: None, irrevocable: false };
         let on = |scope, label: &str, field| Plan { key: typed(field, at, 0), ..plan(scope, label) };
         let signed =
-            |label: String| Plan { binding: true, ..plan(Scope::Overhaul(overhaul), label.as_str()) };
+            |label: String| Plan { irrevocable: true, ..plan(Scope::Overhaul(overhaul), label.as_str()) };
         match self {
             Self::Cylinder(index, edit) => edit.plan(record, overhaul, *index, evaluation),
             Self::Overhaul(edit) => {
@@ -233,12 +235,12 @@ impl Command {
                     label: label.to_owned(),
                     at,
                     key: if key { typed(label, at, 0) } else { None },
-                    binding: false,
+                    irrevocable: false,
                 }
             }
             // Where it will be: done again, it is seen again.
             Self::AddOverhaul(new) => Plan {
-                at: Whereabouts { overhaul: record.overhauls.len(), ..at },
+                at: EditLocation { overhaul: record.overhauls.len(), ..at },
                 ..plan(Scope::Overhauls, &format!("new overhaul {}", new.date))
             },
             Self::SwapLimits(table) => plan(
@@ -250,7 +252,7 @@ impl Command {
                 label: "table of limits edited".to_owned(),
                 at,
                 key: typed("table", at, *index),
-                binding: false,
+                irrevocable: false,
             },
             Self::EngineModel(_) => on(Scope::Engine, "engine model", "model"),
             Self::EngineSerial(_) => on(Scope::Engine, "engine serial", "serial"),
@@ -316,7 +318,7 @@ impl Command {
                 if let Some(overhaul) = record.overhauls.get_mut(overhaul) {
                     // Under a signature what is new stands behind the rest: see `CylinderEdit::apply`.
                     let limits = limits.filter(|_| overhaul.seal.is_none());
-                    import.take_over(overhaul, limits);
+                    import.apply_import(overhaul, limits);
                 }
             }
             // What speaks against these has been told before: see `closed`.
@@ -474,13 +476,13 @@ impl CylinderEdit {
             Self::Decide(_) => ("decision".to_owned(), Some("decision"), None, 0),
             Self::Remarks(_) => ("remarks".to_owned(), Some("remarks"), None, 0),
         };
-        let at = Whereabouts { overhaul, cylinder: Some(index), cell: at };
+        let at = EditLocation { overhaul, cylinder: Some(index), cell: at };
         Plan {
             scope: Scope::Cylinder(overhaul, index),
             label: format!("{what}, cylinder {position}"),
             at,
             key: field.map(|field| Key { field, at, element }),
-            binding: false,
+            irrevocable: false,
         }
     }
 
@@ -566,8 +568,8 @@ fn row_key(reference: &str) -> usize {
 }
 
 /// Replaces the element that is meant, adds it, or takes it away.
-fn put<T>(list: &mut Vec<T>, element: Option<T>, is_meant: impl Fn(&T) -> bool) {
-    let index = list.iter().position(is_meant);
+fn put<T>(list: &mut Vec<T>, element: Option<T>, is_intended: impl Fn(&T) -> bool) {
+    let index = list.iter().position(is_intended);
     match (index.and_then(|index| list.get_mut(index)), element) {
         (Some(found), Some(element)) => *found = element,
         (None, Some(element)) => list.push(element),

@@ -87,7 +87,7 @@ impl Part {
 
 /// Where a step happened, so that undoing it can be seen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Whereabouts {
+pub struct EditLocation {
     /// Index of the overhaul.
     pub overhaul: usize,
     /// Index of the cylinder, where it concerns one.
@@ -102,7 +102,7 @@ pub(super) struct Key {
     /// What is typed.
     pub(super) field: &'static str,
     /// Where, and which of several.
-    pub(super) at: Whereabouts,
+    pub(super) at: EditLocation,
     /// Which element of a list.
     pub(super) element: usize,
 }
@@ -112,12 +112,12 @@ pub(super) struct Key {
 struct Step {
     label: String,
     part: Part,
-    at: Whereabouts,
+    at: EditLocation,
     key: Option<Key>,
     /// Number of the state on the other side of this step.
     state: u64,
     /// A signature: once saved, it stays.
-    binding: bool,
+    irrevocable: bool,
 }
 
 /// The steps done and undone, and the number of the state that the record is in.
@@ -149,7 +149,7 @@ impl History {
 
     /// The record has been saved as it stands: its signatures stay.
     pub(super) fn saved(&mut self) {
-        if let Some(last) = self.done.iter().rposition(|step| step.binding) {
+        if let Some(last) = self.done.iter().rposition(|step| step.irrevocable) {
             self.kept = self.kept.max(last + 1);
         }
     }
@@ -166,7 +166,7 @@ impl History {
         plan: Plan,
         change: impl FnOnce(&mut EngineRecord),
     ) -> Option<bool> {
-        let Plan { scope, label, at, key, binding } = plan;
+        let Plan { scope, label, at, key, irrevocable } = plan;
         let part = Part::copy(record, scope)?;
         change(record);
         if part.stands_in(record) {
@@ -179,7 +179,7 @@ impl History {
             key.is_some() && self.undone.is_empty() && self.done.last().is_some_and(|step| step.key == key);
         self.undone.clear();
         if !continues {
-            self.done.push(Step { label, part, at, key, state: before, binding });
+            self.done.push(Step { label, part, at, key, state: before, irrevocable });
         }
         Some(true)
     }
@@ -192,19 +192,19 @@ impl History {
     }
 
     /// Takes the last step back and says where it was.
-    pub(super) fn undo(&mut self, record: &mut EngineRecord) -> Option<Whereabouts> {
+    pub(super) fn undo(&mut self, record: &mut EngineRecord) -> Option<EditLocation> {
         self.undo_label()?;
         let step = self.done.pop()?;
         Some(self.cross(step, record, true))
     }
 
     /// Does the last undone step again and says where it was.
-    pub(super) fn redo(&mut self, record: &mut EngineRecord) -> Option<Whereabouts> {
+    pub(super) fn redo(&mut self, record: &mut EngineRecord) -> Option<EditLocation> {
         let step = self.undone.pop()?;
         Some(self.cross(step, record, false))
     }
 
-    fn cross(&mut self, mut step: Step, record: &mut EngineRecord, back: bool) -> Whereabouts {
+    fn cross(&mut self, mut step: Step, record: &mut EngineRecord, back: bool) -> EditLocation {
         step.part.swap(record);
         std::mem::swap(&mut step.state, &mut self.state);
         step.key = None;

@@ -28,8 +28,8 @@ use records::record::schema::{
 use records::survey::factor_to_20_c;
 
 pub use command::{Command, CylinderEdit, Mark, NewOverhaul, OverhaulEdit};
+pub use history::EditLocation;
 use history::History;
-pub use history::Whereabouts;
 
 /// A record under work.
 #[derive(Debug)]
@@ -189,7 +189,7 @@ impl Session {
     /// Takes the last change back and says where it was.
     ///
     /// Not further than the last signature, or amendment closed, that has been saved.
-    pub fn undo(&mut self) -> Option<Whereabouts> {
+    pub fn undo(&mut self) -> Option<EditLocation> {
         let bases = seal::sign::bases(&self.record);
         let at = self.history.undo(&mut self.record)?;
         seal::sign::note_changes(&mut self.record, &bases);
@@ -199,7 +199,7 @@ impl Session {
     }
 
     /// Does the last undone change again and says where it was.
-    pub fn redo(&mut self) -> Option<Whereabouts> {
+    pub fn redo(&mut self) -> Option<EditLocation> {
         let bases = seal::sign::bases(&self.record);
         let at = self.history.redo(&mut self.record)?;
         seal::sign::note_changes(&mut self.record, &bases);
@@ -276,14 +276,14 @@ impl Session {
         }
     }
 
-    /// The readings that would make a bore read as `meant`, written as their gauges show them.
+    /// The readings that would make a bore read as `intended`, written as their gauges show them.
     ///
     /// `None` if that cannot be written exactly.
-    pub fn readings_for(&self, cylinder: usize, meant: &Bore) -> Option<Vec<(Point, usize, String)>> {
+    pub fn readings_for(&self, cylinder: usize, intended: &Bore) -> Option<Vec<(Point, usize, String)>> {
         let survey = self.evaluation.survey.as_ref()?;
         let (overhaul, now) = (self.overhaul()?, survey.cylinders.get(cylinder)?);
         let mut texts = Vec::new();
-        for (at, cell) in meant.measured() {
+        for (at, cell) in intended.measured() {
             let before = now.bore.cell(at);
             let factor = survey.factor_to_20_c(cell.gauge);
             for (repeat, (&diameter, &read)) in cell.repeats().iter().zip(cell.as_read()).enumerate() {

@@ -404,8 +404,11 @@ fn by_a_table_with_an_error_nothing_is_judged() {
     session.dispatch(Command::EditLimits(index, Box::new(table.clone()))).expect("edited");
     assert!(session.evaluation().limits().is_none());
     assert!(session.evaluation().assessments.is_empty());
-    let told = &session.evaluation().diagnostics;
-    assert!(told.iter().any(|d| d.is_error() && d.path.to_string().starts_with("tables[")), "{told:?}");
+    let reported = &session.evaluation().diagnostics;
+    assert!(
+        reported.iter().any(|d| d.is_error() && d.path.to_string().starts_with("tables[")),
+        "{reported:?}"
+    );
     assert!(session.swap_preview(&table).is_err());
 }
 
@@ -419,10 +422,15 @@ fn an_overhaul_is_added_with_its_hours_and_wrong_ones_are_told_before() {
         total_hours,
         hours_since_overhaul,
     };
-    let wrong = |new: NewOverhaul| new.wrong_hours(session.record()).map(|told| told.message);
-    assert!(wrong(new(Some(total - 1.0), None)).is_some_and(|told| told.contains("is less than the")));
-    assert!(wrong(new(Some(total), Some(total + 1.0))).is_some_and(|told| told.contains("more hours since")));
-    assert!(wrong(new(Some(-1.0), None)).is_some_and(|told| told.contains("cannot be hours")));
+    let wrong = |new: NewOverhaul| new.wrong_hours(session.record()).map(|reported| reported.message);
+    assert!(
+        wrong(new(Some(total - 1.0), None)).is_some_and(|reported| reported.contains("is less than the"))
+    );
+    assert!(
+        wrong(new(Some(total), Some(total + 1.0)))
+            .is_some_and(|reported| reported.contains("more hours since"))
+    );
+    assert!(wrong(new(Some(-1.0), None)).is_some_and(|reported| reported.contains("cannot be hours")));
     assert!(wrong(new(Some(f64::NAN), None)).is_some());
     assert_eq!(wrong(new(None, None)), None, "hours may be written later");
     assert_eq!(wrong(new(Some(total + 700.0), Some(700.0))), None);

@@ -57,10 +57,10 @@ fn exchanged(entry: Entry) -> Vec<Entry> {
 
 /// The other column's length as this column would print it, if that differs in a single digit.
 fn one_digit_off(entry: Entry, other: Entry) -> Option<Entry> {
-    let (as_printed, meant) = (entry.length.number(entry.style), other.length.number(entry.style));
-    let same_length = as_printed.chars().count() == meant.chars().count();
-    let differing = as_printed.chars().zip(meant.chars()).filter(|(a, b)| a != b).count();
-    (same_length && differing == 1).then(|| Length::parse(&meant, entry.style.unit).ok()).flatten()
+    let (as_printed, intended) = (entry.length.number(entry.style), other.length.number(entry.style));
+    let same_length = as_printed.chars().count() == intended.chars().count();
+    let differing = as_printed.chars().zip(intended.chars()).filter(|(a, b)| a != b).count();
+    (same_length && differing == 1).then(|| Length::parse(&intended, entry.style.unit).ok()).flatten()
 }
 
 /// Entries as a list: `0.0015 in, or 0.0038 mm`.

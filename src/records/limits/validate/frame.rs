@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::diag::{TellAt, likely_meant};
+use crate::diag::{TellAt, likely_intended};
 use crate::limits::schema::{Datum, StationRole, TaperRow};
 use quantities::length::{Entry, Length};
 
-use super::{Check, Spot, text};
+use super::{Check, Location, text};
 
 /// No barrel is measured at more depths.
 const MOST_STATIONS: usize = 40;
@@ -46,7 +46,7 @@ fn datum_words(datum: Datum) -> &'static str {
 /// Names, depths and order of the stations.
 pub(super) fn stations(check: &mut Check<'_>) {
     let table = check.table;
-    let all = Spot::top("stations", "stations");
+    let all = Location::top("stations", "stations");
     if table.stations.is_empty() {
         check.error(&all, "There is no station.", "Write the depths at which diameters are taken.");
     }
@@ -56,14 +56,14 @@ pub(super) fn stations(check: &mut Check<'_>) {
     let mut names = BTreeSet::new();
     let mut placed: Vec<(Length, usize)> = Vec::new();
     for (i, station) in table.stations.iter().enumerate() {
-        let spot = all.element(i).called(format!("station {}", station.name));
-        let name = spot.field("name");
+        let location = all.element(i).called(format!("station {}", station.name));
+        let name = location.field("name");
         if station.name.trim().is_empty() {
             check.error(&name.called("stations"), "A station has no name.", "Name it, such as `A`.");
         } else if !names.insert(station.name.as_str()) {
             check.error(&name, "Two stations have this name.", "Give each station a name of its own.");
         }
-        let at = spot.field("depth");
+        let at = location.field("depth");
         if let Some(depth) = check.value(&station.depth, &at) {
             if depth.length < Length::ZERO {
                 check.error(
@@ -82,16 +82,16 @@ pub(super) fn stations(check: &mut Check<'_>) {
         else {
             continue;
         };
-        let spot = all.element(lower).called(format!("station {}", lower_station.name));
+        let location = all.element(lower).called(format!("station {}", lower_station.name));
         if upper_depth == lower_depth {
             check.error(
-                &spot.field("depth"),
+                &location.field("depth"),
                 format!("Stations {} and {} have the same depth.", upper.name, lower_station.name),
                 "Give each station its own depth, or delete one of them.",
             );
         } else if belongs_above(lower_station.role, upper.role) {
             check.error(
-                &spot.field("role"),
+                &location.field("role"),
                 format!(
                     "Station {} ({}) is farther from the head than station {} ({}).",
                     lower_station.name,
@@ -111,7 +111,7 @@ pub(super) fn stations(check: &mut Check<'_>) {
 /// Labels and directions of the axes.
 pub(super) fn axes(check: &mut Check<'_>) {
     let table = check.table;
-    let all = Spot::top("axes", "axes");
+    let all = Location::top("axes", "axes");
     if table.axes.is_empty() {
         check.error(
             &all,
@@ -126,21 +126,21 @@ pub(super) fn axes(check: &mut Check<'_>) {
     let mut labels = BTreeSet::new();
     let mut directions: Vec<f64> = Vec::new();
     for (i, axis) in table.axes.iter().enumerate() {
-        let spot = all.element(i).called(format!("axis {}", axis.label));
+        let location = all.element(i).called(format!("axis {}", axis.label));
         if axis.label.trim().is_empty() {
             check.error(
-                &spot.field("label").called("axes"),
+                &location.field("label").called("axes"),
                 "An axis has no label.",
                 "Label it, such as `thrust`.",
             );
         } else if !labels.insert(axis.label.as_str()) {
             check.error(
-                &spot.field("label"),
+                &location.field("label"),
                 "Two axes have this label.",
                 "Give each axis a label of its own.",
             );
         }
-        let at = spot.field("degrees");
+        let at = location.field("degrees");
         if !(0.0..180.0).contains(&axis.degrees) {
             let folded = axis.degrees.rem_euclid(180.0);
             let remedy = if folded.is_finite() {
@@ -187,7 +187,7 @@ pub(super) fn second_axis(check: &mut Check<'_>) {
     let required = table.axes.iter().filter(|axis| !axis.optional).count();
     if table.out_of_round.is_some() && required == 1 {
         check.error(
-            &Spot::top("axes", "axes"),
+            &Location::top("axes", "axes"),
             "The table limits out-of-round, and only one axis must be measured.",
             "Add a second axis at right angles, or leave `optional` out of it.",
         );
@@ -198,14 +198,14 @@ pub(super) fn second_axis(check: &mut Check<'_>) {
 pub(super) fn ring_travel(check: &mut Check<'_>) {
     let table = check.table;
     let Some((top, bottom)) = &table.ring_travel else { return };
-    let spot = Spot::top("ring_travel", "ring travel");
-    let top = check.value(top, &spot.element(0));
-    let bottom = check.value(bottom, &spot.element(1));
+    let location = Location::top("ring_travel", "ring travel");
+    let top = check.value(top, &location.element(0));
+    let bottom = check.value(bottom, &location.element(1));
     let Some((top, bottom)) = top.zip(bottom) else { return };
     let distance = |entry: Entry| from_head(table.datum, entry.length);
     if distance(top) >= distance(bottom) {
         check.error(
-            &spot,
+            &location,
             format!(
                 "The top of ring travel {} is not nearer the head than its bottom {}.",
                 text(top),
@@ -220,8 +220,10 @@ pub(super) fn ring_travel(check: &mut Check<'_>) {
     }
     for (i, station) in table.stations.iter().enumerate() {
         let Some(depth) = check.silently(&station.depth) else { continue };
-        let at =
-            Spot::top("stations", "").element(i).field("role").called(format!("station {}", station.name));
+        let at = Location::top("stations", "")
+            .element(i)
+            .field("role")
+            .called(format!("station {}", station.name));
         let depth = distance(depth);
         let within = depth >= distance(top) && depth <= distance(bottom);
         let (fits, error) = match station.role {
@@ -259,21 +261,21 @@ const HEAD: [StationRole; 2] = [StationRole::HeadEnd, StationRole::TopOfRingTrav
 const BASE: [StationRole; 2] = [StationRole::BaseEnd, StationRole::BelowRingTravel];
 
 /// The stations that the taper is judged on.
-pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, spot: &Spot) {
+pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, location: &Location) {
     let table = check.table;
-    let at = spot.field("stations");
+    let at = location.field("stations");
     if row.stations.is_empty() {
         let worn =
             table.stations.iter().filter(|station| station.role != StationRole::AboveRingTravel).count();
         if worn < 2 {
             check.error(
-                spot,
+                location,
                 "A taper needs two stations within the worn part of the barrel.",
                 "Add a station at the other end.",
             );
         } else if !(has(check, &HEAD) && has(check, &BASE)) {
             check.error(
-                spot,
+                location,
                 "A taper needs a station of the head end and one of the base end.",
                 "Give the uppermost and the lowest station their roles, or name the stations it is judged on.",
             );
@@ -296,9 +298,9 @@ pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, spot: &Spot)
             check.error(&at.element(i), format!("Station {name} is named twice."), "Name each station once.");
         }
         if !table.stations.iter().any(|station| station.name == *name) {
-            let meant = likely_meant(name, table.stations.iter().map(|station| station.name.as_str()));
-            let remedy = meant.map_or("Name one of the table's stations.".to_owned(), |meant| {
-                format!("Write `{meant}` if that is meant.")
+            let intended = likely_intended(name, table.stations.iter().map(|station| station.name.as_str()));
+            let remedy = intended.map_or("Name one of the table's stations.".to_owned(), |intended| {
+                format!("Write `{intended}` if that is meant.")
             });
             check.error(&at.element(i), format!("There is no station {name}."), remedy);
         }
@@ -309,10 +311,10 @@ pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, spot: &Spot)
 }
 
 /// The stations that a choke needs.
-pub(super) fn choke_stations(check: &mut Check<'_>, spot: &Spot) {
+pub(super) fn choke_stations(check: &mut Check<'_>, location: &Location) {
     if !(has(check, &HEAD) && has(check, &BASE)) {
         check.error(
-            spot,
+            location,
             "A choke needs a station of the head end and one of the base end.",
             "Add the missing station, or give it its role.",
         );
@@ -320,10 +322,10 @@ pub(super) fn choke_stations(check: &mut Check<'_>, spot: &Spot) {
 }
 
 /// The stations that a step needs.
-pub(super) fn step_stations(check: &mut Check<'_>, spot: &Spot) {
+pub(super) fn step_stations(check: &mut Check<'_>, location: &Location) {
     if !(has(check, &[StationRole::AboveRingTravel]) && has(check, &[StationRole::TopOfRingTravel])) {
         check.error(
-            spot,
+            location,
             "A step needs a station above ring travel and one at the top of ring travel.",
             "Add the missing station, or give it its role.",
         );

@@ -57,9 +57,9 @@ const CLEAN: &str = r#"TableOfLimits(
 const ARMY: &str = include_str!("../../../../tests/fixtures/army_tm_9_2815_220_24.ron");
 
 fn clean() -> TableOfLimits {
-    let told = file::limits_from_text(CLEAN, None);
-    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
-    told.value.unwrap()
+    let reported = file::limits_from_text(CLEAN, None);
+    assert!(reported.diagnostics.is_empty(), "{:?}", reported.diagnostics);
+    reported.value.unwrap()
 }
 
 fn value(text: &str) -> Value {
@@ -80,9 +80,13 @@ fn after(change: impl FnOnce(&mut TableOfLimits)) -> Vec<Diagnostic> {
 /// Exactly one thing is told after the change, and it names the place and the words.
 #[track_caller]
 fn one(severity: Severity, path: &str, words: &str, change: impl FnOnce(&mut TableOfLimits)) {
-    let told = after(change);
-    let [only] = told.as_slice() else {
-        panic!("not one but {}: {:#?}", told.len(), told.iter().map(ToString::to_string).collect::<Vec<_>>())
+    let reported = after(change);
+    let [only] = reported.as_slice() else {
+        panic!(
+            "not one but {}: {:#?}",
+            reported.len(),
+            reported.iter().map(ToString::to_string).collect::<Vec<_>>()
+        )
     };
     assert_eq!(only.severity, severity, "{only}");
     assert_eq!(only.path.to_string(), path, "{only}");
@@ -103,8 +107,8 @@ fn note(path: &str, words: &str, change: impl FnOnce(&mut TableOfLimits)) {
 /// Nothing is told after the change.
 #[track_caller]
 fn silent(change: impl FnOnce(&mut TableOfLimits)) {
-    let told = after(change);
-    assert!(told.is_empty(), "{:#?}", told.iter().map(ToString::to_string).collect::<Vec<_>>());
+    let reported = after(change);
+    assert!(reported.is_empty(), "{:#?}", reported.iter().map(ToString::to_string).collect::<Vec<_>>());
 }
 
 #[test]
@@ -116,8 +120,8 @@ fn a_clean_table_has_nothing_to_tell() {
 fn a_published_table_has_no_error() {
     // US Army TM 9-2815-220-24, WP 0135: five bore rows in inches and millimetres, out-of-round and taper
     // (grade P). A fixture for tests, not limits for any engine you meet.
-    let told = file::limits_from_text(ARMY, None);
-    let table = told.value.unwrap();
+    let reported = file::limits_from_text(ARMY, None);
+    let table = reported.value.unwrap();
     assert_eq!(table.bore.len(), 5);
     assert_eq!(validate(&table), []);
 }
@@ -210,7 +214,7 @@ fn columns_agree_to_half_a_unit_of_the_coarser_last_place() {
     silent(with("0.0020 in (0.051 mm)"));
     error("step.serviceable", "exchanged: 0.0508 mm", with("0.0020 in (0.0580 mm)"));
     error("step.serviceable", "is not a length", with("two thou"));
-    error("step.serviceable", "less than nothing", with("-0.0020"));
+    error("step.serviceable", "negative", with("-0.0020"));
     error("step.serviceable", "step, table 3", |table| {
         let row = table.step.as_mut().unwrap();
         row.serviceable = Some(Value { text: "0.002 in (0.5 mm)".into(), place: "table 3".into() });
@@ -257,18 +261,23 @@ fn stations_have_names_depths_and_an_order() {
         table.stations[2].depth = value("5.10");
     });
     silent(|table| table.stations.swap(0, 3));
-    let told = after(|table| table.stations[0].depth = value("-0.20"));
-    assert!(told[0].message.contains("beyond the head end"), "{}", told[0]);
-    let told = after(|table| table.stations.clear());
-    assert!(told.iter().any(|told| told.message == "There is no station." && told.is_error()));
-    let told = after(|table| table.stations = vec![table.stations[0].clone(); 41]);
-    assert!(told.iter().any(|told| told.message.contains("no table has more than 40")));
+    let reported = after(|table| table.stations[0].depth = value("-0.20"));
+    assert!(reported[0].message.contains("beyond the head end"), "{}", reported[0]);
+    let reported = after(|table| table.stations.clear());
+    assert!(
+        reported.iter().any(|reported| reported.message == "There is no station." && reported.is_error())
+    );
+    let reported = after(|table| table.stations = vec![table.stations[0].clone(); 41]);
+    assert!(reported.iter().any(|reported| reported.message.contains("no table has more than 40")));
 }
 
 #[test]
 fn depths_from_the_base_end_are_turned_round() {
-    let told = after(|table| table.datum = Datum::BaseEnd);
-    assert!(told.iter().any(|told| told.message.contains("farther from the head")), "{told:?}");
+    let reported = after(|table| table.datum = Datum::BaseEnd);
+    assert!(
+        reported.iter().any(|reported| reported.message.contains("farther from the head")),
+        "{reported:?}"
+    );
     silent(|table| {
         table.datum = Datum::BaseEnd;
         table.ring_travel = Some(pair("5.50", "0.80"));
@@ -315,8 +324,8 @@ fn rows_find_the_stations_they_need() {
     error("step", "above ring travel and one at the top", |table| {
         table.stations.remove(0);
     });
-    let told = after(role(3, StationRole::RunningSurface));
-    assert_eq!(told.iter().map(|told| told.path.to_string()).collect::<Vec<_>>(), ["choke"]);
+    let reported = after(role(3, StationRole::RunningSurface));
+    assert_eq!(reported.iter().map(|reported| reported.path.to_string()).collect::<Vec<_>>(), ["choke"]);
     error("taper.stations[1]", "There is no station c", |table| {
         table.taper.as_mut().unwrap().stations[1] = "c".into();
     });
@@ -369,10 +378,10 @@ fn limits_stand_beyond_new() {
         row.new = None;
         row.serviceable = Some(Limit::At(value("-0.0020")));
     });
-    error("parts[1].serviceable", "less than nothing", |table| {
+    error("parts[1].serviceable", "negative", |table| {
         table.parts[1].serviceable = Some(Limit::OverNew(value("-0.0005")));
     });
-    error("taper.serviceable", "less than nothing", |table| {
+    error("taper.serviceable", "negative", |table| {
         table.taper.as_mut().unwrap().serviceable = Some(Limit::PerBore(value("-0.0005")));
     });
     error("taper.serviceable", "has no unit", |table| {
@@ -402,10 +411,10 @@ fn a_blank_limit_is_a_note_on_every_row() {
 #[test]
 fn the_ladder_has_even_steps() {
     error("bore[1].new[1]", "which is 5.1370 in", |table| table.bore[1].new.1 = value("5.1360"));
-    let told = after(|table| table.bore[1].new.0 = value("5.1530"));
-    assert!(told.iter().any(|told| told.path.to_string() == "bore[1].new[0]"
-        && told.is_error()
-        && told.place == "bore row oversize 0.010, reference 102"));
+    let reported = after(|table| table.bore[1].new.0 = value("5.1530"));
+    assert!(reported.iter().any(|reported| reported.path.to_string() == "bore[1].new[0]"
+        && reported.is_error()
+        && reported.place == "bore row oversize 0.010, reference 102"));
     note("bore[1].serviceable", "where it would be 5.1400 in", |table| {
         table.bore[1].serviceable = Some(Limit::At(value("5.1390")));
     });
@@ -424,17 +433,24 @@ fn the_ladder_has_even_steps() {
         again.size = Size::Oversize("0.254 mm".into());
         table.bore.push(again);
     });
-    let told = after(|table| {
+    let reported = after(|table| {
         table.bore.remove(0);
     });
-    assert!(told.iter().any(|told| told.is_error() && told.message.contains("no row for the standard bore")));
+    assert!(
+        reported
+            .iter()
+            .any(|reported| reported.is_error() && reported.message.contains("no row for the standard bore"))
+    );
     for (least, most) in [("0.0012", "0.0013"), ("130.175", "130.225")] {
-        let told = after(|table| {
+        let reported = after(|table| {
             table.bore.truncate(1);
             table.bore[0].new = pair(least, most);
             table.bore[0].serviceable = Some(Limit::OverNew(value("0.0030")));
         });
-        assert!(told.iter().any(|told| told.is_error() && told.remedy.contains("meant in mm")), "{told:?}");
+        assert!(
+            reported.iter().any(|reported| reported.is_error() && reported.remedy.contains("meant in mm")),
+            "{reported:?}"
+        );
     }
 }
 
@@ -447,11 +463,11 @@ fn the_wall_bounds_the_ladder() {
         table.wall = Wall { surface: Surface::Nitrided, cut: Cut::Allowed };
     });
     silent(|table| table.wall.cut = Cut::Allowed);
-    let told = after(|table| table.wall.cut = Cut::NotAllowed);
-    assert_eq!(told.len(), 2);
-    assert!(
-        told.iter().all(|told| told.severity == Severity::Note && told.message.contains("not be cut at all"))
-    );
+    let reported = after(|table| table.wall.cut = Cut::NotAllowed);
+    assert_eq!(reported.len(), 2);
+    assert!(reported.iter().all(
+        |reported| reported.severity == Severity::Note && reported.message.contains("not be cut at all")
+    ));
 }
 
 #[test]
@@ -493,30 +509,33 @@ fn findings_are_answered_once() {
     error("piston_weight_spread.most", "is not a weight", |table| {
         table.piston_weight_spread.as_mut().unwrap().most = "0.50".into();
     });
-    error("clean_up_allowance", "less than nothing", |table| table.clean_up_allowance = value("-0.001"));
+    error("clean_up_allowance", "negative", |table| table.clean_up_allowance = value("-0.001"));
 }
 
 #[test]
 fn a_table_within_a_record_is_told_with_the_way_to_it() {
     let mut table = clean();
     table.stroke = Some(value("0"));
-    let told = validate_within(&table, &FieldPath::default().field("tables").element(1));
-    assert_eq!(told.iter().map(|told| told.path.to_string()).collect::<Vec<_>>(), ["tables[1].stroke"]);
+    let reported = validate_within(&table, &FieldPath::default().field("tables").element(1));
+    assert_eq!(
+        reported.iter().map(|reported| reported.path.to_string()).collect::<Vec<_>>(),
+        ["tables[1].stroke"]
+    );
 }
 
 #[test]
 fn errors_come_first() {
-    let told = after(|table| {
+    let reported = after(|table| {
         table.bore[0].serviceable = None;
         table.ring_gaps[0].reference = "402".into();
     });
-    let severities: Vec<_> = told.iter().map(|told| told.severity).collect();
+    let severities: Vec<_> = reported.iter().map(|reported| reported.severity).collect();
     assert_eq!(severities, [Severity::Error, Severity::Note]);
 }
 
 #[test]
 fn a_table_of_absurd_length_takes_little_time() {
-    let told = after(|table| {
+    let reported = after(|table| {
         table.parts = vec![table.parts[0].clone(); 100_000];
         table.fits = vec![table.fits[1].clone(); 100_000];
         table.bore = vec![table.bore[1].clone(); 100_000];
@@ -524,7 +543,7 @@ fn a_table_of_absurd_length_takes_little_time() {
         table.axes = vec![table.axes[1].clone(); 100_000];
         table.taper.as_mut().unwrap().stations = vec!["x".into(); 100_000];
     });
-    assert!(told.len() < 100, "{}", told.len());
+    assert!(reported.len() < 100, "{}", reported.len());
 }
 
 proptest! {
@@ -542,8 +561,8 @@ proptest! {
         table.fits[1].new = (take(), take());
         table.wall.cut = Cut::NoDeeperThan(take());
         table.taper.as_mut().unwrap().serviceable = Some(Limit::PerBore(take()));
-        for told in validate(&table) {
-            prop_assert!(!told.message.is_empty());
+        for reported in validate(&table) {
+            prop_assert!(!reported.message.is_empty());
         }
     }
 }

@@ -63,9 +63,9 @@ const CLEAN: &str = r#"EngineRecord(
 )"#;
 
 fn clean() -> EngineRecord {
-    let told = file::record_from_text(CLEAN, None);
-    assert!(told.diagnostics.is_empty(), "{:?}", told.diagnostics);
-    told.value.unwrap()
+    let reported = file::record_from_text(CLEAN, None);
+    assert!(reported.diagnostics.is_empty(), "{:?}", reported.diagnostics);
+    reported.value.unwrap()
 }
 
 fn after(change: impl FnOnce(&mut EngineRecord)) -> Vec<Diagnostic> {
@@ -77,9 +77,13 @@ fn after(change: impl FnOnce(&mut EngineRecord)) -> Vec<Diagnostic> {
 /// Exactly one thing is told after the change, and it names the place and the words.
 #[track_caller]
 fn one(severity: Severity, path: &str, words: &str, change: impl FnOnce(&mut EngineRecord)) {
-    let told = after(change);
-    let [only] = told.as_slice() else {
-        panic!("not one but {}: {:#?}", told.len(), told.iter().map(ToString::to_string).collect::<Vec<_>>())
+    let reported = after(change);
+    let [only] = reported.as_slice() else {
+        panic!(
+            "not one but {}: {:#?}",
+            reported.len(),
+            reported.iter().map(ToString::to_string).collect::<Vec<_>>()
+        )
     };
     assert_eq!(only.severity, severity, "{only}");
     assert_eq!(only.path.to_string(), path, "{only}");
@@ -100,12 +104,15 @@ fn note(path: &str, words: &str, change: impl FnOnce(&mut EngineRecord)) {
 /// An error of both cylinders: nobody knows which of them is wrong.
 #[track_caller]
 fn both(field: &str, words: &str, change: impl FnOnce(&mut EngineRecord)) {
-    let told = after(change);
+    let reported = after(change);
     let of = |cylinder: usize| format!("overhauls[1].cylinders[{cylinder}].{field}");
-    let errors: Vec<_> =
-        told.iter().filter(|told| told.is_error()).map(|told| told.path.to_string()).collect();
+    let errors: Vec<_> = reported
+        .iter()
+        .filter(|reported| reported.is_error())
+        .map(|reported| reported.path.to_string())
+        .collect();
     assert_eq!(errors, [of(0), of(1)]);
-    assert!(told.iter().any(|told| told.message.contains(words)), "{told:?}");
+    assert!(reported.iter().any(|reported| reported.message.contains(words)), "{reported:?}");
 }
 
 #[track_caller]
@@ -170,7 +177,7 @@ fn hours_never_go_back() {
         record.overhauls[1].hours_since_overhaul = None;
     });
     // The most hours, with the overhaul that has them and not the one between.
-    let told = after(|record| {
+    let reported = after(|record| {
         let mut third = record.overhauls[1].clone();
         third.date = jiff::civil::date(2019, 10, 9);
         record.overhauls[0].total_hours = Some(2400.0);
@@ -178,9 +185,10 @@ fn hours_never_go_back() {
         third.total_hours = Some(2100.0);
         record.overhauls.push(third);
     });
-    let told: Vec<_> = told.iter().map(|d| d.message.as_str()).filter(|m| m.contains("less than")).collect();
+    let reported: Vec<_> =
+        reported.iter().map(|d| d.message.as_str()).filter(|m| m.contains("less than")).collect();
     assert_eq!(
-        told,
+        reported,
         [
             "The total of 2000 h is less than the 2400 h at the overhaul of 2014-06-30.",
             "The total of 2100 h is less than the 2400 h at the overhaul of 2014-06-30.",

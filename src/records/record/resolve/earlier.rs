@@ -165,8 +165,8 @@ mod tests {
             tables.join(", "),
             overhauls.concat()
         );
-        let told = crate::file::record_from_text(&text, None);
-        told.value.unwrap_or_else(|| panic!("{:?}", told.diagnostics))
+        let reported = crate::file::record_from_text(&text, None);
+        reported.value.unwrap_or_else(|| panic!("{:?}", reported.diagnostics))
     }
 
     /// The cylinders of the latest overhaul.

@@ -101,12 +101,12 @@ impl Gatherer {
         let (places, own) = (self.places.clone(), own.map(Path::to_owned));
         let kept = folder.map(|folder| folder.join("life"));
         thread::spawn(move || {
-            let (begun, told) = (Instant::now(), AtomicU64::new(0));
+            let (begun, reported) = (Instant::now(), AtomicU64::new(0));
             let tell = || {
                 let now = begun.elapsed().as_millis() as u64;
-                let before = told.load(Ordering::Relaxed);
+                let before = reported.load(Ordering::Relaxed);
                 if now >= before + BETWEEN.as_millis() as u64 {
-                    told.store(now, Ordering::Relaxed);
+                    reported.store(now, Ordering::Relaxed);
                     ctx.request_repaint();
                 }
             };

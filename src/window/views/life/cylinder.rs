@@ -6,7 +6,7 @@ use eframe::egui::{
 };
 
 use super::plate::Plate;
-use super::{LifeView, Subject, heading, planned_ui, told_ui};
+use super::{LifeView, Subject, heading, planned_ui, reported_ui};
 use crate::cx::ViewCx;
 use crate::theme::{TEXT, plain};
 use drawings::layout::{Paper, Sheet};
@@ -315,6 +315,6 @@ fn words_ui(
     if stand.is_some() && member.is_none() {
         ui.label("It is not on the engine's latest survey, so it is not among those side by side.");
     }
-    told_ui(ui, cx, subject.across);
+    reported_ui(ui, cx, subject.across);
     ui.label(RichText::new(CLOSING).color(cx.palette.faint_ink));
 }

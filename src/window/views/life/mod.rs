@@ -1,6 +1,6 @@
 //! The Life: the chosen cylinder across overhauls, beside its fellows, and what to do about it.
 //!
-//! A cylinder is followed by its serial number through the record on the desk and through any others that are
+//! A cylinder is followed by its serial number through the record that is open and through any others that are
 //! added. Everything is worked out behind (`behind`); a frame only shows what is ready. The sentences are
 //! the core's: nothing here may look surer than they say.
 
@@ -145,7 +145,7 @@ pub(crate) fn life_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut LifeView) {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.heading("Nothing to follow yet");
             ui.label("How fast each cylinder wears belongs here. It takes at least one overhaul with a table of limits; with two there is a rate, with three or more it is checked how sure that is.");
-            told_ui(ui, cx, &across);
+            reported_ui(ui, cx, &across);
         });
         return;
     }
@@ -238,17 +238,17 @@ fn history_ui<'a>(ui: &mut Ui, cx: &ViewCx<'_>, across: &'a Across) -> Option<&'
     if history.is_none() {
         ui.heading(format!("{serial} is not followed yet"));
         ui.label("No survey that can be read has this serial number here.");
-        told_ui(ui, cx, across);
+        reported_ui(ui, cx, across);
     }
     history
 }
 
 /// What could not be read, and what there is to say about the records as a whole.
-fn told_ui(ui: &mut Ui, cx: &ViewCx<'_>, across: &Across) {
-    for told in across.told.iter().take(MOST_SAID) {
-        ui.label(RichText::new(told).color(cx.palette.beyond));
+fn reported_ui(ui: &mut Ui, cx: &ViewCx<'_>, across: &Across) {
+    for reported in across.reported.iter().take(MOST_SAID) {
+        ui.label(RichText::new(reported).color(cx.palette.beyond));
     }
-    if let Some(more) = across.told.len().checked_sub(MOST_SAID).filter(|more| *more > 0) {
+    if let Some(more) = across.reported.len().checked_sub(MOST_SAID).filter(|more| *more > 0) {
         ui.label(format!("And {more} more: the command `borewright trend` prints them all."));
     }
     if !across.followed.said.is_empty() {

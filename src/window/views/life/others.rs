@@ -80,11 +80,11 @@ pub(super) fn others_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut Others, gat
     if let Some(wrong) = &view.wrong {
         ui.label(RichText::new(wrong).color(cx.palette.beyond));
     }
-    let told = &gatherer.gathered.told;
-    if !told.is_empty() {
-        egui::CollapsingHeader::new(format!("What could not be read ({})", told.len())).show(ui, |ui| {
-            ScrollArea::vertical().max_height(160.0).show_rows(ui, 24.0, told.len(), |ui, seen| {
-                for line in told.get(seen).unwrap_or_default() {
+    let reported = &gatherer.gathered.reported;
+    if !reported.is_empty() {
+        egui::CollapsingHeader::new(format!("What could not be read ({})", reported.len())).show(ui, |ui| {
+            ScrollArea::vertical().max_height(160.0).show_rows(ui, 24.0, reported.len(), |ui, seen| {
+                for line in reported.get(seen).unwrap_or_default() {
                     ui.add(egui::Label::new(line).truncate()).on_hover_text(line);
                 }
             });
@@ -147,7 +147,7 @@ fn state_ui(ui: &mut Ui, cx: &ViewCx<'_>, gatherer: &mut Gatherer) {
             ui.label(RichText::new(words).color(cx.palette.attention));
             again = ui.button("Read the others").clicked();
         } else {
-            let bad = match gathered.told.len() {
+            let bad = match gathered.reported.len() {
                 0 => String::new(),
                 some => format!("; {some} remarks about what could not be read"),
             };

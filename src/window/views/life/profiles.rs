@@ -3,7 +3,7 @@
 use eframe::egui::{self, ComboBox, Id, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::plate::Plate;
-use super::{Subject, told_ui};
+use super::{Subject, reported_ui};
 use crate::cx::ViewCx;
 use drawings::layout::Paper;
 use drawings::overhauls::{Overhauls, difference, laid_over};
@@ -129,6 +129,6 @@ pub(super) fn profiles_ui(
         let area = |corner: egui::Vec2| Rect::from_min_size(whole.min + corner, size).shrink(3.0);
         view.over.ui(ui, cx, Id::unique("life profiles"), area(egui::Vec2::ZERO), paper, None);
         view.difference.ui(ui, cx, Id::unique("life difference"), area(second), paper, None);
-        told_ui(ui, cx, subject.across);
+        reported_ui(ui, cx, subject.across);
     });
 }

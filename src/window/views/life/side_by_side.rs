@@ -4,11 +4,11 @@ use eframe::egui::{self, Id, Key, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::plate::Plate;
 use super::table::choose;
-use super::{Subject, heading, told_ui};
+use super::{Subject, heading, reported_ui};
 use crate::cx::ViewCx;
 use drawings::layout::{Paper, whole};
 use drawings::over_time::{OverTime, one_scale, over_time};
-use history::engine::Member;
+use history::engine::EngineCylinder;
 use history::figure::{Figure, amount};
 use history::trend::{CLOSING, Time};
 use quantities::length::Unit;
@@ -43,7 +43,7 @@ pub(super) fn side_by_side_ui(
 ) {
     let Some(stand) = subject.across.stand(&subject.figure, subject.time) else {
         ui.label("The engine's cylinders side by side belong here. It takes a survey with a table of limits and with serial numbers.");
-        told_ui(ui, cx, subject.across);
+        reported_ui(ui, cx, subject.across);
         return;
     };
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
@@ -63,7 +63,7 @@ pub(super) fn side_by_side_ui(
             }
         }
         plates_ui(ui, cx, view, subject, &stand.members);
-        told_ui(ui, cx, subject.across);
+        reported_ui(ui, cx, subject.across);
         ui.label(RichText::new(CLOSING).color(cx.palette.faint_ink));
     });
 }
@@ -73,7 +73,7 @@ fn plates_ui(
     cx: &mut ViewCx<'_>,
     view: &mut SideBySide,
     subject: &Subject<'_>,
-    members: &[Member],
+    members: &[EngineCylinder],
 ) {
     view.plates.resize_with(members.len(), Plate::default);
     let mut windows = Vec::new();

@@ -270,7 +270,7 @@ pub(super) fn table_ui(
     Some(figure)
 }
 
-/// Chooses the cylinder of a serial number in the overhaul on the desk.
+/// Chooses the cylinder of a serial number in the overhaul that is open.
 pub(super) fn choose(cx: &mut ViewCx<'_>, serial: &str) {
     let place = cx
         .session

@@ -7,7 +7,7 @@ use super::super::mapping::Field;
 use super::Taken;
 use super::row::shown;
 use quantities::length::Length;
-use records::diag::{Diagnostic, likely_meant};
+use records::diag::{Diagnostic, likely_intended};
 use records::record::schema::{Gauge, Overhaul, PlusMeans, Reading, Reads};
 
 /// The name of the gauge that is made for diameters of which the file names no gauge.
@@ -115,14 +115,14 @@ impl<'a> Gauges<'a> {
 
     fn unknown(&mut self, named: &str, is_diameter: bool) -> Result<Chosen, Wrong> {
         let known = self.overhaul.gauges.iter().map(|gauge| gauge.name.as_str());
-        let meant = likely_meant(named, known);
+        let intended = likely_intended(named, known);
         // What a gauge that nobody has described shows is not known; a diameter is one on any.
-        if is_diameter && meant.is_none() {
+        if is_diameter && intended.is_none() {
             return Ok(self.make(named, None));
         }
-        let remedy = match meant {
-            Some(meant) => {
-                format!("Is `{meant}` meant? Correct it, or leave the column of the gauges unused.")
+        let remedy = match intended {
+            Some(intended) => {
+                format!("Is `{intended}` meant? Correct it, or leave the column of the gauges unused.")
             }
             None => "Write it into the record first: what it shows must be known.".to_owned(),
         };

@@ -205,7 +205,7 @@ impl Agreed {
     }
 
     /// Puts the readings into an overhaul. `limits` gives the order of new cells; none: behind the others.
-    pub(crate) fn take_over(self, overhaul: &mut Overhaul, limits: Option<&Limits>) {
+    pub(crate) fn apply_import(self, overhaul: &mut Overhaul, limits: Option<&Limits>) {
         let Import { taken, gauges, temperatures, .. } = self.0;
         let cells = taken.iter().map(|taken| (taken.cylinder, taken.reading()));
         put(overhaul, limits, gauges, temperatures, cells);
@@ -567,13 +567,13 @@ impl Work<'_> {
     }
 
     /// Takes a cell, as the resolved copy has it, or refuses its rows.
-    fn resolved(&mut self, cell: OpenCell, copy: &EngineRecord, survey: &Survey, told: &[Diagnostic]) {
+    fn resolved(&mut self, cell: OpenCell, copy: &EngineRecord, survey: &Survey, reported: &[Diagnostic]) {
         let (cylinder, station, axis) = cell.key;
         let at = Point::new(station, axis);
         let read = survey.cylinders.get(cylinder).and_then(|cylinder| cylinder.bore.cell(at));
         let repeats = read.map(|read| read.as_read()).unwrap_or_default();
         let (Some(read), true) = (read, repeats.len() == cell.texts.len()) else {
-            let (bad, reason, remedy) = self.unreadable(&cell, copy, survey, told);
+            let (bad, reason, remedy) = self.unreadable(&cell, copy, survey, reported);
             self.refuse_in(&cell.rows, bad, cell.field(bad), reason, remedy);
             return;
         };
@@ -638,7 +638,7 @@ impl Work<'_> {
         cell: &OpenCell,
         copy: &EngineRecord,
         survey: &Survey,
-        told: &[Diagnostic],
+        reported: &[Diagnostic],
     ) -> (usize, String, String) {
         let gauge = survey.gauge(&cell.gauge.1).map(|(gauge, _)| gauge);
         if let Some(why) = gauge.and_then(|gauge| gauge.unusable.first()) {
@@ -666,7 +666,7 @@ impl Work<'_> {
                 && path.get(4) == Some(&Step::Field("readings"))
                 && element(5) == reading
         };
-        match told.iter().filter(|diagnostic| diagnostic.is_error()).find(of_cell) {
+        match reported.iter().filter(|diagnostic| diagnostic.is_error()).find(of_cell) {
             Some(diagnostic) => {
                 let repeat = match diagnostic.path.0.get(7) {
                     Some(Step::Element(repeat)) => *repeat,

@@ -76,8 +76,8 @@ impl<'a> Bore<'a> {
         let most = sizes().map(|row| *likely(row, self.limits).end()).max().unwrap_or_default();
         if diameter * 10 < least * 9 || diameter * 10 > most * 11 {
             let other = [Unit::Inch, Unit::Millimetre].into_iter().find(|unit| {
-                let meant = Length::parse(&diameter.number(style), *unit).map(|entry| entry.length);
-                *unit != style.unit && meant.is_ok_and(|meant| is_likely(self.limits, meant))
+                let intended = Length::parse(&diameter.number(style), *unit).map(|entry| entry.length);
+                *unit != style.unit && intended.is_ok_and(|intended| is_likely(self.limits, intended))
             });
             let remedy = match other {
                 Some(unit) => {

@@ -6,7 +6,7 @@ use super::gauge::Chosen;
 use super::{CellKey, Refused, plausible};
 use quantities::length::{Decimal, Length, LengthError, Unit};
 use records::bore::Point;
-use records::diag::likely_meant;
+use records::diag::likely_intended;
 use records::heading::StatedUnit;
 use records::limits::Limits;
 use records::record::entry;
@@ -201,12 +201,12 @@ impl<'a> Reader<'a> {
                 .collect();
             if found.is_empty() {
                 let known: Vec<&str> = cylinders.iter().map(of).take(40).collect();
-                let meant = likely_meant(text, known.iter().copied());
-                let meant = meant.map_or(String::new(), |meant| format!("Is `{meant}` meant?"));
+                let intended = likely_intended(text, known.iter().copied());
+                let intended = intended.map_or(String::new(), |intended| format!("Is `{intended}` meant?"));
                 return Err(wrong(
                     field,
                     format!("the overhaul has no cylinder of {what} `{}`", shown(text)),
-                    meant,
+                    intended,
                 ));
             }
             Ok(found)
@@ -530,10 +530,10 @@ fn named(text: &str, names: Vec<&str>, what: &str) -> Result<usize, String> {
     let mut alike = names.iter().enumerate().filter(|(_, name)| plain(name) == plain(text)).map(|(i, _)| i);
     let found = exact.or_else(|| alike.next().filter(|_| alike.next().is_none()));
     found.ok_or_else(|| {
-        let meant = likely_meant(text, names.iter().copied());
-        let meant = meant.map_or(String::new(), |meant| format!("; is `{meant}` meant?"));
+        let intended = likely_intended(text, names.iter().copied());
+        let intended = intended.map_or(String::new(), |intended| format!("; is `{intended}` meant?"));
         let known: Vec<&str> = names.iter().copied().take(40).collect();
-        format!("there is no {what} `{}`; known are {}{meant}", shown(text), known.join(", "))
+        format!("there is no {what} `{}`; known are {}{intended}", shown(text), known.join(", "))
     })
 }
 

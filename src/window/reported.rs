@@ -6,12 +6,12 @@ use crate::theme::Palette;
 use records::diag::{self, Diagnostic};
 
 /// Tells diagnostics, each on a line of its own. However many there are, a frame draws about a hundred.
-pub(crate) fn told_ui<'a>(
+pub(crate) fn reported_ui<'a>(
     ui: &mut Ui,
     palette: &Palette,
     diagnostics: impl IntoIterator<Item = &'a Diagnostic>,
 ) {
-    for diagnostic in diag::told(diagnostics) {
+    for diagnostic in diag::reported(diagnostics) {
         let colour = if diagnostic.is_error() { palette.beyond } else { palette.attention };
         ui.label(RichText::new(diagnostic.to_string()).color(colour));
     }
@@ -29,7 +29,7 @@ mod tests {
         let ctx = egui::Context::default();
         let mut drawn = ctx.run_ui(egui::RawInput::default(), |ui| {
             ui.set_clip_rect(egui::Rect::EVERYTHING);
-            told_ui(ui, &Palette::in_use(ui), &many);
+            reported_ui(ui, &Palette::in_use(ui), &many);
         });
         // Nobody paints here.
         drawn.textures_delta.clear();
@@ -41,7 +41,7 @@ mod tests {
                 _ => None,
             })
             .collect();
-        assert_eq!(texts.len(), diag::MOST_TOLD + 1);
+        assert_eq!(texts.len(), diag::MOST_REPORTED + 1);
         assert!(texts.last().is_some_and(|last| last.contains("And 9,900 more errors.")), "{texts:?}");
     }
 }

@@ -1,4 +1,4 @@
-//! A record on the desk: its session, its file, and what every view has half typed or folded open.
+//! A record that is open: its session, its file, and what every view has half typed or folded open.
 
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -22,11 +22,11 @@ use records::diag::Diagnostic;
 use records::disk::Fingerprint;
 use records::file;
 use records::folder::absolute;
-use records::store::lock::{self, Asked, Lock};
+use records::store::lock::{self, Lock, LockResult};
 use records::store::recovery::{Copy, Guard, MakeCopy, Taken, TypedCell, TypedTable};
 use records::store::{self, NotWritten, Replace};
 use records::survey::point_words;
-use work::session::{Command, CylinderEdit, Session, Whereabouts};
+use work::session::{Command, CylinderEdit, EditLocation, Session};
 
 /// What every view keeps for itself.
 #[derive(Debug, Default)]
@@ -53,9 +53,9 @@ pub struct Views {
     pub paper: PaperView,
 }
 
-/// A record on the desk.
+/// A record that is open.
 #[derive(Debug)]
-pub struct Desk {
+pub struct OpenDocument {
     /// The record under work.
     pub session: Session,
     /// Its file; none: never saved.
@@ -88,7 +88,7 @@ struct Typed {
     table: Option<u64>,
 }
 
-impl Desk {
+impl OpenDocument {
     fn new(session: Session, folder: Option<&Path>) -> Self {
         Self {
             untouched: Some(session.state()),
@@ -108,9 +108,9 @@ impl Desk {
 
     /// A record that has no file yet.
     pub fn unsaved(session: Session, folder: Option<&Path>) -> Self {
-        let mut desk = Self::new(session, folder);
-        desk.session.never_saved();
-        desk
+        let mut document = Self::new(session, folder);
+        document.session.never_saved();
+        document
     }
 
     /// A demo engine: nothing is lost if it is left unsaved as it came.
@@ -127,15 +127,15 @@ impl Desk {
     pub fn open(path: &Path, folder: Option<&Path>) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
         let path = absolute(path);
         let (text, seen) = file::read_to_change(&path).map_err(|error| vec![error])?;
-        let told = file::record_from_text(&text, Some(&path));
-        let Some(record) = told.value else { return Err(told.diagnostics) };
-        let mut desk = Self::new(Session::new(record), folder);
-        let mut notes = told.diagnostics;
-        desk.text = text;
-        desk.seen = Some(seen);
-        notes.extend(desk.take(&path, folder));
-        desk.path = Some(path);
-        Ok((desk, notes))
+        let reported = file::record_from_text(&text, Some(&path));
+        let Some(record) = reported.value else { return Err(reported.diagnostics) };
+        let mut document = Self::new(Session::new(record), folder);
+        let mut notes = reported.diagnostics;
+        document.text = text;
+        document.seen = Some(seen);
+        notes.extend(document.take(&path, folder));
+        document.path = Some(path);
+        Ok((document, notes))
     }
 
     /// A record from a recovery copy: it is not saved. The copy is there until its successor is. The notes are for
@@ -148,24 +148,24 @@ impl Desk {
         folder: Option<&Path>,
     ) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
         let copy = &taken.copy;
-        let told = file::record_from_text(&copy.text, None);
-        let Some(record) = told.value else { return Err(told.diagnostics) };
-        let mut desk = Self::unsaved(Session::new(record), folder);
-        desk.text.clone_from(&copy.text);
-        desk.path.clone_from(&copy.origin);
-        desk.seen = copy.seen;
-        desk.untouched = None;
+        let reported = file::record_from_text(&copy.text, None);
+        let Some(record) = reported.value else { return Err(reported.diagnostics) };
+        let mut document = Self::unsaved(Session::new(record), folder);
+        document.text.clone_from(&copy.text);
+        document.path.clone_from(&copy.origin);
+        document.seen = copy.seen;
+        document.untouched = None;
         let mut notes = vec![
             Diagnostic::note("This is what was typed before the program ended; it is not saved yet.")
                 .remedy("Check it, and save it."),
         ];
-        notes.extend(copy.cell.as_ref().map(|cell| desk.type_again(cell)));
-        notes.extend(copy.table.as_ref().map(|table| desk.half_type_again(table)));
-        if let Some(path) = desk.path.clone() {
-            notes.extend(desk.take(&path, folder));
+        notes.extend(copy.cell.as_ref().map(|cell| document.type_again(cell)));
+        notes.extend(copy.table.as_ref().map(|table| document.half_type_again(table)));
+        if let Some(path) = document.path.clone() {
+            notes.extend(document.take(&path, folder));
         }
-        desk.guard.succeeds(taken);
-        Ok((desk, notes))
+        document.guard.succeeds(taken);
+        Ok((document, notes))
     }
 
     /// Puts what was being typed into its cell, as leaving the cell would have.
@@ -194,8 +194,8 @@ impl Desk {
 
     /// Puts the half-typed table of limits where it was.
     fn half_type_again(&mut self, table: &TypedTable) -> Diagnostic {
-        let told = file::limits_from_text(&table.text, None);
-        match (told.value, self.session.record().tables.get(table.index)) {
+        let reported = file::limits_from_text(&table.text, None);
+        match (reported.value, self.session.record().tables.get(table.index)) {
             (Some(edited), Some(over)) => {
                 self.views.limits.restore_draft(table.index, over, edited);
                 Diagnostic::note("A table of limits was half typed, and is not in force yet.")
@@ -210,15 +210,15 @@ impl Desk {
     fn take(&mut self, path: &Path, folder: Option<&Path>) -> Option<Diagnostic> {
         self.lock = None;
         match lock::ask(&folder?.join("locks"), path) {
-            Asked::Ours(lock) => self.lock = Some(lock),
-            Asked::InUse => {
+            LockResult::Acquired(lock) => self.lock = Some(lock),
+            LockResult::InUse => {
                 return Some(
                     Diagnostic::note("Another window has this record open.")
                         .remedy("Work in one of them; whoever saves second is asked before anything is overwritten.")
                         .in_file(path),
                 );
             }
-            Asked::NotKnown => {}
+            LockResult::NotKnown => {}
         }
         None
     }
@@ -343,7 +343,7 @@ impl Desk {
     pub fn undo(&mut self) {
         // What is half typed is the latest change.
         let half_typed = self.views.sheet.forget_draft()
-            || (self.place == Place::Limits && self.views.limits.cross_draft(true));
+            || (self.place == Place::Limits && self.views.limits.step_draft(true));
         if !half_typed && let Some(at) = self.session.undo() {
             self.go_to(at);
         }
@@ -351,7 +351,7 @@ impl Desk {
 
     /// Does the change that was taken back last again.
     pub fn redo(&mut self) {
-        let half_typed = self.place == Place::Limits && self.views.limits.cross_draft(false);
+        let half_typed = self.place == Place::Limits && self.views.limits.step_draft(false);
         if !half_typed && let Some(at) = self.session.redo() {
             self.go_to(at);
         }
@@ -369,7 +369,7 @@ impl Desk {
     }
 
     /// Goes to where a step was.
-    pub fn go_to(&mut self, at: Whereabouts) {
+    pub fn go_to(&mut self, at: EditLocation) {
         if let Some(cylinder) = at.cylinder {
             self.chosen.cylinder = cylinder;
         }

@@ -7,7 +7,7 @@ use crate::limits::schema::{BoreRow, Cut, Limit, Size, Surface};
 use crate::limits::value;
 use quantities::length::{Entry, Length, Unit};
 
-use super::{Check, MOST_ROWS, Spot, Wears, columns, row_words, text};
+use super::{Check, Location, MOST_ROWS, Wears, columns, row_words, text};
 
 /// A bore row in words.
 fn words(row: &BoreRow) -> String {
@@ -18,14 +18,14 @@ fn words(row: &BoreRow) -> String {
     row_words(&what, &row.reference, &row.place)
 }
 
-fn spot(index: usize, row: &BoreRow) -> Spot {
-    Spot::top("bore", "").element(index).called(words(row))
+fn location(index: usize, row: &BoreRow) -> Location {
+    Location::top("bore", "").element(index).called(words(row))
 }
 
 /// Every bore row by itself, and against standard.
 pub(super) fn bore(check: &mut Check<'_>) {
     let table = check.table;
-    let all = Spot::top("bore", "bore");
+    let all = Location::top("bore", "bore");
     let standard = table.bore.iter().find(|row| row.size == Size::Standard);
     if standard.is_none() {
         check.error(
@@ -39,31 +39,31 @@ pub(super) fn bore(check: &mut Check<'_>) {
     }
     let mut sizes = BTreeSet::new();
     for (i, row) in table.bore.iter().enumerate() {
-        let spot = spot(i, row);
-        let new = check.pair(&row.new, &spot.field("new"));
+        let location = location(i, row);
+        let new = check.pair(&row.new, &location.field("new"));
         if let Some((least, most)) = new {
-            sensible(check, least, most, &spot.field("new"));
+            sensible(check, least, most, &location.field("new"));
         }
-        check.limit(row.serviceable.as_ref(), new, Wears::Larger, &spot.field("serviceable"));
-        let Some(over) = oversize(check, row, standard, &spot) else { continue };
+        check.limit(row.serviceable.as_ref(), new, Wears::Larger, &location.field("serviceable"));
+        let Some(over) = oversize(check, row, standard, &location) else { continue };
         if !sizes.insert(over) {
-            check.error(&spot.field("size"), "Two rows are for this size.", "Keep only one of them.");
+            check.error(&location.field("size"), "Two rows are for this size.", "Keep only one of them.");
         }
         if let Some(standard) = standard
             && over > Length::ZERO
         {
-            step(check, standard, row, over, &spot);
+            step(check, standard, row, over, &location);
         }
     }
 }
 
 /// Tells if a bore is of no engine's size.
-fn sensible(check: &mut Check<'_>, least: Entry, most: Entry, spot: &Spot) {
+fn sensible(check: &mut Check<'_>, least: Entry, most: Entry, location: &Location) {
     let limit = |text| Length::parse(text, Unit::Millimetre).map_or(Length::ZERO, |entry| entry.length);
     for (i, entry) in [least, most].into_iter().enumerate() {
         if entry.length < limit("1") || entry.length > limit("3000") {
             check.error(
-                &spot.element(i),
+                &location.element(i),
                 format!("A bore of {} is out of the question; from 1 mm to 3 m can be.", text(entry)),
                 format!("Check the digits, and whether it is meant in {}.", entry.style.unit.other()),
             );
@@ -72,8 +72,13 @@ fn sensible(check: &mut Check<'_>, least: Entry, most: Entry, spot: &Spot) {
 }
 
 /// How much a row is over standard; tells if that cannot be.
-fn oversize(check: &mut Check<'_>, row: &BoreRow, standard: Option<&BoreRow>, spot: &Spot) -> Option<Length> {
-    let at = spot.field("size");
+fn oversize(
+    check: &mut Check<'_>,
+    row: &BoreRow,
+    standard: Option<&BoreRow>,
+    location: &Location,
+) -> Option<Length> {
+    let at = location.field("size");
     let over = match value::oversize(&row.size, check.table.unit) {
         Ok(over) => over,
         Err(error) => {
@@ -102,14 +107,14 @@ fn oversize(check: &mut Check<'_>, row: &BoreRow, standard: Option<&BoreRow>, sp
 }
 
 /// Compares a row with standard plus its oversize.
-fn step(check: &mut Check<'_>, standard: &BoreRow, row: &BoreRow, over: Length, spot: &Spot) {
+fn step(check: &mut Check<'_>, standard: &BoreRow, row: &BoreRow, over: Length, location: &Location) {
     let sides = [(&standard.new.0, &row.new.0, "minimum"), (&standard.new.1, &row.new.1, "maximum")];
     for (i, (base, value, name)) in sides.into_iter().enumerate() {
         if let Some((base, value)) = check.silently(base).zip(check.silently(value))
             && let Some(expected) = off_step(base, value, over)
         {
             check.error(
-                &spot.field("new").element(i),
+                &location.field("new").element(i),
                 format!(
                     "The as-made {name} {} is not the standard one plus the oversize, which is {expected}.",
                     text(value)
@@ -118,7 +123,7 @@ fn step(check: &mut Check<'_>, standard: &BoreRow, row: &BoreRow, over: Length, 
             );
         }
     }
-    let at = spot.field("serviceable");
+    let at = location.field("serviceable");
     let limits = match (&standard.serviceable, &row.serviceable) {
         (Some(Limit::At(base)), Some(Limit::At(value))) => Some((base, value, over)),
         (Some(Limit::OverNew(base)), Some(Limit::OverNew(value))) => Some((base, value, Length::ZERO)),
@@ -146,7 +151,7 @@ fn off_step(base: Entry, value: Entry, over: Length) -> Option<String> {
 /// How far the wall may be cut, against the ladder.
 pub(super) fn wall(check: &mut Check<'_>) {
     let table = check.table;
-    let at = Spot::top("wall", "wall").field("cut");
+    let at = Location::top("wall", "wall").field("cut");
     match &table.wall.cut {
         Cut::Allowed => cut_without_bound(check, table.wall.surface, &at),
         Cut::NotAllowed => {
@@ -169,14 +174,14 @@ pub(super) fn wall(check: &mut Check<'_>) {
 }
 
 /// Notes that a hard surface may be cut without any bound.
-fn cut_without_bound(check: &mut Check<'_>, surface: Surface, spot: &Spot) {
+fn cut_without_bound(check: &mut Check<'_>, surface: Surface, location: &Location) {
     let hard = match surface {
         Surface::Plain => return,
         Surface::Nitrided => "A nitrided case is only a few thousandths of an inch deep",
         Surface::ChromiumPlated => "Plating is thin",
     };
     check.note(
-        spot,
+        location,
         format!("{hard}, but the table lets the wall be cut as far as the ladder goes."),
         "Look up how deep it may be cut, and write NoDeeperThan(...) or NotAllowed.",
     );
@@ -187,8 +192,8 @@ fn never_used(check: &mut Check<'_>, allowed: Length, message: &str) {
     let table = check.table;
     for (i, row) in table.bore.iter().enumerate().take(MOST_ROWS) {
         if value::oversize(&row.size, table.unit).is_ok_and(|over| over > allowed) {
-            let spot = spot(i, row).field("size");
-            check.note(&spot, message, "The row will never be used; look up which of the two is right.");
+            let location = location(i, row).field("size");
+            check.note(&location, message, "The row will never be used; look up which of the two is right.");
         }
     }
 }
