@@ -104,6 +104,7 @@ pub struct PlantedSlip {
     /// The diameter that the sheet shows; the first axis's.
     pub reads: String,
     /// The diameter that it would show without the slip.
+    #[serde(rename = "meant")]
     pub intended: String,
 }
 

@@ -498,6 +498,7 @@ pub struct Finding<'a> {
     pub area: Option<Number>,
     /// What it asks for: `replace`, `rebore`, `repair`, or what must be measured first: `measure its depth`,
     /// `measure its length`, `measure its area` or `measure the bore at its station`.
+    #[serde(rename = "asks")]
     pub consequence: &'static str,
     /// What to do, in words.
     pub remedy: String,

@@ -67,6 +67,7 @@ pub struct Report {
     /// Rates of wear; none with a single overhaul.
     pub history: Option<History>,
     /// What was left open about how sure the figures are, as paragraphs.
+    #[serde(rename = "sureness")]
     pub uncertainty: Vec<String>,
     /// The table of limits.
     pub limits: LimitsTable,
@@ -240,6 +241,7 @@ pub struct Cylinder {
     /// What a clean bore needs, as a sentence; empty where the wall need not be cut.
     pub clean_up: String,
     /// The oversizes; empty where the wall need not be cut.
+    #[serde(rename = "ladder")]
     pub oversizes: Vec<OversizeRow>,
     /// Parts that run in it.
     pub fits: Vec<FitRow>,
