@@ -19,8 +19,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use classroom::random::Random;
+use figures::Figure as Found;
 use figures::certainty::measured;
-use figures::{Figure as Found, Term, taper};
 use history::crossing::Crossing;
 use history::engine::{Comparison, stand};
 use history::figure::Figure;
@@ -28,6 +28,7 @@ use history::follow::follow;
 use history::sheet::{EngineName, sheets};
 use history::trend::{Forecast, Time};
 use quantities::length::{Length, Style, Unit};
+use records::limits::rows::RowName;
 use records::record::resolve;
 use records::record::schema::EngineRecord;
 
@@ -275,10 +276,10 @@ fn measured_once(engines: u32) {
                     held.count((figure.value.to_mm() - truth).abs() <= half);
                 };
                 let (at, cell) = cylinder.bore.measured().next().expect("a reading");
-                let one = Found { value: cell.mean(), terms: vec![Term { at, weight: 1.0 }] };
+                let one = Found::of_cell(at, cell.mean());
                 holds(&mut diameter, &one, truth.to_mm());
-                let row = survey.limits.taper.as_ref().expect("a taper row");
-                let taper = taper::taper(&cylinder.bore, row.rule, &survey.limits.scope(&row.stations));
+                let row = survey.limits.shape_row(RowName::Taper).expect("a taper row");
+                let taper = figures::of_row(&cylinder.bore, &survey.limits, row);
                 holds(&mut difference, &taper.known().expect("a taper"), 0.0);
             }
             println!(

@@ -111,6 +111,7 @@ mod tests {
     use crate::exercise;
     use crate::shape::{Frame, Oval, Score};
     use quantities::length::{Mean, Unit};
+    use records::limits::rows::{RowKind, RowName};
     use records::limits::schema::TaperRule;
 
     fn inch(text: &str) -> Length {
@@ -126,7 +127,8 @@ mod tests {
         let limits = limits();
         let shape = Shape { taper: inch("0.0017"), ..Shape::new(inch("5.1255"), Frame::of(&limits)) };
         let shown = Demonstration::of(&shape, &limits, false);
-        let taper = shown.figures.taper(TaperRule::AxisAverages).unwrap().figure().unwrap().value;
+        let taper =
+            shown.figures.row(RowKind::Taper(TaperRule::AxisAverages)).unwrap().figure().unwrap().value;
         assert_eq!(taper, Mean::from(inch("0.0017")));
         assert_eq!(shown.alternatives.len(), 5, "another decision rule and four taper rules");
         assert_eq!(shown.cleans_up_at, inch("5.1272"));
@@ -139,7 +141,7 @@ mod tests {
         let shape = Shape { oval, ..Shape::new(inch("5.1255"), Frame::of(&limits)) };
         let most = |all_axes| {
             let figures = Demonstration::of(&shape, &limits, all_axes).figures;
-            figures.out_of_round.first().unwrap().1.figure().unwrap().value
+            figures.by_rule(RowName::OutOfRound).next().unwrap().figure.figure().unwrap().value
         };
         assert_eq!((most(false), most(true)), (Mean::from(Length::ZERO), Mean::from(inch("0.0020"))));
     }

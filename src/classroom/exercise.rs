@@ -13,6 +13,7 @@
 //! exercise for ever: [`VERSION`] changes when they do. A task that cannot be drawn as meant within a
 //! number of tries takes the last one drawn, and its key says what is true of it.
 
+use records::limits::rows::{RowKind, RowName};
 use std::sync::Arc;
 
 use super::gauge::{Instrument, Placing, PracticeGauge, Zero};
@@ -20,7 +21,7 @@ use super::key::{Answer, Keyed, PlantedSlip, PracticeKey, SlipName, TrueDiameter
 use super::random::Random;
 use super::shape::{Frame, OneSided, Oval, Shape};
 use figures::taper;
-use judging::row::{RowKind, RowStatus};
+use judging::row::RowStatus;
 use judging::{Assessment, Recommendation};
 use quantities::length::{Length, Style, Unit};
 use records::bore::{Bore, Cell, Point};
@@ -267,9 +268,8 @@ impl Class<'_> {
         let limits = self.limits;
         let row = limits.sizes.first();
         let bore = row.and_then(|row| Some(row.serviceable.as_ref()?.length - row.new.1.length));
-        let taper = limits.taper.as_ref().and_then(|row| row.serviceable.as_ref());
-        let round = limits.out_of_round.as_ref().and_then(|row| row.serviceable.as_ref());
-        let step = limits.step.as_ref().and_then(|row| row.serviceable.as_ref());
+        let [taper, round, step] =
+            [RowName::Taper, RowName::OutOfRound, RowName::Step].map(|row| limits.limit_of(row));
         let of = |bound: Option<Length>| bound.filter(|l| *l > Length::ZERO).unwrap_or(self.step() * 20);
         [of(bore), of(taper.map(|b| b.length)), of(round.map(|b| b.length)), of(step.map(|b| b.length))]
     }
@@ -609,9 +609,7 @@ impl Class<'_> {
 
     fn taper_rule(&self, random: &mut Random) -> Drawn {
         let rule = random.pick(&TaperRule::ALL).copied().unwrap_or(TaperRule::AxisAverages);
-        let stations =
-            self.limits.taper.as_ref().map_or(&self.limits.bore_stations, |row| &row.stations).clone();
-        let scope = self.limits.scope(&stations);
+        let scope = self.limits.scope(self.limits.taper_stations());
         let figure_by =
             |bore: &Bore, rule| taper::taper(bore, rule, &scope).into_figure().map(|figure| figure.value);
         let draw = |random: &mut Random| {
@@ -646,7 +644,7 @@ impl Class<'_> {
             let figure = figure_by(&bore, rule).map_or("not known".to_owned(), |f| plain(&f.text(style)));
             working.push(format!("By {}: {figure}.", rule.words()));
         }
-        if let [top, .., bottom] = stations.as_slice() {
+        if let [top, .., bottom] = scope.stations {
             working.push(format!(
                 "The top is {}, the bottom {}.",
                 station_words(self.limits, *top),

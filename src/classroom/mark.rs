@@ -8,12 +8,13 @@
 //!
 //! Nothing that a record or a key holds may panic: what cannot be read gets no points and is told.
 
+use records::limits::rows::RowName;
 use serde::Serialize;
 
 use super::exercise::{ANSWER, answer_in};
 use super::key::{Answer, Keyed, PlantedSlip, PracticeKey, SlipName, TrueDiameter, plain};
 use figures::certainty::measured;
-use figures::{Figure, Term, taper};
+use figures::{Figure, taper};
 use judging::slips::{chord_offset, tilt_degrees};
 use quantities::length::{Length, Style};
 use records::bore::{Bore, Point};
@@ -243,7 +244,7 @@ impl Student<'_> {
     fn known_within(&self, at: Point) -> Length {
         let bore = &self.cylinder.bore;
         let value = bore.mean(at).unwrap_or_default();
-        let figure = Figure { value, terms: vec![Term { at, weight: 1.0 }] };
+        let figure = Figure::of_cell(at, value);
         let budget = measured::budget(self.survey.setup(), bore, &figure);
         let known = Length::from_mm(KNOWN_WITHIN * budget.u_mm).unwrap_or_default();
         known.max(self.graduation(at))
@@ -373,18 +374,11 @@ impl Student<'_> {
             return (0, vec![not_answered(), right]);
         };
         let answer = answer.to_lowercase().replace(['-', '_'], " ");
-        let known = [
-            ("bore", &["bore", "diameter"][..]),
-            ("taper", &["taper"]),
-            ("out-of-round", &["out of round", "oval"]),
-            ("choke", &["choke"]),
-            ("step", &["step", "ridge"]),
-        ];
-        let said: Vec<&str> = known
-            .iter()
-            .filter(|(_, words)| words.iter().any(|word| answer.contains(word)))
-            .map(|(name, _)| *name)
-            .collect();
+        let is_said = |row: &RowName| {
+            let words = row.other_words().iter().copied().chain([row.words()]);
+            words.map(|word| word.replace('-', " ")).any(|word| answer.contains(&word))
+        };
+        let said: Vec<&str> = RowName::ALL.into_iter().filter(is_said).map(RowName::words).collect();
         let alike = said.len() == names.len() && said.iter().all(|name| names.iter().any(|n| n == name));
         let answered = !said.is_empty() || answer.contains("none") || answer.contains("nothing");
         if alike && answered {
@@ -536,7 +530,7 @@ impl Student<'_> {
     fn rule_of_figure(&self, is: impl Fn(Length) -> bool) -> Option<TaperRule> {
         let limits = self.limits();
         let bore: &Bore = &self.cylinder.bore;
-        let stations = limits.taper.as_ref().map_or(&limits.bore_stations, |row| &row.stations);
+        let stations = limits.taper_stations();
         TaperRule::ALL.into_iter().find(|rule| {
             let figure = taper::taper(bore, *rule, &limits.scope(stations)).into_figure();
             figure.is_some_and(|figure| is(figure.value.nearest()))

@@ -50,8 +50,7 @@ impl Frame {
             Datum::BaseEnd => length - depth,
         };
         let depth = |station: usize| raw.get(station).map(|depth| from_head(*depth));
-        let stations =
-            limits.taper.as_ref().map_or(limits.bore_stations.as_slice(), |row| row.stations.as_slice());
+        let stations = limits.taper_stations();
         let ends = stations.first().zip(stations.last());
         let between = ends.and_then(|(top, bottom)| depth(*top).zip(depth(*bottom)));
         let travel = travel.map(|(top, bottom)| (from_head(top), from_head(bottom))).unwrap_or_else(|| {

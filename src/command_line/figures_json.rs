@@ -5,15 +5,17 @@
 //! an [`Engine`]. What there is not is left out: an average, a taper or an out-of-round has no place, but says what it is
 //! `made_of`. What is fitted by least squares is a JSON number in the engine's `unit`.
 
-use serde::Serialize;
+use serde::ser::SerializeMap as _;
+use serde::{Serialize, Serializer};
 
 use super::judge_json::{self, Reading, Table, WithDiagnostics};
 use super::judged::Surveyed;
-use figures::summary::{AtStation, GapAlong, Wear as FoundWear};
+use figures::summary::{AtStation, FoundRow, GapAlong, Wear as FoundWear};
 use figures::{Figure as BoreFigure, Figures, PartialFigure};
 use judging::json::{Cx, Number, Place, PlacedNumber, Size, Term};
 use quantities::length::Mean;
 use records::diag::Diagnostic;
+use records::limits::rows::RowName;
 use records::survey::{Cylinder as Barrel, Survey};
 
 /// One overhaul of one engine.
@@ -62,18 +64,11 @@ pub struct Cylinder<'a> {
     pub stations: Vec<Station<'a>>,
     /// The stations that tapers are taken over, from the head end.
     pub taper_stations: Vec<&'a str>,
-    /// Taper under every rule. Between two ends it has a sign: positive is larger at the head end.
-    pub taper: Vec<ByRule<'a>>,
     /// The taper of each axis whose two ends were read: top minus bottom, positive is larger at the head end.
     pub taper_of_axes: Vec<OnAxis<'a>>,
-    /// Out-of-round under every rule.
-    pub out_of_round: Vec<ByRule<'a>>,
-    /// Base-end average minus head-end average; left out if no stations have those roles.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub choke: Option<Figure<'a>>,
-    /// Height of the lip per side; left out if no stations have the roles it needs.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub step: Option<Figure<'a>>,
+    /// The rows of the shape, by their names.
+    #[serde(flatten)]
+    pub rows: Rows<'a>,
     /// Wear; left out if nothing is known that it could be counted from.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wear: Option<Wear<'a>>,
@@ -87,6 +82,37 @@ pub struct Cylinder<'a> {
     pub displacement: Option<Displacement<'a>>,
     /// What to know when reading the figures, as sentences.
     pub notes: Vec<&'static str>,
+}
+
+/// The rows of the shape: `taper` and `out_of_round`, each a list of figures by rule, `choke` (base-end average minus
+/// head-end average), `step` (height of the lip per side). A taper between two ends has a sign: positive is larger at the
+/// head end. A row that needs stations which the table has not is left out.
+#[derive(Debug)]
+pub struct Rows<'a>(Vec<(RowName, Vec<ByRule<'a>>)>);
+
+impl Serialize for Rows<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.0.len()))?;
+        for (row, by_rule) in &self.0 {
+            match by_rule.as_slice() {
+                [only] if row.kinds().len() == 1 => map.serialize_entry(row.key(), &only.figure)?,
+                all => map.serialize_entry(row.key(), all)?,
+            }
+        }
+        map.end()
+    }
+}
+
+fn rows<'a>(cx: Cx<'a>, found: &Figures) -> Rows<'a> {
+    let by_rule = |name: RowName| {
+        let of = |row: &FoundRow| ByRule {
+            rule: row.kind.formula(),
+            in_force: row.in_force,
+            figure: partial(cx, &row.figure),
+        };
+        Some((name, found.by_rule(name).map(of).collect::<Vec<_>>())).filter(|(_, rows)| !rows.is_empty())
+    };
+    Rows(RowName::of_shape().filter_map(by_rule).collect())
 }
 
 /// A figure and what it is made of.
@@ -318,7 +344,6 @@ fn cylinder<'a>(cx: Cx<'a>, cylinder: &'a Barrel, survey: &'a Survey) -> Cylinde
     let found = Figures::of(cylinder, limits);
     let mm = |mm: f64| cx.unit.from_mm(mm);
     let smallest = partial(cx, &found.smallest);
-    let (taper, out_of_round) = (limits.taper.as_ref(), limits.out_of_round.as_ref());
     Cylinder {
         position: &cylinder.position,
         serial: &cylinder.serial,
@@ -330,15 +355,6 @@ fn cylinder<'a>(cx: Cx<'a>, cylinder: &'a Barrel, survey: &'a Survey) -> Cylinde
         average: partial(cx, &found.average),
         stations: found.stations.iter().map(|at| station(cx, at, found.wear.as_ref())).collect(),
         taper_stations: found.taper_stations.iter().map(|&station| cx.station(station)).collect(),
-        taper: found
-            .tapers
-            .iter()
-            .map(|(rule, figure)| ByRule {
-                rule: rule.words(),
-                in_force: taper.is_some_and(|row| row.rule == *rule),
-                figure: partial(cx, figure),
-            })
-            .collect(),
         taper_of_axes: found
             .axes
             .iter()
@@ -347,17 +363,7 @@ fn cylinder<'a>(cx: Cx<'a>, cylinder: &'a Barrel, survey: &'a Survey) -> Cylinde
                 Some(OnAxis { axis: &axis.label, figure: exact(cx, on.end_to_end.as_ref()?) })
             })
             .collect(),
-        out_of_round: found
-            .out_of_round
-            .iter()
-            .map(|(rule, figure)| ByRule {
-                rule: rule.words(),
-                in_force: out_of_round.is_some_and(|row| row.rule == *rule),
-                figure: partial(cx, figure),
-            })
-            .collect(),
-        choke: found.choke.as_ref().map(|choke| partial(cx, choke)),
-        step: found.step.as_ref().map(|step| partial(cx, step)),
+        rows: rows(cx, &found),
         wear: found.wear.as_ref().map(|wear| Wear {
             counted_from: wear.reference.words(),
             from: cx.number(wear.reference.diameter()),

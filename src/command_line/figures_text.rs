@@ -4,9 +4,8 @@ use super::judge_text::{header, sheet_style};
 use super::judged::Surveyed;
 use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, shortened};
 use figures::summary::Figures;
-use figures::{PartialFigure, displacement};
+use figures::{PartialFigure, ReadAt, displacement};
 use judging::reason::figure_place;
-use judging::row::RowKind;
 use judging::shown::figure_style;
 use quantities::length::{Mean, Style};
 use records::bore::Point;
@@ -223,27 +222,15 @@ fn figures_table(limits: &Limits, figures: &Figures) -> Table {
     };
     add("smallest", &smallest, false, place(&smallest));
     add("average", &figures.average, false, "over the axes that must be measured".to_owned());
-    for (rule, figure) in &figures.tapers {
-        let in_force = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-        let at = figure.figure().map_or(String::new(), |figure| {
-            format!(": {}", figure_place(RowKind::Taper(*rule), figure, limits))
-        });
-        add("taper", figure, in_force, format!("{}{at}", rule.words()));
-    }
-    for (rule, figure) in &figures.out_of_round {
-        let in_force = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-        let at = figure.figure().map_or(String::new(), |figure| {
-            format!(": {}", figure_place(RowKind::OutOfRound(*rule), figure, limits))
-        });
-        add("out-of-round", figure, in_force, format!("{}{at}", rule.words()));
-    }
-    if let Some(choke) = &figures.choke {
-        add("choke", choke, limits.choke.is_some(), "base-end average minus head-end average".to_owned());
-    }
-    if let Some(step) = &figures.step {
-        let at = place(step);
-        let at = if at.is_empty() { at } else { format!(": {at}") };
-        add("step", step, limits.step.is_some(), format!("height of the lip per side{at}"));
+    for row in &figures.rows {
+        let at = match row.figure.figure() {
+            // Which end is taken from which is said by the words.
+            Some(figure) if figure.read_at != ReadAt::BaseLessHead => {
+                format!(": {}", figure_place(figure, limits))
+            }
+            _ => String::new(),
+        };
+        add(row.kind.words(), &row.figure, row.in_force, format!("{}{at}", row.kind.formula()));
     }
     table
 }

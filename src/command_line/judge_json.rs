@@ -32,7 +32,7 @@ use std::path::Path;
 
 use serde::{Serialize, Serializer};
 
-use super::judge_text::{agrees, bore_rule_words, decision_of, diameter_and_difference, remarks};
+use super::judge_text::{agrees, decision_of, diameter_and_difference, remarks};
 use super::judged::Judged;
 use figures::certainty::budget::Budget;
 use figures::certainty::spread::Spread;
@@ -43,12 +43,13 @@ use judging::json::{
     Cx, Limit, Need, Number, Place, PlacedNumber, Reason, Size, Slip, Term, limit_is, outcome,
 };
 use judging::reason;
-use judging::row::{Row as JudgedRow, RowKind};
+use judging::row::Row as JudgedRow;
 use judging::{Assessment, Recommendation, engine};
 use quantities::length::{Length, Mean};
 use records::diag::{Diagnostic, Severity};
 use records::limits::resolved::{self, CutLimit};
-use records::limits::schema::{self, Datum, DecisionRule, JudgedOn, TaperRule, WhenBeyond};
+use records::limits::rows::{Over, RowKind};
+use records::limits::schema::{self, Datum, DecisionRule, WhenBeyond};
 use records::survey::{Cylinder as Barrel, Survey};
 
 /// The cylinders of an engine: each is put together when it is written, and let go again.
@@ -890,22 +891,16 @@ pub(super) fn readings<'a>(cx: Cx<'a>, cylinder: &Barrel, survey: &'a Survey) ->
 }
 
 fn row<'a>(cx: Cx<'a>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
-    let rule = match row.kind {
-        RowKind::Bore(rule) => Some(bore_rule_words(rule)),
-        RowKind::Taper(rule) => Some(rule.words()),
-        RowKind::OutOfRound(rule) => Some(rule.words()),
-        RowKind::Choke | RowKind::Step => None,
-    };
     let own_place = row.limit.as_ref().map_or("", |limit| limit.place.as_str());
-    let read_at = row.figure.as_ref().map(|figure| reason::figure_place(row.kind, figure, cx.limits));
+    let read_at = row.figure.as_ref().map(|figure| reason::figure_place(figure, cx.limits));
     Row {
         row: row.kind.words(),
-        rule,
+        rule: row.kind.rule_words(),
         reference: &row.source.reference,
         manual: if own_place.is_empty() { &row.source.place } else { own_place },
         status: row.status.words(),
         figure: row.figure.as_ref().map(|figure| cx.number(figure.value)),
-        signed: row.signed.map(|signed| cx.number(signed)),
+        signed: row.signed().map(|signed| cx.number(signed)),
         judged_over: judged_over(cx, row.kind),
         made_of: row.figure.as_ref().map_or_else(Vec::new, |figure| cx.made_of(figure)),
         as_read: row.as_read.map(|as_read| cx.number(as_read)),
@@ -938,33 +933,16 @@ fn row<'a>(cx: Cx<'a>, cylinder: &Barrel, row: &'a JudgedRow) -> Row<'a> {
 fn judged_over<'a>(cx: Cx<'a>, kind: RowKind) -> JudgedOver<'a> {
     let limits = cx.limits;
     let names = |stations: &[usize]| stations.iter().map(|&station| cx.station(station)).collect::<Vec<_>>();
-    let is_average = match kind {
-        RowKind::Bore(rule) => rule == JudgedOn::Average,
-        RowKind::Taper(rule) => rule == TaperRule::AxisAverages,
-        RowKind::OutOfRound(_) | RowKind::Step => false,
-        RowKind::Choke => true,
-    };
     let axes = limits.axes.iter().enumerate();
-    let axes = axes.filter(|(index, _)| !is_average || limits.required_axes.contains(index));
+    let axes = axes.filter(|(index, _)| !kind.is_of_averages() || limits.required_axes.contains(index));
     let mut over =
         JudgedOver { axes: axes.map(|(_, axis)| axis.label.as_str()).collect(), ..JudgedOver::default() };
-    match kind {
-        RowKind::Bore(_) => over.stations = names(&limits.bore_stations),
-        RowKind::Taper(_) => {
-            over.stations = limits.taper.as_ref().map_or(Vec::new(), |row| names(&row.stations))
-        }
-        RowKind::OutOfRound(_) => {
-            over.stations = limits.out_of_round.as_ref().map_or(Vec::new(), |row| names(&row.stations));
-        }
-        RowKind::Choke => {
-            if let Some(row) = &limits.choke {
-                (over.head_end, over.base_end) = (names(&row.head), names(&row.base));
-            }
-        }
-        RowKind::Step => {
-            if let Some(row) = &limits.step {
-                (over.above, over.top) = (Some(cx.station(row.above)), Some(cx.station(row.top)));
-            }
+    let row = limits.shape_row(kind.name());
+    match row.map_or(&Over::Stations(limits.bore_stations.clone()), |row| &row.over) {
+        Over::Stations(stations) => over.stations = names(stations),
+        Over::Ends { head, base } => (over.head_end, over.base_end) = (names(head), names(base)),
+        Over::Lip { above, top } => {
+            (over.above, over.top) = (Some(cx.station(*above)), Some(cx.station(*top)));
         }
     }
     over

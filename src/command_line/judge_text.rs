@@ -26,8 +26,8 @@ use work::fleet::{FleetLine, Tally};
 use work::seal;
 
 pub use judging::words::{
-    ILLUSTRATIVE, WHO_DECIDES, agrees, bore_rule_words, decision_of, diameter_and_difference, left_out,
-    not_measured, sheet_style, size_words,
+    ILLUSTRATIVE, WHO_DECIDES, agrees, decision_of, diameter_and_difference, left_out, not_measured,
+    sheet_style, size_words,
 };
 
 /// An engine as text, with the uncertainty budget of every row if asked for.
@@ -244,7 +244,7 @@ fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
         let (Some(figure), Some(uncertainty)) = (&row.figure, &row.uncertainty) else { continue };
         let budget = &uncertainty.budget;
         page.gap();
-        let place = reason::figure_place(row.kind, figure, limits);
+        let place = reason::figure_place(figure, limits);
         page.paragraph(2, "", PLAIN, &format!("Uncertainty of {}, {place}:", row.kind.words()));
         let mut table = Table::new([
             ("source".to_owned(), Align::Left),

@@ -9,6 +9,7 @@ use super::{Area, Axis, Choice, Drawing, Entry, Fill, Line, Magnified, Mark, Mar
 use super::{Pattern, Pen, Role, Sample, Scale, Subject, Xy, profile, words};
 use quantities::length::Length;
 use records::bore::Point;
+use records::limits::rows::RowName;
 use records::limits::schema::Datum;
 
 /// How far the serviceable limit is drawn outside the nominal bore, as a share of its radius.
@@ -110,9 +111,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         });
     }
     add_findings(&mut drawing, subject, options, axis, radius, (start, end));
-    drawing.lead =
-        words::row_sentence(subject, options, |kind| matches!(kind, judging::row::RowKind::Bore(_)))
-            .unwrap_or_default();
+    drawing.lead = words::row_sentence(subject, options, RowName::Bore).unwrap_or_default();
     drawing.name = format!("{}: {}", drawing.title, count_beyond(&drawing));
     drawing.notes.push(
         "A diameter does not say which side wore: half of each deviation is drawn on either wall. Walls not to scale."

@@ -4,7 +4,7 @@ use super::taper::{add_amount_bands, amount_mark, fit_range};
 use super::{Along, Axis, Drawing, Entry, Line, Magnified, Options, Pattern, Pen, Role, Rule, Sample};
 use super::{Scale, Subject, along, words};
 use figures::out_of_round as figure;
-use judging::row::RowKind;
+use records::limits::rows::{RowKind, RowName};
 use records::limits::schema::OutOfRoundRule;
 
 /// The out-of-round of a cylinder, station by station.
@@ -21,9 +21,9 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         );
     }
     let style = subject.style(options);
-    let row = limits.out_of_round.as_ref();
-    let limit = row.and_then(|row| row.serviceable.as_ref());
-    let new = row.and_then(|row| row.new.as_ref());
+    let row = limits.shape_row(RowName::OutOfRound);
+    let limit = row.and_then(|row| row.limit.as_ref());
+    let new = row.and_then(|row| row.new.1.as_ref());
     let mut drawing = Drawing::new(
         title,
         Axis {
@@ -36,8 +36,7 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead = words::row_sentence(subject, options, |kind| matches!(kind, RowKind::OutOfRound(_)))
-        .unwrap_or_default();
+    drawing.lead = words::row_sentence(subject, options, RowName::OutOfRound).unwrap_or_default();
     drawing.name =
         format!("{}: {}", drawing.title, if drawing.lead.is_empty() { "not judged" } else { &drawing.lead });
     add_amount_bands(&mut drawing, subject, options, new, limit, false);
@@ -60,7 +59,8 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
         drawing.lines.push(Line { points: vec![[0.0, depth], mark.at], lane: 0.0, pen: Pen::thick(role) });
         drawing.marks.push(mark);
     }
-    let across = words::row(subject, |kind| kind == RowKind::OutOfRound(OutOfRoundRule::AcrossStations))
+    let across = words::row(subject, RowName::OutOfRound)
+        .filter(|row| row.kind == RowKind::OutOfRound(OutOfRoundRule::AcrossStations))
         .and_then(|row| row.figure.as_ref());
     if let Some(figure) = across {
         let pen = Pen::thick(Role::Ink).broken(Pattern::Chain);
@@ -78,14 +78,14 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
     if let Some(figure) = across {
         drawing.x.to = drawing.x.to.max(figure.value.to_mm() * 1.1);
     }
-    drawing.notes.push(match row.map(|row| row.rule) {
-        Some(OutOfRoundRule::PerStation) => {
+    drawing.notes.push(match row.map(|row| row.kind) {
+        Some(RowKind::OutOfRound(OutOfRoundRule::PerStation)) => {
             "Rule of the table: per station, the worst station counts.".to_owned()
         }
-        Some(OutOfRoundRule::AcrossStations) => {
+        Some(RowKind::OutOfRound(OutOfRoundRule::AcrossStations)) => {
             "Rule of the table: one axis's largest minus another's smallest, across stations.".to_owned()
         }
-        None => "The table has no row for out-of-round: it is shown, not judged.".to_owned(),
+        _ => "The table has no row for out-of-round: it is shown, not judged.".to_owned(),
     });
     if bore.axes() == 2 {
         drawing.notes.push(format!("{}.", records::wording::capitalised(figures::ovality::TWO_AXES)));

@@ -13,6 +13,7 @@ use history::follow::hours_text;
 use history::line::Of;
 use history::trend::{Basis, Forecast, Time, Trend, TrendPoint};
 use quantities::length::{Length, Mean, Style};
+use records::limits::rows::Side as LimitSide;
 use records::wording::capitalised;
 
 /// Whiskers are so many standard uncertainties long on either side.
@@ -167,9 +168,9 @@ fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
     let level = limit.length().to_mm();
     let beyond = |from: f64, to: f64| Band { along: Along::Y, from, to, role: Role::Beyond };
     let sides: &[(f64, f64)] = match limit.side {
-        figure::Side::AtMost => &[(level, 1.0)],
-        figure::Side::AtLeast => &[(level, -1.0)],
-        figure::Side::Either => &[(level, 1.0), (-level, -1.0)],
+        LimitSide::AtMost => &[(level, 1.0)],
+        LimitSide::AtLeast => &[(level, -1.0)],
+        LimitSide::Either => &[(level, 1.0), (-level, -1.0)],
     };
     for &(level, sign) in sides {
         drawing.bands.push(if sign > 0.0 {
@@ -269,7 +270,7 @@ fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hove
         ..Hover::default()
     };
     if let Some(limit) = trend.limit.filter(|_| limited) {
-        let sign = if limit.side == figure::Side::Either { "±" } else { "" };
+        let sign = if limit.side == LimitSide::Either { "±" } else { "" };
         hover.margin = margin_text(left(limit, value), limit.side, style);
         hover.source = format!("limit {sign}{}", limit.length().text(style));
     }
@@ -279,21 +280,12 @@ fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hove
 /// How much is left to the limit, in millimetres; negative beyond it.
 fn left(limit: figure::Limit, value: f64) -> f64 {
     let level = limit.length().to_mm();
-    match limit.side {
-        figure::Side::AtMost => level - value,
-        figure::Side::AtLeast => value - level,
-        figure::Side::Either => level - value.abs(),
-    }
+    limit.side.left(value, level)
 }
 
-fn margin_text(left: f64, side: figure::Side, style: Style) -> String {
+fn margin_text(left: f64, side: LimitSide, style: Style) -> String {
     let text = Length::from_mm(left.abs()).map(|length| Mean::from(length).text(style)).unwrap_or_default();
-    let words = match side {
-        _ if left >= 0.0 => "left",
-        figure::Side::AtLeast => "under",
-        figure::Side::AtMost | figure::Side::Either => "over",
-    };
-    format!("{text} {words}")
+    format!("{text} {}", side.left_words(left < 0.0))
 }
 
 fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
@@ -412,9 +404,9 @@ mod tests {
     fn below_a_least_is_under_and_above_a_most_is_over() {
         let style = Style::usual(quantities::length::Unit::Millimetre);
         for (side, words) in [
-            (figure::Side::AtMost, "0.010 mm over"),
-            (figure::Side::Either, "0.010 mm over"),
-            (figure::Side::AtLeast, "0.010 mm under"),
+            (LimitSide::AtMost, "0.010 mm over"),
+            (LimitSide::Either, "0.010 mm over"),
+            (LimitSide::AtLeast, "0.010 mm under"),
         ] {
             assert_eq!(margin_text(-0.01, side, style), words);
             assert_eq!(margin_text(0.01, side, style), "0.010 mm left");

@@ -7,11 +7,11 @@ use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Mark
 use super::{Pattern, Pen, Role, Rule, Sample, Scale, Subject, words};
 use figures::diameter;
 use judging::Recommendation;
-use judging::row::RowKind;
 use judging::shown::Shown;
 use quantities::length::{Length, Mean};
 use records::bore::Point;
 use records::limits::resolved::SizeRow;
+use records::limits::rows::RowName;
 use records::limits::schema::JudgedOn;
 use records::survey::Survey;
 
@@ -47,8 +47,7 @@ pub fn profile(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead =
-        words::row_sentence(subject, options, |kind| matches!(kind, RowKind::Bore(_))).unwrap_or_default();
+    drawing.lead = words::row_sentence(subject, options, RowName::Bore).unwrap_or_default();
     drawing.name = name(subject);
 
     match row {
@@ -349,7 +348,7 @@ fn label_worst(drawing: &mut Drawing, subject: Subject<'_>, options: &Options) {
 /// `Profile of cylinder 3: 2 of 10 readings beyond the serviceable limit`.
 fn name(subject: Subject<'_>) -> String {
     let who = format!("Profile of {}", subject.cylinder.words());
-    let scope = subject.limits().bore_stations.as_slice();
+    let scope = subject.limits().bore_stations.as_ref();
     let judged: Vec<_> =
         subject.cylinder.bore.measured().filter(|(at, _)| scope.contains(&at.station)).collect();
     if words::bore_limit(subject).is_none() {

@@ -5,11 +5,11 @@ use super::along::{self, AxisLook};
 use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Options, Pen, Role, Rule};
 use super::{Sample, Scale, Subject, words};
 use figures::{Figure, Term, taper as figure};
-use judging::row::RowKind;
 use judging::shown::Shown;
 use quantities::length::{Length, Mean};
 use records::bore::Point;
 use records::limits::resolved::Bound;
+use records::limits::rows::{RowKind, RowName};
 use records::limits::schema::TaperRule;
 use records::survey::station_words;
 
@@ -23,9 +23,12 @@ struct Run {
 pub fn taper(subject: Subject<'_>, options: &Options) -> Drawing {
     let title = subject.title("Taper");
     let limits = subject.limits();
-    let row = limits.taper.as_ref();
-    let rule = row.map_or(TaperRule::AxisAverages, |row| row.rule);
-    let stations = row.map_or(limits.bore_stations.as_slice(), |row| row.stations.as_slice());
+    let row = limits.shape_row(RowName::Taper);
+    let rule = match row.map(|row| row.kind) {
+        Some(RowKind::Taper(rule)) => rule,
+        _ => TaperRule::AxisAverages,
+    };
+    let stations = limits.taper_stations();
     let runs = runs(subject, rule, stations);
     if runs.iter().all(|run| run.figures.len() < 2) {
         return Drawing::empty(
@@ -46,19 +49,17 @@ pub fn taper(subject: Subject<'_>, options: &Options) -> Drawing {
         along::depth_axis(subject),
     );
     drawing.magnified = Magnified::ByAxes;
-    drawing.lead =
-        words::row_sentence(subject, options, |kind| matches!(kind, RowKind::Taper(_))).unwrap_or_default();
+    drawing.lead = words::row_sentence(subject, options, RowName::Taper).unwrap_or_default();
     drawing.name = format!(
         "{}: {}",
         drawing.title,
         if drawing.lead.is_empty() { "no figure yet" } else { &drawing.lead }
     );
-    let new = row.and_then(|row| row.new.as_ref());
-    let limit = row.and_then(|row| row.serviceable.as_ref());
+    let new = row.and_then(|row| row.new.1.as_ref());
+    let limit = row.and_then(|row| row.limit.as_ref());
     // Only a rule of the ends has a sign.
     let is_signed = rule.is_of_ends();
-    let is_judged =
-        words::row(subject, |kind| matches!(kind, RowKind::Taper(_))).is_some_and(|row| row.figure.is_some());
+    let is_judged = words::row(subject, RowName::Taper).is_some_and(|row| row.figure.is_some());
     let judged = if rule.is_of_ends() { stations.get(..1).unwrap_or_default() } else { stations };
     let judged = if is_judged { judged } else { &[] };
     add_amount_bands(&mut drawing, subject, options, new, limit, is_signed);
@@ -105,7 +106,7 @@ fn cell(at: Point, mean: Mean, weight: f64) -> (Mean, Term) {
 /// One cell minus another as a figure; nothing minus itself.
 fn difference((high, high_term): (Mean, Term), (low, low_term): (Mean, Term)) -> Figure {
     let terms = if high_term.at == low_term.at { Vec::new() } else { vec![high_term, low_term] };
-    Figure { value: high - low, terms }
+    Figure::new(high - low, terms)
 }
 
 fn runs(subject: Subject<'_>, rule: TaperRule, stations: &[usize]) -> Vec<Run> {
@@ -154,7 +155,7 @@ fn runs(subject: Subject<'_>, rule: TaperRule, stations: &[usize]) -> Vec<Run> {
                 } else {
                     terms.extend(low_terms.iter().map(|term| Term { weight: -term.weight, ..*term }));
                 }
-                Some((station, Figure { value: mean - low, terms }))
+                Some((station, Figure::new(mean - low, terms)))
             });
             vec![Run { axis: None, figures: figures.collect() }]
         }

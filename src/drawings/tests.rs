@@ -7,11 +7,12 @@ use super::layout::{Paper, Sheet, Window, lay_out};
 use super::svg::svg;
 use super::{Choice, Drawing, Fill, Magnified, Marker, Options, Oversizes, Pen, Role, Subject, View};
 use judging::Assessment;
-use judging::row::{Row, RowKind, RowStatus};
+use judging::row::{Row, RowStatus};
 use quantities::length::{Length, Style, Unit};
 use records::bore::{Bore, Cell, Point};
 use records::file;
 use records::limits::Limits;
+use records::limits::rows::{Over, RowKind, RowName};
 use records::limits::schema::{FindingKind, TaperRule};
 use records::record;
 use records::survey::{Cylinder, Finding, Survey};
@@ -124,13 +125,9 @@ fn altered(stations: usize, axes: usize, reading: impl Fn(Point) -> Option<i64>)
     limits.required_axes = (0..axes).collect();
     limits.bore_stations = (0..stations).collect();
     limits.unworn_stations = Vec::new();
-    limits.choke = None;
-    limits.step = None;
-    if let Some(taper) = &mut limits.taper {
-        taper.stations = (0..stations).collect();
-    }
-    if let Some(row) = &mut limits.out_of_round {
-        row.stations = (0..stations).collect();
+    limits.shape.retain(|row| matches!(row.over, Over::Stations(_)));
+    for row in &mut limits.shape {
+        row.over = Over::Stations(limits.bore_stations.clone());
     }
     let style = Style::usual(Unit::Inch);
     let mut cylinder = Cylinder {
@@ -377,7 +374,8 @@ fn a_mark_is_judged_by_the_decision_rule_of_the_table() {
     let mut survey = altered(3, 2, |at| Some([[30, 30], [20, 40], [30, 30]][at.station][at.axis]));
     let mut limits = Limits::clone(&survey.limits);
     limits.sizes[0].serviceable.as_mut().expect("a limit").length = thou(51_290);
-    limits.out_of_round.as_mut().and_then(|row| row.serviceable.as_mut()).expect("a limit").length = thou(20);
+    limits.shape_row_mut(RowName::OutOfRound).and_then(|row| row.limit.as_mut()).expect("a limit").length =
+        thou(20);
     for (decision, guarded) in [(DecisionRule::Simple, false), (DecisionRule::Guarded, true)] {
         limits.decision = decision;
         survey.limits = Arc::new(limits.clone());
@@ -429,7 +427,7 @@ fn a_station_between_the_ends_is_beyond_only_where_the_rule_judges_it() {
     for rule in TaperRule::ALL {
         let mut survey = survey.clone();
         let mut limits = Limits::clone(&survey.limits);
-        limits.taper.as_mut().expect("the row").rule = rule;
+        limits.shape_row_mut(RowName::Taper).expect("the row").kind = RowKind::Taper(rule);
         survey.limits = Arc::new(limits);
         let (marks, status) = taper_beyond(&survey);
         let of_range = !rule.is_of_ends();
@@ -446,7 +444,8 @@ fn the_taper_line_counts_optional_axes_where_the_figure_does() {
         let mut survey = altered(2, 3, |at| cells[at.station][at.axis]);
         let mut limits = Limits::clone(&survey.limits);
         limits.required_axes = vec![0, 1];
-        limits.taper.as_mut().expect("the row").rule = TaperRule::LargestTopSmallestBottom;
+        limits.shape_row_mut(RowName::Taper).expect("the row").kind =
+            RowKind::Taper(TaperRule::LargestTopSmallestBottom);
         survey.limits = Arc::new(limits);
         let drawing = draw(&survey, 0, View::Taper, &Options::default());
         let value = drawing.marks.first().map(|mark| mark.hover.value.split(' ').next().unwrap().to_owned());

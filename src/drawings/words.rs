@@ -1,15 +1,16 @@
 //! Words that several drawings say: how sure, how much left, where from.
 
 use super::{Hover, Options, Subject, expanded_mm};
+use figures::Figure;
 use figures::certainty::measured;
-use figures::{Figure, Term};
 use judging::reason::{self, Reason};
-use judging::row::{Row, RowKind, RowStatus, figure_guard, point_guard, point_status};
+use judging::row::{Row, RowStatus, figure_guard, point_guard, point_status};
 use judging::shown::{Shown, clear_style, limit_style};
 use quantities::length::{Length, Mean, Style};
 use records::bore::{Cell, Point};
 use records::limits::Limits;
 use records::limits::resolved::{Bound, SizeRow};
+use records::limits::rows::RowName;
 use records::limits::schema::JudgedOn;
 use records::survey::{point_words, station_words};
 use records::wording::capitalised;
@@ -46,19 +47,16 @@ pub(super) fn bound(bound: &Bound, style: Style) -> String {
 }
 
 /// What a row comes to, as a sentence; none where it has no figure.
-pub(super) fn row_sentence(
-    subject: Subject<'_>,
-    options: &Options,
-    kind: impl Fn(RowKind) -> bool,
-) -> Option<String> {
-    let index = subject.assessment.rows.iter().position(|row| kind(row.kind) && row.figure.is_some())?;
+pub(super) fn row_sentence(subject: Subject<'_>, options: &Options, name: RowName) -> Option<String> {
+    let index =
+        subject.assessment.rows.iter().position(|row| row.kind.name() == name && row.figure.is_some())?;
     let limits = subject.limits();
     reason::sentence_in(options.unit, Reason::Within(index), subject.assessment, subject.cylinder, limits)
 }
 
-/// The first row of a kind.
-pub(super) fn row<'a>(subject: Subject<'a>, kind: impl Fn(RowKind) -> bool) -> Option<&'a Row> {
-    subject.assessment.rows.iter().find(|row| kind(row.kind))
+/// A row as it is judged.
+pub(super) fn row<'a>(subject: Subject<'a>, name: RowName) -> Option<&'a Row> {
+    subject.assessment.rows.iter().find(|row| row.kind.name() == name)
 }
 
 /// The expanded uncertainty of a figure, in millimetres.
@@ -69,7 +67,7 @@ pub(super) fn expanded(subject: Subject<'_>, figure: &Figure) -> Option<f64> {
 
 /// The expanded uncertainty of one cell's mean, in millimetres.
 pub(super) fn expanded_of_cell(subject: Subject<'_>, at: Point, mean: Mean) -> Option<f64> {
-    expanded(subject, &Figure { value: mean, terms: vec![Term { at, weight: 1.0 }] })
+    expanded(subject, &Figure::of_cell(at, mean))
 }
 
 /// The row of the cylinder's present size.

@@ -2,7 +2,7 @@
 //!
 //! A choked barrel that reads parallel when cold has lost its choke: that is wear, not health.
 
-use super::{Figure, Impossible, PartialFigure};
+use super::{Figure, Impossible, PartialFigure, ReadAt};
 use records::bore::{Bore, Scope};
 
 /// The choke left in a barrel, negative if the head end has become the larger one.
@@ -11,7 +11,7 @@ pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> PartialFigure {
     missing.extend(base.missing(bore));
     let figure = Figure::average_over(bore, base)
         .zip(Figure::average_over(bore, head))
-        .map(|(base, head)| base.minus(head));
+        .map(|(base, head)| base.minus(head).read(ReadAt::BaseLessHead));
     PartialFigure::new(figure, missing, Impossible::NothingToMeasure)
 }
 

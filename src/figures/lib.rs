@@ -43,6 +43,9 @@ pub use summary::Figures;
 
 use quantities::length::{Length, Mean};
 use records::bore::{Bore, Point, Scope};
+use records::limits::Limits;
+use records::limits::rows::{Over, RowKind, RowLimits};
+use records::limits::schema::JudgedOn;
 
 /// A cell and its weight in a figure: the figure is the sum of weight times diameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,6 +56,23 @@ pub struct Term {
     pub weight: f64,
 }
 
+/// Where a figure was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReadAt {
+    /// At one place.
+    Point(Point),
+    /// At all places of one station.
+    Station(usize),
+    /// At one place, the larger, less another.
+    Points(Point, Point),
+    /// At one station, the larger, less another.
+    Stations(usize, usize),
+    /// At the base end less the head end.
+    BaseLessHead,
+    /// Over all of its cells.
+    Everywhere,
+}
+
 /// An exact figure and the cells it came from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
@@ -60,19 +80,40 @@ pub struct Figure {
     pub value: Mean,
     /// The cells and their weights.
     pub terms: Vec<Term>,
+    /// Where it was read.
+    pub read_at: ReadAt,
+    /// It is the magnitude of a negative figure.
+    pub is_turned: bool,
 }
 
 impl Figure {
+    /// A value that is made of some cells.
+    pub fn new(value: Mean, terms: Vec<Term>) -> Self {
+        Self { value, terms, read_at: ReadAt::Everywhere, is_turned: false }
+    }
+
     /// The mean diameter of one cell.
-    fn of_cell(at: Point, value: Mean) -> Self {
-        Self { value, terms: vec![Term { at, weight: 1.0 }] }
+    pub fn of_cell(at: Point, value: Mean) -> Self {
+        Self::new(value, vec![Term { at, weight: 1.0 }]).read(ReadAt::Point(at))
+    }
+
+    /// One cell less another.
+    fn between(high: (Point, Mean), low: (Point, Mean)) -> Self {
+        let high_less_low = Self::of_cell(high.0, high.1).minus(Self::of_cell(low.0, low.1));
+        high_less_low.read(ReadAt::Points(high.0, low.0))
+    }
+
+    /// The same, read at another place.
+    fn read(self, read_at: ReadAt) -> Self {
+        Self { read_at, ..self }
     }
 
     /// The average over cells with equal weights.
     fn average(cells: &[(Point, Mean)]) -> Option<Self> {
         let value = Mean::of(cells.iter().map(|(_, mean)| *mean))?;
         let weight = 1.0 / cells.len() as f64;
-        Some(Self { value, terms: cells.iter().map(|&(at, _)| Term { at, weight }).collect() })
+        let terms = cells.iter().map(|&(at, _)| Term { at, weight }).collect();
+        Some(Self::new(value, terms))
     }
 
     /// The average over the required axes at the scope's stations; `None` unless all are measured.
@@ -108,8 +149,19 @@ impl Figure {
         if self.value.is_negative() {
             self.value = -self.value;
             self.terms.iter_mut().for_each(|term| term.weight = -term.weight);
+            self.is_turned = !self.is_turned;
+            self.read_at = match self.read_at {
+                ReadAt::Points(high, low) => ReadAt::Points(low, high),
+                ReadAt::Stations(high, low) => ReadAt::Stations(low, high),
+                other => other,
+            };
         }
         self
+    }
+
+    /// Its value with its sign, also where it is a magnitude.
+    pub fn signed(&self) -> Mean {
+        if self.is_turned { -self.value } else { self.value }
     }
 
     /// What it comes to by the readings as read, to the nearest tenth of a nanometre where they are several; `None` if
@@ -130,6 +182,37 @@ impl Figure {
     /// The cell it was mainly read at: the first one with a positive weight.
     pub fn place(&self) -> Option<Point> {
         self.terms.iter().find(|t| t.weight > 0.0).or(self.terms.first()).map(|t| t.at)
+    }
+}
+
+/// The figure of a row of the table of limits, by its rule, over its stations: with its sign, where it has one.
+///
+/// The only place that knows which figure belongs to which row.
+pub fn of_row(bore: &Bore, limits: &Limits, row: &RowLimits) -> PartialFigure {
+    of_kind(bore, limits, row.kind, &row.over)
+}
+
+/// The same by any rule. Over stations that are not of its kind it is impossible.
+pub fn of_kind(bore: &Bore, limits: &Limits, kind: RowKind, over: &Over) -> PartialFigure {
+    match (kind, over) {
+        (RowKind::Bore(JudgedOn::EveryPoint), Over::Stations(at)) => {
+            diameter::largest_diameter(bore, &limits.scope(at))
+        }
+        (RowKind::Bore(JudgedOn::Average), Over::Stations(at)) => {
+            diameter::average_diameter(bore, &limits.scope(at))
+        }
+        (RowKind::Taper(rule), Over::Stations(at)) => taper::taper(bore, rule, &limits.scope(at)),
+        (RowKind::OutOfRound(rule), Over::Stations(at)) => {
+            out_of_round::out_of_round(bore, rule, &limits.scope(at))
+        }
+        (RowKind::Choke, Over::Ends { head, base }) => {
+            choke::choke(bore, &limits.scope(head), &limits.scope(base))
+        }
+        (RowKind::Step, Over::Lip { above, top }) => step::step(bore, *above, *top, &limits.required_axes),
+        (
+            RowKind::Bore(_) | RowKind::Taper(_) | RowKind::OutOfRound(_) | RowKind::Choke | RowKind::Step,
+            Over::Stations(_) | Over::Ends { .. } | Over::Lip { .. },
+        ) => PartialFigure::Impossible(Impossible::NothingToMeasure),
     }
 }
 
@@ -159,7 +242,7 @@ fn smallest(cells: impl Iterator<Item = (Point, Mean)>) -> Option<(Point, Mean)>
 fn range(cells: impl Iterator<Item = (Point, Mean)> + Clone) -> Option<Figure> {
     let (high_at, high) = largest(cells.clone())?;
     let (low_at, low) = smallest(cells.filter(|cell| cell.0 != high_at))?;
-    Some(Figure::of_cell(high_at, high).minus(Figure::of_cell(low_at, low)))
+    Some(Figure::between((high_at, high), (low_at, low)))
 }
 
 /// The figure with the largest value.

@@ -3,13 +3,13 @@
 //! It is what the measured axes show. How much of an oval that is, and which way it lies, is told by
 //! [`super::ovality`] where there are three axes or more.
 
-use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
+use super::{Figure, Impossible, PartialFigure, ReadAt, largest, on_axis, range, smallest, worst};
 use records::bore::{Bore, Point, Scope};
 use records::limits::schema::OutOfRoundRule;
 
 /// Out-of-round of one station: largest minus smallest of its axes; `None` with fewer than two axes.
 pub fn at(bore: &Bore, station: usize) -> Option<Figure> {
-    range(bore.at_station(station))
+    range(bore.at_station(station)).map(|figure| figure.read(ReadAt::Station(station)))
 }
 
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
@@ -59,7 +59,7 @@ fn across_stations(bore: &Bore, scope: &Scope<'_>) -> Option<Figure> {
         |(a, b)| {
             let (high_at, high) = largest(on_axis(bore, scope.stations, a))?;
             let (low_at, low) = smallest(on_axis(bore, scope.stations, b))?;
-            Some(Figure::of_cell(high_at, high).minus(Figure::of_cell(low_at, low)))
+            Some(Figure::between((high_at, high), (low_at, low)))
         },
     ))
 }

@@ -1,7 +1,7 @@
 //! Step (ridge): half the difference between the diameter just below the top of ring travel and the unworn
 //! bore above it, which is the height of the lip per side. The axis with the highest lip counts.
 
-use super::{Figure, Impossible, PartialFigure, worst};
+use super::{Figure, Impossible, PartialFigure, ReadAt, worst};
 use records::bore::{Bore, Point, Scope};
 
 /// The height of the lip per side. Further readings can only enlarge it.
@@ -12,7 +12,7 @@ pub fn step(bore: &Bore, above: usize, top: usize, required_axes: &[usize]) -> P
     let figure = worst((0..bore.axes()).filter_map(|axis| {
         let [above, top] = [above, top].map(|station| Point::new(station, axis));
         let (unworn, worn) = (bore.mean(above)?, bore.mean(top)?);
-        Some(Figure::of_cell(top, worn).minus(Figure::of_cell(above, unworn)).halved())
+        Some(Figure::between((top, worn), (above, unworn)).halved().read(ReadAt::Point(top)))
     }));
     PartialFigure::new(figure, scope.missing(bore), Impossible::NothingToMeasure)
 }

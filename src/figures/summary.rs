@@ -7,11 +7,11 @@ use super::ovality::{self, Ovality};
 use super::shape::{self, Naming, Shape, ShapeName};
 use super::wear::{self, WearReference};
 use super::{Figure, PartialFigure};
-use super::{choke, diameter, displacement, out_of_round, ring_gap, step, taper};
+use super::{diameter, displacement, out_of_round, ring_gap, taper};
 use quantities::length::{Mean, Style};
 use records::bore::{Bore, Point, Scope};
 use records::limits::Limits;
-use records::limits::schema::{OutOfRoundRule, TaperRule};
+use records::limits::rows::{RowKind, RowName};
 use records::survey::{Cylinder, MeasuredGap};
 
 /// The figures of one station.
@@ -25,6 +25,17 @@ pub struct AtStation {
     pub out_of_round: Option<Figure>,
     /// The fitted oval; `None` with fewer than three directions.
     pub ovality: Option<Ovality>,
+}
+
+/// A row of the shape under one of its rules.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FoundRow {
+    /// Which row, under which rule.
+    pub kind: RowKind,
+    /// The table judges by it.
+    pub in_force: bool,
+    /// Its figure, with its sign.
+    pub figure: PartialFigure,
 }
 
 /// The taper of one axis.
@@ -119,18 +130,13 @@ pub struct Figures {
     pub average: PartialFigure,
     /// Every station of the table, from the head end, above ring travel too.
     pub stations: Vec<AtStation>,
-    /// Taper under every rule, in the order of [`TaperRule::ALL`].
-    pub tapers: Vec<(TaperRule, PartialFigure)>,
+    /// The rows of the shape, each under every rule, whether or not the table limits them; a row that needs stations
+    /// which the table has not is left out.
+    pub rows: Vec<FoundRow>,
     /// Stations that the tapers are taken over, from the head end.
     pub taper_stations: Vec<usize>,
     /// The taper of each axis between the ends of those stations.
     pub axes: Vec<OnAxis>,
-    /// Out-of-round under every rule, in the order of [`OutOfRoundRule::ALL`].
-    pub out_of_round: Vec<(OutOfRoundRule, PartialFigure)>,
-    /// Choke, whether or not the table limits it; `None` if no stations have the roles of its ends.
-    pub choke: Option<PartialFigure>,
-    /// Step, whether or not the table limits it; `None` if no stations have the roles it needs.
-    pub step: Option<PartialFigure>,
     /// Wear; `None` if its reference is unknown.
     pub wear: Option<Wear>,
     /// The shape; `None` without readings.
@@ -153,21 +159,15 @@ impl Figures {
         let style = cylinder.style(limits);
         let stations: Vec<AtStation> =
             (0..limits.stations.len()).map(|station| at_station(bore, limits, station)).collect();
-        let taper_stations = limits.taper.as_ref().map_or(&limits.bore_stations, |row| &row.stations).clone();
-        let taper_scope = limits.scope(&taper_stations);
-        let tapers = TaperRule::ALL.map(|rule| (rule, taper::taper(bore, rule, &taper_scope))).into();
+        let taper_stations = limits.taper_stations().to_vec();
         let axes = (0..limits.axes.len()).map(|axis| on_axis(bore, &taper_stations, axis)).collect();
-        let out_of_round =
-            OutOfRoundRule::ALL.map(|rule| (rule, out_of_round::out_of_round(bore, rule, &scope))).into();
-        let choke = limits
-            .end_stations()
-            .map(|(head, base)| choke::choke(bore, &limits.scope(&head), &limits.scope(&base)));
-        let step =
-            limits.step_stations().map(|(above, top)| step::step(bore, above, top, &limits.required_axes));
         let average = diameter::average_diameter(bore, &scope);
         let wear = wear(cylinder, limits);
         let shape = Shape::fit(&shape::samples(bore, limits, &scope));
-        let naming = Naming { threshold_mm: style.last_digit().to_mm(), choked: limits.choke.is_some() };
+        let naming = Naming {
+            threshold_mm: style.last_digit().to_mm(),
+            choked: limits.shape_row(RowName::Choke).is_some(),
+        };
         let notes = notes(bore, &stations, wear.as_ref());
         Self {
             style,
@@ -177,11 +177,8 @@ impl Figures {
             displacement: displacement(cylinder, limits, average.figure()),
             average,
             stations,
-            tapers,
+            rows: rows(bore, limits),
             axes,
-            out_of_round,
-            choke,
-            step,
             wear,
             shape_names: shape.as_ref().map_or_else(Vec::new, |shape| shape.names(naming)),
             shape,
@@ -191,14 +188,14 @@ impl Figures {
         }
     }
 
-    /// The taper under a rule.
-    pub fn taper(&self, rule: TaperRule) -> Option<&PartialFigure> {
-        self.tapers.iter().find(|(r, _)| *r == rule).map(|(_, figure)| figure)
+    /// A row of the shape under a rule.
+    pub fn row(&self, kind: RowKind) -> Option<&PartialFigure> {
+        self.rows.iter().find(|row| row.kind == kind).map(|row| &row.figure)
     }
 
-    /// Out-of-round under a rule.
-    pub fn out_of_round(&self, rule: OutOfRoundRule) -> Option<&PartialFigure> {
-        self.out_of_round.iter().find(|(r, _)| *r == rule).map(|(_, figure)| figure)
+    /// A row of the shape under each of its rules.
+    pub fn by_rule(&self, name: RowName) -> impl Iterator<Item = &FoundRow> {
+        self.rows.iter().filter(move |row| row.kind.name() == name)
     }
 
     /// What the shape is called, in one phrase; `None` without readings.
@@ -215,6 +212,21 @@ fn at_station(bore: &Bore, limits: &Limits, station: usize) -> AtStation {
         out_of_round: out_of_round::at(bore, station),
         ovality: ovality::at(bore, &limits.axes, station),
     }
+}
+
+fn rows(bore: &Bore, limits: &Limits) -> Vec<FoundRow> {
+    let of_name = |name: RowName| {
+        let row = limits.shape_row(name);
+        let over = row.map(|row| row.over.clone()).or_else(|| limits.over(name));
+        over.into_iter().flat_map(move |over| {
+            name.kinds().into_iter().map(move |kind| FoundRow {
+                kind,
+                in_force: row.is_some_and(|row| row.kind == kind),
+                figure: super::of_kind(bore, limits, kind, &over),
+            })
+        })
+    };
+    RowName::of_shape().flat_map(of_name).collect()
 }
 
 fn on_axis(bore: &Bore, stations: &[usize], axis: usize) -> OnAxis {

@@ -1,7 +1,7 @@
 //! Taper: positive is larger at the head end. Published documents use at least five rules, and they do not
 //! agree, so the rule is named in the table of limits and printed wherever the figure is.
 
-use super::{Figure, Impossible, PartialFigure, largest, on_axis, range, smallest, worst};
+use super::{Figure, Impossible, PartialFigure, ReadAt, largest, on_axis, range, smallest, worst};
 use records::bore::{Bore, Scope};
 use records::limits::schema::TaperRule;
 
@@ -30,7 +30,8 @@ pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> PartialFigure {
         TaperRule::AllReadings => (range(scope.measured(bore)), scope.missing(bore)),
         TaperRule::AxisAverages => {
             let end = |station| Figure::average_over(bore, &Scope { stations: &[station], ..scope.clone() });
-            (end(top).zip(end(bottom)).map(|(top, bottom)| top.minus(bottom)), at_ends.missing(bore))
+            let figure = end(top).zip(end(bottom)).map(|(high, low)| high.minus(low));
+            (figure.map(|figure| figure.read(ReadAt::Stations(top, bottom))), at_ends.missing(bore))
         }
         TaperRule::PerAxisEnds => {
             let worse = |worst: Figure, taper: Figure| {
@@ -65,14 +66,14 @@ fn largest_top_smallest_bottom(bore: &Bore, scope: &Scope<'_>, optional: bool) -
     };
     let (at, high) = largest(cells(scope.stations.first())?)?;
     let (below, low) = smallest(cells(scope.stations.last())?)?;
-    Some(Figure::of_cell(at, high).minus(Figure::of_cell(below, low)))
+    Some(Figure::between((at, high), (below, low)))
 }
 
 /// Top minus bottom on one axis.
 pub fn end_to_end(bore: &Bore, ends: &[usize; 2], axis: usize) -> Option<Figure> {
     let mut cells = on_axis(bore, ends, axis);
     let (top, bottom) = (cells.next()?, cells.next()?);
-    Some(Figure::of_cell(top.0, top.1).minus(Figure::of_cell(bottom.0, bottom.1)))
+    Some(Figure::between(top, bottom))
 }
 
 #[cfg(test)]

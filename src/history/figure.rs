@@ -13,10 +13,11 @@ use serde::{Deserialize, Serialize};
 
 use figures::certainty::budget::{Budget, CommonTo};
 use figures::certainty::measured;
-use figures::{PartialFigure, Term, choke, diameter, out_of_round, step, taper};
+use figures::{PartialFigure, Term, diameter};
 use quantities::length::{Length, Mean, Style, Unit};
 use records::bore::{Bore, Point};
 use records::limits::Limits;
+use records::limits::rows::{Over, RowName, Side};
 use records::limits::schema::{Datum, FitKind, JudgedOn};
 use records::survey::{Cylinder, MeasuredFit, Setup, Survey, axis_words};
 
@@ -29,14 +30,8 @@ pub enum Figure {
     AverageBore,
     /// The greatest wear against the finished size, else against the unworn bore.
     Wear,
-    /// Taper under the table's rule, with its sign.
-    Taper,
-    /// Out-of-round under the table's rule.
-    OutOfRound,
-    /// Choke left.
-    Choke,
-    /// Step at the top of ring travel, per side.
-    Step,
+    /// A row of the shape under the table's rule, with its sign where it has one.
+    Row(RowName),
     /// The greatest clearance of the skirt.
     SkirtClearance,
     /// The mean diameter of a station, by its name.
@@ -55,10 +50,7 @@ impl Figure {
             Self::LargestBore => "largest bore".to_owned(),
             Self::AverageBore => "average bore".to_owned(),
             Self::Wear => "wear".to_owned(),
-            Self::Taper => "taper".to_owned(),
-            Self::OutOfRound => "out-of-round".to_owned(),
-            Self::Choke => "choke left".to_owned(),
-            Self::Step => "step".to_owned(),
+            Self::Row(row) => row.followed_words().to_owned(),
             Self::SkirtClearance => "skirt clearance".to_owned(),
             Self::Station(name) => station(name),
             Self::Point(name, axis) => format!("{}, {}", station(name), axis_words(axis)),
@@ -71,10 +63,7 @@ impl Figure {
             Self::LargestBore => "bore".to_owned(),
             Self::AverageBore => "average".to_owned(),
             Self::Wear => "wear".to_owned(),
-            Self::Taper => "taper".to_owned(),
-            Self::OutOfRound => "out-of-round".to_owned(),
-            Self::Choke => "choke".to_owned(),
-            Self::Step => "step".to_owned(),
+            Self::Row(row) => row.words().to_owned(),
             Self::SkirtClearance => "skirt".to_owned(),
             Self::Station(name) => name.clone(),
             Self::Point(name, axis) => format!("{name} {axis}"),
@@ -96,16 +85,11 @@ impl Figure {
 
     /// The cells of the bore that it is computed from.
     pub fn cells(&self, limits: &Limits) -> Vec<Point> {
-        let bore = limits.bore_stations.as_slice();
+        let bore = &*limits.bore_stations;
         let stations: Vec<usize> = match self {
             Self::LargestBore | Self::AverageBore | Self::SkirtClearance => bore.to_vec(),
             Self::Wear => [bore, limits.unworn_stations.as_slice()].concat(),
-            Self::Taper => limits.taper.iter().flat_map(|row| row.stations.clone()).collect(),
-            Self::OutOfRound => limits.out_of_round.iter().flat_map(|row| row.stations.clone()).collect(),
-            Self::Choke => {
-                limits.choke.iter().flat_map(|row| [row.head.clone(), row.base.clone()].concat()).collect()
-            }
-            Self::Step => limits.step.iter().flat_map(|row| [row.above, row.top]).collect(),
+            Self::Row(row) => limits.shape_row(*row).map(|row| row.over.stations()).unwrap_or_default(),
             Self::Station(name) | Self::Point(name, _) => limits.station_index(name).into_iter().collect(),
         };
         let axes = match self {
@@ -114,17 +98,6 @@ impl Figure {
         };
         stations.iter().flat_map(|&s| axes.iter().map(move |&a| Point::new(s, a))).collect()
     }
-}
-
-/// Which side of a limit is within.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub enum Side {
-    /// At most so much.
-    AtMost,
-    /// At least so much.
-    AtLeast,
-    /// At most so much either way.
-    Either,
 }
 
 /// A limit of a figure.
@@ -495,21 +468,21 @@ impl Scheme {
             push(Figure::AverageBore, basis("average", bore), LimitOf::Bore);
         }
         push(Figure::Wear, basis("largest", bore), LimitOf::Nothing);
-        if let Some(row) = &limits.taper {
-            let limit = at_most(&row.serviceable, Side::Either);
-            push(Figure::Taper, basis(row.rule.words(), &row.stations), limit);
-        }
-        if let Some(row) = &limits.out_of_round {
-            let limit = at_most(&row.serviceable, Side::AtMost);
-            push(Figure::OutOfRound, basis(&format!("{:?}", row.rule), &row.stations), limit);
-        }
-        if let Some(row) = &limits.choke {
-            let ends = format!("base end {}", basis_of_stations(limits, &row.base));
-            push(Figure::Choke, basis(&ends, &row.head), at_most(&row.least, Side::AtLeast));
-        }
-        if let Some(row) = &limits.step {
-            let limit = at_most(&row.serviceable, Side::AtMost);
-            push(Figure::Step, basis("per side", &[row.above, row.top]), limit);
+        for row in &limits.shape {
+            let name = row.kind.name();
+            let basis = match &row.over {
+                Over::Stations(stations) => basis(row.kind.formula(), stations),
+                Over::Ends { head, base } => {
+                    basis(&format!("base end {}", basis_of_stations(limits, base)), head)
+                }
+                Over::Lip { above, top } => basis("per side", &[*above, *top]),
+            };
+            // What is never negative can pass its limit on one side only.
+            let side = match row.side {
+                Side::Either if !row.kind.has_sign() => Side::AtMost,
+                side => side,
+            };
+            push(Figure::Row(name), basis, at_most(&row.limit, side));
         }
         if let Some(row) = limits.fits.iter().find(|row| row.limits.kind == FitKind::SkirtInBore) {
             let limit = at_most(&row.limits.serviceable, Side::AtMost);
@@ -625,22 +598,7 @@ impl Measuring<'_> {
             Figure::AverageBore => diameter::average_diameter(bore, &scope),
             Figure::Wear => return self.wear(),
             Figure::SkirtClearance => return self.skirt_clearance(),
-            Figure::Taper => {
-                let row = limits.taper.as_ref()?;
-                taper::taper(bore, row.rule, &limits.scope(&row.stations))
-            }
-            Figure::OutOfRound => {
-                let row = limits.out_of_round.as_ref()?;
-                out_of_round::out_of_round(bore, row.rule, &limits.scope(&row.stations))
-            }
-            Figure::Choke => {
-                let row = limits.choke.as_ref()?;
-                choke::choke(bore, &limits.scope(&row.head), &limits.scope(&row.base))
-            }
-            Figure::Step => {
-                let row = limits.step.as_ref()?;
-                step::step(bore, row.above, row.top, &limits.required_axes)
-            }
+            Figure::Row(row) => figures::of_row(bore, limits, limits.shape_row(*row)?),
             Figure::Station(name) => {
                 let station = [limits.station_index(name)?];
                 diameter::average_diameter(bore, &limits.scope(&station))
@@ -648,8 +606,7 @@ impl Measuring<'_> {
             Figure::Point(name, label) => {
                 let at = Point::new(limits.station_index(name)?, limits.axis_index(label)?);
                 let value = self.cylinder.bore.mean(at)?;
-                let terms = vec![Term { at, weight: 1.0 }];
-                PartialFigure::Known(figures::Figure { value, terms })
+                PartialFigure::Known(figures::Figure::of_cell(at, value))
             }
         };
         let found = partial.known()?;

@@ -28,7 +28,7 @@ use records::file::{self, Kind};
 use records::store::{Access, Replace, write_by};
 
 /// The version of the kept file; another one is not read.
-const VERSION: u32 = 5;
+const VERSION: u32 = 6;
 
 /// One record as it is kept.
 #[derive(Clone, Debug, PartialEq)]

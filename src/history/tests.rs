@@ -2,6 +2,7 @@
 
 mod following;
 
+use records::limits::rows::RowName;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -316,7 +317,7 @@ fn tapers(values: &[i32]) -> Trend {
         text += r#"station: "C""#;
         text += &part.replacen("5.0040", &base, 1);
     }
-    latest(only(&followed(&[text])), &Figure::Taper)
+    latest(only(&followed(&[text])), &Figure::Row(RowName::Taper))
 }
 
 #[test]
@@ -786,7 +787,9 @@ fn every_figure_of_every_demo_cylinder_can_be_said() {
     }
     assert!(lines > 500, "{lines}");
     for engine in followed.engines.keys() {
-        assert!(!stand(&followed, engine, &Figure::Taper, Time::Years).unwrap().said().is_empty());
+        assert!(
+            !stand(&followed, engine, &Figure::Row(RowName::Taper), Time::Years).unwrap().said().is_empty()
+        );
     }
 }
 
@@ -807,7 +810,7 @@ fn an_uncertainty_is_told_apart_by_what_it_is_common_to() {
     assert_eq!((bore.budget_dof(), bore.setting()), (4, Some(0)));
     assert_eq!(history.sightings[0].sheet.standards, ["5.1250 ring, 130.1750000 mm"]);
     // What is common drops out of a difference but for rounding.
-    let taper = latest(history, &Figure::Taper).points[0].reading.parts();
+    let taper = latest(history, &Figure::Row(RowName::Taper)).points[0].reading.parts();
     assert!(taper.standard == 0.0 && taper.survey < 1e-6 && taper.reading > 0.0, "{taper:?}");
     // Without a calibration the budget is worth nothing.
     let unknown = bore_of_the_first(&single(&[(1000.0, "5.0020")]));
@@ -993,5 +996,5 @@ fn a_survey_on_the_desk_counts_before_its_copy_in_another_file() {
     let twice = Across::of(&own, &same);
     has(&twice.reported, "is also in another file, with other values; what is that is open counts.");
     assert_eq!(twice.followed.histories.len(), alone.followed.histories.len());
-    assert!(alone.stand(&Figure::Choke, Time::Years).is_some());
+    assert!(alone.stand(&Figure::Row(RowName::Choke), Time::Years).is_some());
 }

@@ -15,13 +15,14 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::crossing::{self, Crossing, Level};
-use super::figure::{self, Figure, Limit, Reading, Side, amount};
+use super::figure::{self, Figure, Limit, Reading, amount};
 use super::follow::{History, Life, Sighting, Since, hours_text};
 use super::line::{Line, NoLine, Observation, Of};
 use super::lines::{self, Against, Checked};
 use super::sheet::{Sheet, Temperature};
 use judging::shown;
 use quantities::length::{Length, Style};
+use records::limits::rows::Side;
 use records::wording::{self, capitalised};
 
 /// Said once, under everything that looks ahead.

@@ -12,6 +12,7 @@ use quantities::length::{Length, Mean};
 use records::bore::{Cell, Point};
 use records::limits::Limits;
 use records::limits::resolved::SizeRow;
+use records::limits::rows::{Over, RowName};
 use records::survey::{Cylinder, Setup};
 
 /// What contradicts what.
@@ -76,8 +77,11 @@ struct Evidence<'a> {
 impl Evidence<'_> {
     /// How much smaller than its size a station may be made: by the choke, but at the base end.
     fn choked(&self, at: Point) -> Length {
-        let choke = self.limits.choke.as_ref().filter(|choke| !choke.base.contains(&at.station));
-        choke.map_or(Length::ZERO, |choke| choke.most_as_made())
+        let is_base = match self.limits.shape_row(RowName::Choke).map(|row| &row.over) {
+            Some(Over::Ends { base, .. }) => base.contains(&at.station),
+            _ => true,
+        };
+        if is_base { Length::ZERO } else { self.limits.most_choke_as_made() }
     }
 
     /// Is a shortfall at a cell more than measuring can explain? Two graduations always can.

@@ -7,16 +7,17 @@
 use super::clean_up::CleanUp;
 use super::evidence::Contradiction;
 use super::finding::{self, Amount, CondemnedBy, Consequence};
-use super::row::{Row, RowKind, RowStatus, Side};
+use super::row::{Row, RowStatus};
 use super::shown::{Shown, clear_style, figure_style, limit_style};
 use super::{Assessment, Need, Recommendation, words};
-use figures::Figure;
+use figures::{Figure, ReadAt};
 use quantities::area::Area;
 use quantities::length::{Length, Mean, Style, Unit};
 use records::bore::Point;
 use records::limits::Limits;
 use records::limits::resolved::{Bound, RowSource};
-use records::limits::schema::{FindingAnswer, JudgedOn, OutOfRoundRule, WhenBeyond};
+use records::limits::rows::Side;
+use records::limits::schema::{FindingAnswer, WhenBeyond};
 use records::survey::{Cylinder, point_words, points_words, station_words};
 use records::wording::capitalised;
 
@@ -46,7 +47,7 @@ pub fn share_left(row: &Row) -> f64 {
     let made = match row.side {
         Side::AtMost => row.new.0.as_ref(),
         Side::AtLeast => row.new.1.as_ref(),
-        Side::Magnitude => None,
+        Side::Either => None,
     };
     let made = made.map_or(0.0, |bound| bound.length.to_mm());
     let band = (limit - made).abs();
@@ -199,7 +200,7 @@ impl Teller<'_> {
         let figure = row.figure.as_ref()?;
         let shown = shown(row, self.style())?;
         let value = self.at_20_c(row, shown.value, shown.style);
-        let place = figure_place(row.kind, figure, limits);
+        let place = figure_place(figure, limits);
         let at_least = if row.missing.is_empty() { "" } else { "at least " };
         let head = format!("{}, {place}: {at_least}{value}", capitalised(row.kind.words()));
         let worst = row.worst_point.as_ref().map_or(String::new(), |worst| {
@@ -516,22 +517,19 @@ fn reference(source: Option<&RowSource>, bound: Option<&Bound>) -> String {
     if words.is_empty() { words } else { format!(" ({words})") }
 }
 
-/// Where a row's figure was read, in words.
-pub fn figure_place(kind: RowKind, figure: &Figure, limits: &Limits) -> String {
-    let (Some(first), Some(last)) = (figure.terms.first(), figure.terms.last()) else { return String::new() };
-    let (high, low) = if first.weight >= last.weight { (first.at, last.at) } else { (last.at, first.at) };
-    match kind {
-        RowKind::Bore(JudgedOn::EveryPoint) => point_words(limits, first.at),
-        RowKind::Bore(JudgedOn::Average) => format!("average of {} places", figure.terms.len()),
-        RowKind::OutOfRound(OutOfRoundRule::PerStation) => station_words(limits, first.at.station),
-        RowKind::Choke => "base end minus head end".to_owned(),
-        RowKind::Step => point_words(limits, high),
-        RowKind::Taper(_) if figure.terms.len() > 2 => {
-            format!("{} minus {}", station_words(limits, high.station), station_words(limits, low.station))
-        }
-        RowKind::Taper(_) | RowKind::OutOfRound(OutOfRoundRule::AcrossStations) => {
+/// Where a figure was read, in words.
+pub fn figure_place(figure: &Figure, limits: &Limits) -> String {
+    match figure.read_at {
+        ReadAt::Point(at) => point_words(limits, at),
+        ReadAt::Station(station) => station_words(limits, station),
+        ReadAt::Points(high, low) => {
             format!("{} minus {}", point_words(limits, high), point_words(limits, low))
         }
+        ReadAt::Stations(high, low) => {
+            format!("{} minus {}", station_words(limits, high), station_words(limits, low))
+        }
+        ReadAt::BaseLessHead => "base end minus head end".to_owned(),
+        ReadAt::Everywhere => format!("average of {} places", figure.terms.len()),
     }
 }
 
@@ -545,7 +543,7 @@ pub fn shown(row: &Row, style: Style) -> Option<Shown> {
 pub fn margin(row: &Row, style: Style) -> Option<(String, &'static str)> {
     let (shown, margin) = (shown(row, style)?, row.margin?);
     let number = shown.below_limit()?.abs().number(shown.style);
-    Some((number, if margin.is_negative() { row.side.beyond_words() } else { "left" }))
+    Some((number, row.side.left_words(margin.is_negative())))
 }
 
 /// A row's figure and what is left, at a glance: `taper 0.0013 in, 0.0007 in left`; none without a figure.

@@ -53,7 +53,7 @@ impl ShownRow {
         });
         Self {
             name: row.kind.words(),
-            place: row.figure.as_ref().map_or(String::new(), |figure| figure_place(row.kind, figure, limits)),
+            place: row.figure.as_ref().map_or(String::new(), |figure| figure_place(figure, limits)),
             figure: shown.map(|shown| {
                 let number = shown.value.number(shown.style);
                 if row.missing.is_empty() { number } else { format!("≥ {number}") }

@@ -4,9 +4,10 @@
 //! Nothing is decided by it. Each alternative is judged whole, by a copy of the table in which that one rule
 //! differs and everything else stands.
 
+use records::limits::rows::{RowKind, RowName};
 use std::sync::Arc;
 
-use super::row::{Row, RowKind};
+use super::row::Row;
 use super::{Recommendation, assess};
 use records::limits::schema::{DecisionRule, TaperRule};
 use records::survey::{Cylinder, Survey};
@@ -46,16 +47,21 @@ pub struct Alternative {
 pub fn what_if(cylinder: &Cylinder, survey: &Survey) -> Vec<Alternative> {
     let limits = &survey.limits;
     let decisions = DecisionRule::ALL.into_iter().filter(|rule| *rule != limits.decision);
-    let tapers = limits.taper.iter().flat_map(|row| TaperRule::ALL.into_iter().filter(|r| *r != row.rule));
+    let taper = limits.shape_row(RowName::Taper).map(|row| row.kind);
+    let tapers =
+        TaperRule::ALL.into_iter().filter(|rule| taper.is_some_and(|of| of != RowKind::Taper(*rule)));
     let rules = decisions.map(OtherRule::Decision).chain(tapers.map(OtherRule::Taper));
     let mut other = survey.clone();
     rules
         .map(|rule| {
             let mut changed = limits.as_ref().clone();
-            match (rule, &mut changed.taper) {
-                (OtherRule::Decision(rule), _) => changed.decision = rule,
-                (OtherRule::Taper(rule), Some(row)) => row.rule = rule,
-                (OtherRule::Taper(_), None) => {}
+            match rule {
+                OtherRule::Decision(rule) => changed.decision = rule,
+                OtherRule::Taper(rule) => {
+                    if let Some(row) = changed.shape_row_mut(RowName::Taper) {
+                        row.kind = RowKind::Taper(rule);
+                    }
+                }
             }
             other.limits = Arc::new(changed);
             let assessment = assess(cylinder, &other);

@@ -17,6 +17,7 @@ use quantities::length::{Mean, Style, Unit};
 use records::bore::Point;
 use records::limits::Limits;
 use records::limits::resolved::{Bound, SizeRow};
+use records::limits::rows::{Over, RowKind};
 use records::limits::schema::{JudgedOn, Size};
 use records::record::schema::{Decision, Disposition};
 use records::survey::{Cylinder, Expansion, REFERENCE_C, Survey, point_words};
@@ -35,18 +36,16 @@ pub const ILLUSTRATIVE: &str = "ILLUSTRATIVE LIMITS: invented, not for any real 
 /// `Judged by: ...`: the rules in force.
 pub fn judged_on(limits: &Limits) -> String {
     let mut parts = vec![format!("bore on {}", bore_rule_words(limits.bore_judged_on))];
-    if let Some(row) = &limits.taper {
-        let stations: Vec<_> =
-            row.stations.iter().filter_map(|&i| limits.stations.get(i)).map(|s| s.name.as_str()).collect();
-        let on = if row.stations == limits.bore_stations {
-            String::new()
-        } else {
-            format!(" on {}", stations.join(", "))
+    for row in &limits.shape {
+        let Some(rule) = row.kind.rule_words() else { continue };
+        let on = match &row.over {
+            Over::Stations(stations) if *stations != limits.bore_stations => {
+                let names = stations.iter().filter_map(|&i| limits.stations.get(i)).map(|s| s.name.as_str());
+                format!(" on {}", names.collect::<Vec<_>>().join(", "))
+            }
+            _ => String::new(),
         };
-        parts.push(format!("taper{on}: {}", row.rule.words()));
-    }
-    if let Some(row) = &limits.out_of_round {
-        parts.push(format!("out-of-round: {}", row.rule.words()));
+        parts.push(format!("{}{on}: {rule}", row.kind.words()));
     }
     parts.push(limits.decision.words().to_owned());
     format!("Judged by: {}.", parts.join("; "))
@@ -54,10 +53,7 @@ pub fn judged_on(limits: &Limits) -> String {
 
 /// What the bore is judged on, in words.
 pub fn bore_rule_words(rule: JudgedOn) -> &'static str {
-    match rule {
-        JudgedOn::EveryPoint => "every point",
-        JudgedOn::Average => "the average of all points",
-    }
+    RowKind::Bore(rule).formula()
 }
 
 /// The present size in words.
@@ -145,7 +141,7 @@ pub fn diameter_and_difference(cylinder: &Cylinder, survey: &Survey) -> (Option<
     let largest = cells().reduce(|a, b| if b.1 > a.1 { b } else { a });
     let smallest = cells().reduce(|a, b| if b.1 < a.1 { b } else { a });
     let budget = |value: Mean, terms: Vec<Term>| {
-        measured::budget(survey.setup(), &cylinder.bore, &Figure { value, terms })
+        measured::budget(survey.setup(), &cylinder.bore, &Figure::new(value, terms))
     };
     let term = |at: Point, weight: f64| Term { at, weight };
     let diameter = largest.map(|(at, mean)| budget(mean, vec![term(at, 1.0)]));

@@ -4,6 +4,7 @@
 //! A shop's template reads the same data. A later program adds fields; it raises [`FORMAT`] if one changes its
 //! meaning. What there is not is `null`, an empty text or an empty list.
 
+use records::limits::rows::Side;
 use serde::Serialize;
 
 use super::{Document, Judged, Wish};
@@ -1183,28 +1184,16 @@ pub(super) fn limits_of(limits: &Limits) -> LimitsTable {
         row(format!("bore, {}", size.name), (Some(&size.new.0), Some(&size.new.1)), limit, &size.source)
     });
     let mut bore: Vec<LimitsRow> = sizes.collect();
-    if let Some(taper) = &limits.taper {
-        let what = format!("taper: {}", taper.rule.words());
-        bore.push(row(what, (None, taper.new.as_ref()), optional(taper.serviceable.as_ref()), &taper.source));
-    }
-    if let Some(round) = &limits.out_of_round {
-        let what = format!("out-of-round: {}", round.rule.words());
-        bore.push(row(what, (None, round.new.as_ref()), optional(round.serviceable.as_ref()), &round.source));
-    }
-    if let Some(choke) = &limits.choke {
-        let new = choke.new.as_ref();
-        let limit = choke.least.as_ref().map_or(NONE.to_owned(), |least| format!("≥ {}", number(least)));
-        let what = "choke, the least that may remain".to_owned();
-        bore.push(row(what, (new.map(|n| &n.0), new.map(|n| &n.1)), limit, &choke.source));
-    }
-    if let Some(step) = &limits.step {
-        let limit = optional(step.serviceable.as_ref());
-        bore.push(row(
-            "step at the top of ring travel, per side".to_owned(),
-            (None, None),
-            limit,
-            &step.source,
-        ));
+    for shape in &limits.shape {
+        let what = match shape.kind.rule_words() {
+            Some(rule) => format!("{}: {rule}", shape.kind.words()),
+            None => shape.kind.name().limit_words().to_owned(),
+        };
+        let limit = match (&shape.limit, shape.side) {
+            (Some(least), Side::AtLeast) => format!("≥ {}", number(least)),
+            (limit, _) => optional(limit.as_ref()),
+        };
+        bore.push(row(what, (shape.new.0.as_ref(), shape.new.1.as_ref()), limit, &shape.source));
     }
     let pairs = limits.fits.iter().map(|fit| clearance_row(&fit.limits, unit, true));
     let gaps = limits.ring_gaps.iter().map(|gap| {

@@ -14,7 +14,7 @@ use judging::words::{self, NONE};
 use paper::sheet::{For, sheet};
 use paper::{Judged, PageSize, Templates, Wish, data, tags};
 use records::file;
-use records::limits::schema::RowName;
+use records::limits::rows::RowName;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
 use work::evaluation::Evaluation;

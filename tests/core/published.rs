@@ -7,12 +7,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use figures::{out_of_round, taper};
-use judging::row::{RowKind, RowStatus};
+use judging::row::RowStatus;
 use judging::{Assessment, Recommendation};
 use quantities::length::{Length, Mean, Unit};
 use records::bore::Scope;
 use records::file;
 use records::limits::Limits;
+use records::limits::rows::RowKind;
 use records::limits::schema::{OutOfRoundRule, TaperRule};
 use records::limits::validate::validate;
 use records::record::resolve;

@@ -5,7 +5,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use judging::Recommendation;
 use judging::row::RowStatus;
-use records::limits::schema::{FindingKind, RowName, Size};
+use records::limits::rows::RowName;
+use records::limits::schema::{FindingKind, Size};
 use records::record::schema::Decision;
 use window::App;
 
@@ -193,13 +194,15 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
 fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F7);
-    let has = |harness: &Harness<'_, App>, row| document(harness).session.table().unwrap().1.has_row(row);
-    for row in RowName::ALL.into_iter().filter(|row| *row != RowName::Bore) {
+    let has = |harness: &Harness<'_, App>, row| {
+        document(harness).session.table().unwrap().1.shape_row(row).is_some()
+    };
+    for row in RowName::of_shape() {
         let take = format!("Remove {}", row.words());
         harness.get_by_label(&take).scroll_to_me();
         click(&mut harness, &take);
-        let others = RowName::ALL.into_iter().filter(|other| has(&harness, *other)).count();
-        assert_eq!((has(&harness, row), others), (false, RowName::ALL.len() - 1), "{row:?}");
+        let others = RowName::of_shape().filter(|other| has(&harness, *other)).count();
+        assert_eq!((has(&harness, row), others), (false, RowName::of_shape().count() - 1), "{row:?}");
         harness.get_by_label(&format!("Add {}", row.words()));
         ctrl(&mut harness, Key::Z);
         assert!(has(&harness, row), "{row:?}");

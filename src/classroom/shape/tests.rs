@@ -7,6 +7,7 @@ use crate::exercise;
 use figures::taper;
 use quantities::length::{Mean, Unit};
 use records::bore::Scope;
+use records::limits::rows::{Over, RowName};
 use records::limits::schema::{OutOfRoundRule, TaperRule};
 
 fn inch(text: &str) -> Length {
@@ -15,6 +16,20 @@ fn inch(text: &str) -> Length {
 
 fn limits() -> Limits {
     Limits::resolve(&exercise::table()).unwrap()
+}
+
+fn step_stations(limits: &Limits) -> (usize, usize) {
+    match limits.over(RowName::Step) {
+        Some(Over::Lip { above, top }) => (above, top),
+        other => panic!("{other:?}"),
+    }
+}
+
+fn end_stations(limits: &Limits) -> (Vec<usize>, Vec<usize>) {
+    match limits.over(RowName::Choke) {
+        Some(Over::Ends { head, base }) => (head.to_vec(), base.to_vec()),
+        other => panic!("{other:?}"),
+    }
 }
 
 fn shape(limits: &Limits) -> Shape {
@@ -35,8 +50,8 @@ fn each_figure_is_its_parameter() {
     let limits = limits();
     let new = shape(&limits);
     let scope = limits.bore_scope();
-    let (above, top) = limits.step_stations().unwrap();
-    let (head, base) = limits.end_stations().unwrap();
+    let (above, top) = step_stations(&limits);
+    let (head, base) = end_stations(&limits);
     let value = |gathered: figures::PartialFigure| gathered.known().unwrap().value;
     let exactly = |length: Length| Mean::from(length);
 
@@ -80,7 +95,7 @@ fn parts_add_up_in_a_mixture() {
     let scope = limits.bore_scope();
     let taper = taper::taper(&bore, TaperRule::AxisAverages, &scope).known().unwrap().value;
     assert_eq!(taper, inch("0.0010"));
-    let (above, top) = limits.step_stations().unwrap();
+    let (above, top) = step_stations(&limits);
     let step = figures::step::step(&bore, above, top, &limits.required_axes).known().unwrap().value;
     assert_eq!(step, inch("0.00105"));
     let largest = figures::diameter::largest_diameter(&bore, &scope).known().unwrap().value;

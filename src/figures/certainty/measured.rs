@@ -219,7 +219,7 @@ pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {
             (term.weight * graduation.unwrap_or_else(|| cell.style.last_digit()).to_mm()).powi(2)
         })
         .sum();
-    let figure = Figure { value: Mean::ZERO, terms: terms.to_vec() };
+    let figure = Figure::new(Mean::ZERO, terms.to_vec());
     let known = budget(setup, bore, &figure).u_mm;
     Length::from_mm(3.0 * (known * known + unknown).sqrt()).unwrap_or_default()
 }

@@ -4,6 +4,7 @@ use super::super::tests::{bore, inch, inches};
 use super::*;
 use quantities::length::{Length, Unit};
 use records::bore::Cell;
+use records::limits::schema::TaperRule;
 
 /// A table of limits with these stations and axes, in inches; depths are 0.5, 1.0, 1.5 ...
 fn limits(roles: &[&str], axes: &[f64], rows: &str) -> Limits {
@@ -59,13 +60,13 @@ fn everything_about_one_barrel() {
     assert_eq!(figures.missing, []);
     assert_eq!((value(&figures.largest), value(&figures.smallest)), ("5.1320".into(), "5.1270".into()));
     assert_eq!(value(&figures.average), "5.1285", "41.0280 / 8, above ring travel left out");
-    let tapers: Vec<_> = figures.tapers.iter().map(|(_, gathered)| value(gathered)).collect();
+    let tapers: Vec<_> = figures.by_rule(RowName::Taper).map(|row| value(&row.figure)).collect();
     assert_eq!(tapers, ["0.0040", "0.0050", "0.0050", "0.0050", "0.0050"]);
-    assert!(figures.tapers.iter().all(|(_, gathered)| gathered.is_complete()));
+    assert!(figures.rows.iter().all(|row| row.figure.is_complete()));
     let by_axis: Vec<_> =
         figures.axes.iter().map(|axis| inches(axis.end_to_end.as_ref().unwrap().value)).collect();
     assert_eq!(by_axis, ["0.0030", "0.0050"]);
-    let out_of_round: Vec<_> = figures.out_of_round.iter().map(|(_, gathered)| value(gathered)).collect();
+    let out_of_round: Vec<_> = figures.by_rule(RowName::OutOfRound).map(|row| value(&row.figure)).collect();
     assert_eq!(out_of_round, ["0.0020", "0.0050"]);
     let stations: Vec<_> = figures
         .stations
@@ -75,8 +76,12 @@ fn everything_about_one_barrel() {
     assert_eq!(stations[0], ("5.1261".into(), "0.0002".into()));
     assert_eq!(stations[1], ("5.1310".into(), "0.0020".into()));
     assert!(figures.stations.iter().all(|station| station.ovality.is_none()));
-    assert_eq!(value(figures.choke.as_ref().unwrap()), "\u{2212}0.0040", "by roles, without a choke row");
-    assert_eq!(value(figures.step.as_ref().unwrap()), "0.0029", "(5.1320 - 5.1262) / 2");
+    assert_eq!(
+        value(figures.row(RowKind::Choke).unwrap()),
+        "\u{2212}0.0040",
+        "by roles, without a choke row"
+    );
+    assert_eq!(value(figures.row(RowKind::Step).unwrap()), "0.0029", "(5.1320 - 5.1262) / 2");
     let wear = figures.wear.as_ref().unwrap();
     assert_eq!(wear.reference, WearReference::UnwornBore(inch("5.1260").into()));
     assert_eq!(wear.at.len(), 10);
@@ -100,8 +105,7 @@ fn nothing_measured_is_no_figure_and_no_pass() {
     let limits = limits(&FIVE, &[0.0, 90.0], "");
     let figures = Figures::of(&cylinder(Bore::new(5, 2)), &limits);
     assert_eq!(figures.missing.len(), 8);
-    let tapers = figures.tapers.iter().map(|(_, gathered)| gathered);
-    let all = tapers.chain(figures.out_of_round.iter().map(|(_, g)| g));
+    let all = figures.rows.iter().map(|row| &row.figure);
     for gathered in all.chain([&figures.largest, &figures.smallest, &figures.average]) {
         assert!(gathered.figure().is_none() && !gathered.is_complete());
     }
@@ -115,7 +119,7 @@ fn roles_that_are_not_there_give_no_choke_and_no_step() {
     let limits = limits(&["RunningSurface", "BaseEnd"], &[0.0, 60.0, 120.0], "");
     let mut bare = cylinder(bore(&[&["5.1300", "5.1310", "5.1320"], &["5.1270", "5.1270", "5.1270"]]));
     let figures = Figures::of(&bare, &limits);
-    assert!(figures.choke.is_none() && figures.step.is_none());
+    assert!(figures.row(RowKind::Choke).is_none() && figures.row(RowKind::Step).is_none());
     assert_eq!(figures.notes, [Note::OddLobes, Note::WearAtLeast]);
     assert!(figures.stations[0].ovality.is_some());
     // A size that the table does not have: no reference, and the largest new size is not guessed.
@@ -137,10 +141,10 @@ fn taper_over_the_parallel_stations() {
     ]));
     let figures = Figures::of(&choked, &limits);
     assert_eq!(figures.taper_stations, [2, 3, 4]);
-    let all = figures.taper(TaperRule::AllReadings).unwrap();
+    let all = figures.row(RowKind::Taper(TaperRule::AllReadings)).unwrap();
     assert_eq!(inches(all.figure().unwrap().value), "0.0002");
     assert_eq!(inches(figures.axes[0].end_to_end.as_ref().unwrap().value), "0.0002");
-    assert_eq!(inches(figures.choke.unwrap().known().unwrap().value), "0.0060");
+    assert_eq!(inches(figures.row(RowKind::Choke).unwrap().clone().known().unwrap().value), "0.0060");
 }
 
 /// A small reproducible source of numbers (a linear congruential generator, Knuth's constants).
@@ -206,10 +210,7 @@ fn any_limits(stations: usize, axes: usize) -> Limits {
 
 fn gathered(figures: &Figures) -> Vec<(&'static str, &PartialFigure)> {
     let mut all = vec![("largest", &figures.largest), ("average", &figures.average)];
-    all.extend(figures.tapers.iter().map(|(rule, gathered)| (rule.words(), gathered)));
-    all.extend(figures.out_of_round.iter().map(|(rule, gathered)| (rule.words(), gathered)));
-    all.extend(figures.choke.iter().map(|gathered| ("choke", gathered)));
-    all.extend(figures.step.iter().map(|gathered| ("step", gathered)));
+    all.extend(figures.rows.iter().map(|row| (row.kind.formula(), &row.figure)));
     all
 }
 
@@ -265,9 +266,9 @@ proptest! {
             prop_assert!(figures.missing.is_empty());
         }
         // No rule's taper or out-of-round is beyond the range of all readings.
-        if let Some(range) = figures.taper(TaperRule::AllReadings).and_then(|g| g.figure()) {
-            let tapers = figures.tapers.iter().filter_map(|(_, gathered)| gathered.figure());
-            let ovals = figures.out_of_round.iter().filter_map(|(_, gathered)| gathered.figure());
+        if let Some(range) = figures.row(RowKind::Taper(TaperRule::AllReadings)).and_then(|g| g.figure()) {
+            let tapers = figures.by_rule(RowName::Taper).filter_map(|row| row.figure.figure());
+            let ovals = figures.by_rule(RowName::OutOfRound).filter_map(|row| row.figure.figure());
             for figure in tapers.chain(ovals) {
                 prop_assert!(figure.value.abs() <= range.value);
             }

@@ -3,6 +3,7 @@
 use super::*;
 use crate::engine::latest_trend;
 use crate::follow::Since;
+use records::limits::rows::RowName;
 
 /// Surveys of S-1 on engine E1: date, fields of the survey, fields of the cylinder, largest bore; nothing is
 /// measured where that is empty.
@@ -409,7 +410,7 @@ fn a_limit_of_a_magnitude_has_no_sign() {
     let rows = r#"taper: (rule: AxisAverages, serviceable: At("0.045")),"#;
     // Larger at the base end by and by: the taper goes to the negative side.
     let found = coarse(&["130.10", "130.08", "130.06"], rows);
-    let taper = latest(only(&found), &Figure::Taper);
+    let taper = latest(only(&found), &Figure::Row(RowName::Taper));
     assert!(taper.points.last().unwrap().reading.mm() < 0.0);
     assert!(taper.level().unwrap().at < 0.0);
     assert!((taper.limit_mm().unwrap() - 0.045).abs() < 1e-9);
@@ -448,7 +449,7 @@ fn the_limit_reached_first_is_shown() {
     let first = |values: &[&str], rows: &str| {
         let found = coarse(values, rows);
         let history = only(&found).clone();
-        let rows = [Figure::LargestBore, Figure::Taper, Figure::OutOfRound];
+        let rows = [Figure::LargestBore, Figure::Row(RowName::Taper), Figure::Row(RowName::OutOfRound)];
         let trends = rows.map(|figure| latest(&history, &figure));
         super::super::first::first(trends.iter().map(|trend| ("1", trend))).unwrap()
     };
@@ -457,12 +458,15 @@ fn the_limit_reached_first_is_shown() {
     assert_eq!(bore.figure, Figure::LargestBore, "the table's first of two at once");
     assert_eq!(bore.why, "Largest bore reaches its limit first: S-1 (position 1), after a further 1333 h.");
     let taper = first(&["130.10", "130.13", "130.16"], &rows.replacen("0.100", "0.080", 1));
-    assert_eq!((taper.figure, taper.why.contains("after a further 667 h")), (Figure::Taper, true));
+    assert_eq!(
+        (taper.figure, taper.why.contains("after a further 667 h")),
+        (Figure::Row(RowName::Taper), true)
+    );
     // One that is passed comes before one that is near.
     let passed = first(&["130.10", "130.13", "130.16"], &rows.replacen("0.100", "0.050", 1));
     assert_eq!(
         (passed.figure, passed.why.as_str()),
-        (Figure::Taper, "Taper is past its limit: S-1 (position 1).")
+        (Figure::Row(RowName::Taper), "Taper is past its limit: S-1 (position 1).")
     );
     let none = first(&["130.10", "130.10", "130.10"], rows);
     assert_eq!(none.figure, Figure::LargestBore);

@@ -40,7 +40,7 @@ fn clear(sheet: &Sheet<'_>, station: usize, (a, b): Pair) -> Length {
 /// Axes exchanged, at most once at each station.
 pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let axes = sheet.bore.axes();
-    for &station in &sheet.limits.bore_stations {
+    for &station in sheet.limits.bore_stations.iter() {
         let mut largest: Option<(Length, Pair)> = None;
         for a in 0..axes {
             for b in a + 1..axes {

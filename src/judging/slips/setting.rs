@@ -4,6 +4,7 @@
 //! is per side) and what the bore row allows for wear. A quarter of it is the most that a graduation, or what
 //! bringing the readings to 20 °C adds to them, may be without a word.
 
+use records::limits::rows::{Over, RowLimits, Side};
 use std::borrow::Cow;
 
 use super::sheet::Sheet;
@@ -25,19 +26,19 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 /// The tightest limit and the row it is in.
 fn tightest(sheet: &Sheet<'_>) -> Option<(Length, &'static str)> {
     let limits = sheet.limits;
-    let taper = limits.taper.as_ref().and_then(|row| row.serviceable.as_ref());
-    let round = limits.out_of_round.as_ref().and_then(|row| row.serviceable.as_ref());
-    let step = limits.step.as_ref().and_then(|row| row.serviceable.as_ref());
+    // A step is a height per side.
+    let amount = |row: &RowLimits| match row.over {
+        Over::Lip { .. } => (row.limit.as_ref().map(|limit| limit.length * 2), "step on the diameter"),
+        Over::Stations(_) | Over::Ends { .. } => {
+            (row.limit.as_ref().map(|limit| limit.length), row.kind.words())
+        }
+    };
     let wear = sheet.row.serviceable.as_ref().map(|limit| limit.length - sheet.row.new.1.length);
-    [
-        (taper.map(|bound| bound.length), "taper"),
-        (round.map(|bound| bound.length), "out-of-round"),
-        (step.map(|bound| bound.length * 2), "step on the diameter"),
-        (wear, "wear of the bore"),
-    ]
-    .into_iter()
-    .filter_map(|(limit, row)| limit.filter(|&limit| limit > Length::ZERO).map(|limit| (limit, row)))
-    .min_by_key(|(limit, _)| *limit)
+    let shape = limits.shape.iter().filter(|row| row.side != Side::AtLeast).map(amount);
+    shape
+        .chain([(wear, "wear of the bore")])
+        .filter_map(|(limit, row)| limit.filter(|&limit| limit > Length::ZERO).map(|limit| (limit, row)))
+        .min_by_key(|(limit, _)| *limit)
 }
 
 /// A graduation coarser than a quarter of the tightest limit.

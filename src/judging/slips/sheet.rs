@@ -6,6 +6,7 @@ use quantities::length::{Length, Style};
 use records::bore::{Bore, Cell, Point};
 use records::limits::Limits;
 use records::limits::resolved::SizeRow;
+use records::limits::rows::RowName;
 use records::survey::{Cylinder, Gauge, Survey};
 
 /// 0.001 in: nothing nearer to its neighbours is ever called a slip of typing or of reading a scale.
@@ -38,7 +39,8 @@ impl<'a> Sheet<'a> {
             Some(limit) => limit.length - row.new.1.length,
             None => (row.new.1.length - row.new.0.length) * 2,
         };
-        let oval = limits.out_of_round.as_ref().and_then(|row| row.serviceable.as_ref().or(row.new.as_ref()));
+        let round = limits.shape_row(RowName::OutOfRound);
+        let oval = round.and_then(|row| row.limit.as_ref().or(row.new.1.as_ref()));
         let oval = oval.map_or(FLOOR, |bound| bound.length);
         Some(Self { cylinder, survey, limits, bore, row, band: band.max(FLOOR), oval: oval.max(FLOOR) })
     }

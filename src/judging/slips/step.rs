@@ -15,7 +15,6 @@ use super::sheet::{self, FLOOR, Sheet};
 use super::{Slip, SlipKind, known_at};
 use quantities::length::Length;
 use records::bore::{Cell, Point};
-use records::limits::resolved::Choke;
 use records::limits::schema::StationRole;
 use records::survey::station_words;
 
@@ -28,7 +27,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let above = top
         .checked_sub(1)
         .filter(|&above| stations.get(above).is_some_and(|s| s.role == StationRole::AboveRingTravel));
-    let choke = sheet.limits.choke.as_ref().map_or(Length::ZERO, Choke::most_as_made);
+    let choke = sheet.limits.most_choke_as_made();
     for axis in 0..sheet.bore.axes() {
         let at = Point::new(top, axis);
         let Some(cell) = sheet.bore.cell(at) else { continue };

@@ -4,10 +4,10 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::reason::{Reason, margin_words, sentence, sentence_in, shown};
-use crate::row::RowKind;
 use crate::shown::{Shown, limit_style};
 use quantities::length::Mean;
 use records::limits::resolved::Bound;
+use records::limits::rows::{RowKind, RowName};
 
 const INCH: Style = Style { unit: Unit::Inch, decimals: 4 };
 const MM: Style = Style { unit: Unit::Millimetre, decimals: 3 };
@@ -49,9 +49,9 @@ fn an_allowance_over_new_keeps_every_digit() {
         parts: [(reference: "201", description: "skirt", kind: Shaft, new: ("5.1105", "5.1120"), serviceable: OverNew("0.003"))]"#,
     );
     let text = |bound: &Option<Bound>| bound.as_ref().unwrap().text();
-    assert_eq!(text(&limits.taper.as_ref().unwrap().serviceable), "0.0015 in");
+    assert_eq!(text(&limits.shape_row(RowName::Taper).unwrap().limit), "0.0015 in");
     assert_eq!(
-        text(&limits.out_of_round.as_ref().unwrap().serviceable),
+        text(&limits.shape_row(RowName::OutOfRound).unwrap().limit),
         "0.000769 in",
         "0.00076875 takes eight digits"
     );

@@ -4,11 +4,12 @@ use super::*;
 use crate::clean_up::CleanUp;
 use crate::finding::Amount;
 use crate::reason::{Reason, sentence_in};
-use crate::row::{RowKind, RowStatus, point_guard, point_status};
+use crate::row::{RowStatus, point_guard, point_status};
 use crate::words::{self, agrees, decision_of};
 use crate::{Need, Recommendation, engine};
 use quantities::length::Unit;
 use quantities::mass::Mass;
+use records::limits::rows::{RowKind, RowName};
 use records::limits::schema::{FindingKind, JudgedOn, Size};
 use records::record::schema::Decision;
 use records::survey::Finding;
@@ -261,8 +262,8 @@ fn allowances_and_limits_per_inch_become_absolute() {
     let serviceable = |bound: &Option<records::limits::resolved::Bound>| bound.as_ref().unwrap().length;
     assert_eq!(serviceable(&limits.sizes[0].serviceable), inches("5.0050"));
     assert_eq!(serviceable(&limits.sizes[1].serviceable), inches("5.0160"), "5.0110 and 0.001 x 5.0000");
-    assert_eq!(serviceable(&limits.out_of_round.as_ref().unwrap().serviceable), inches("0.0025"));
-    assert_eq!(serviceable(&limits.taper.as_ref().unwrap().serviceable), inches("0.0020"));
+    assert_eq!(serviceable(&limits.shape_row(RowName::OutOfRound).unwrap().limit), inches("0.0025"));
+    assert_eq!(serviceable(&limits.shape_row(RowName::Taper).unwrap().limit), inches("0.0020"));
 }
 
 /// ISO 14253-1:2017: under guarded acceptance a bore must lie so far within its limit that 95 % of its distribution do.

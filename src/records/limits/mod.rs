@@ -2,6 +2,7 @@
 //! judging compares with ([`resolved`]), and the search for misprints ([`validate`]).
 
 pub mod resolved;
+pub mod rows;
 pub mod schema;
 pub mod validate;
 pub mod value;

@@ -4,11 +4,13 @@
 //! with an error is not judged by. Allowances over new and limits per unit of bore or travel become absolute
 //! here, so that judging only ever compares two lengths.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
+use super::rows::{AsMade, Needs, Over, RowKind, RowLimits, RowName};
 use super::schema::{self, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FitKind, JudgedOn};
-use super::schema::{Limit, MixedOversizes, OutOfRoundRule, PartKind, Size, StationRole, Surface};
-use super::schema::{TableOfLimits, TaperRule, Value, WhenBeyond};
+use super::schema::{Limit, MixedOversizes, PartKind, ShapeRow, Size, StationRole, Surface};
+use super::schema::{TableOfLimits, Value, WhenBeyond};
 use super::value::{self, Ratio};
 use crate::bore::Scope;
 use crate::diag::{Diagnostic, FieldPath};
@@ -121,62 +123,6 @@ impl SizeRow {
     }
 }
 
-/// A row with a greatest as-made value and a serviceable limit on the magnitude.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Greatest<Rule> {
-    /// How the figure is computed.
-    pub rule: Rule,
-    /// Stations it is judged on, from the head end.
-    pub stations: Vec<usize>,
-    /// Greatest as-made value.
-    pub new: Option<Bound>,
-    /// Serviceable limit.
-    pub serviceable: Option<Bound>,
-    /// What follows when it is beyond.
-    pub when_beyond: WhenBeyond,
-    /// Where the row stands.
-    pub source: RowSource,
-}
-
-/// The choke row.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Choke {
-    /// Stations of the head end.
-    pub head: Vec<usize>,
-    /// Stations of the base end.
-    pub base: Vec<usize>,
-    /// As-made minimum and maximum, where given.
-    pub new: Option<(Bound, Bound)>,
-    /// The least that may remain.
-    pub least: Option<Bound>,
-    /// What follows when less remains.
-    pub when_beyond: WhenBeyond,
-    /// Where the row stands.
-    pub source: RowSource,
-}
-
-impl Choke {
-    /// The most that a barrel is choked by design; nothing where the table does not say.
-    pub fn most_as_made(&self) -> Length {
-        self.new.as_ref().map_or(Length::ZERO, |new| new.1.length)
-    }
-}
-
-/// The step row.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
-    /// The station above ring travel.
-    pub above: usize,
-    /// The station just below its top.
-    pub top: usize,
-    /// Greatest height per side.
-    pub serviceable: Option<Bound>,
-    /// What follows when it is higher.
-    pub when_beyond: WhenBeyond,
-    /// Where the row stands.
-    pub source: RowSource,
-}
-
 /// A row of a part or of a pair of parts.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FitLimits<Kind> {
@@ -266,7 +212,7 @@ pub struct Limits {
     /// Indices of the axes that must be measured.
     pub required_axes: Vec<usize>,
     /// Indices of the stations that count for the bore: all but those above ring travel.
-    pub bore_stations: Vec<usize>,
+    pub bore_stations: Arc<[usize]>,
     /// Indices of the stations above ring travel.
     pub unworn_stations: Vec<usize>,
     /// Top and bottom of ring travel, from the datum.
@@ -279,14 +225,8 @@ pub struct Limits {
     pub sizes: Vec<SizeRow>,
     /// What the bore is judged on.
     pub bore_judged_on: JudgedOn,
-    /// Taper.
-    pub taper: Option<Greatest<TaperRule>>,
-    /// Out-of-round.
-    pub out_of_round: Option<Greatest<OutOfRoundRule>>,
-    /// Choke.
-    pub choke: Option<Choke>,
-    /// Step.
-    pub step: Option<Step>,
+    /// The rows of the shape that the table has, in the order of [`RowName::ALL`].
+    pub shape: Vec<RowLimits>,
     /// The wall's surface.
     pub surface: Surface,
     /// How much of the wall may be cut.
@@ -463,6 +403,56 @@ impl Limits {
         for_size.or_else(|| same().find(|row| row.size.is_none()))
     }
 
+    /// A row of the shape; none if the table has none.
+    pub fn shape_row(&self, row: RowName) -> Option<&RowLimits> {
+        self.shape.iter().find(|known| known.kind.name() == row)
+    }
+
+    /// The serviceable limit of a row of the shape.
+    pub fn limit_of(&self, row: RowName) -> Option<&Bound> {
+        self.shape_row(row)?.limit.as_ref()
+    }
+
+    /// A row of the shape, to be changed.
+    pub fn shape_row_mut(&mut self, row: RowName) -> Option<&mut RowLimits> {
+        self.shape.iter_mut().find(|known| known.kind.name() == row)
+    }
+
+    /// The row of a bore of the size with this index.
+    pub fn bore_row(&self, size: usize) -> Option<RowLimits> {
+        let row = self.sizes.get(size)?;
+        Some(RowLimits {
+            kind: RowKind::Bore(self.bore_judged_on),
+            side: RowName::Bore.side(),
+            over: Over::Stations(self.bore_stations.clone()),
+            new: (Some(row.new.0.clone()), Some(row.new.1.clone())),
+            limit: row.serviceable.clone(),
+            when_beyond: WhenBeyond::Rebore,
+            source: row.source.clone(),
+        })
+    }
+
+    /// The rows that a bore of a size is judged by, in the order of the table; without a row of its size only those of
+    /// the shape.
+    pub fn rows(&self, size: Option<usize>) -> impl Iterator<Item = Cow<'_, RowLimits>> {
+        let bore = size.and_then(|size| self.bore_row(size)).map(Cow::Owned);
+        bore.into_iter().chain(self.shape.iter().map(Cow::Borrowed))
+    }
+
+    /// The stations that taper is taken over, from the head end: those of its row, else all that count for the bore.
+    pub fn taper_stations(&self) -> &[usize] {
+        match self.shape_row(RowName::Taper).map(|row| &row.over) {
+            Some(Over::Stations(stations)) => stations,
+            _ => &self.bore_stations,
+        }
+    }
+
+    /// The most that a barrel is choked by design; zero where the table does not say.
+    pub fn most_choke_as_made(&self) -> Length {
+        let most = self.shape_row(RowName::Choke).and_then(|row| row.new.1.as_ref());
+        most.map_or(Length::ZERO, |most| most.length)
+    }
+
     /// The row of a size, by its oversize.
     pub fn size_index(&self, oversize: Length) -> Option<usize> {
         self.sizes.iter().position(|row| row.oversize == oversize)
@@ -513,16 +503,18 @@ impl Limits {
         self.scope(&self.bore_stations)
     }
 
-    /// The stations of the head end and those of the base end, by their roles; `None` unless both are there.
-    pub fn end_stations(&self) -> Option<(Vec<usize>, Vec<usize>)> {
-        let (head, base) = (head_stations(&self.stations), base_stations(&self.stations));
-        (!head.is_empty() && !base.is_empty()).then_some((head, base))
-    }
-
-    /// The station above ring travel and the one just below its top, by their roles; `None` unless both are
-    /// there.
-    pub fn step_stations(&self) -> Option<(usize, usize)> {
-        step_stations(&self.stations)
+    /// The stations that a row's figure is worked out over where the table has no such row; `None` if it has not the
+    /// stations for it.
+    pub fn over(&self, row: RowName) -> Option<Over> {
+        match row.needs() {
+            Needs::Worn | Needs::WornOrNamed => Some(Over::Stations(self.bore_stations.clone())),
+            Needs::Ends => {
+                let (head, base) = (head_stations(&self.stations), base_stations(&self.stations));
+                let both = !head.is_empty() && !base.is_empty();
+                both.then(|| Over::Ends { head: head.into(), base: base.into() })
+            }
+            Needs::Lip => step_stations(&self.stations).map(|(above, top)| Over::Lip { above, top }),
+        }
     }
 
     /// Some stations, with the axes that must be there.
@@ -611,7 +603,7 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
     let required_axes = (0..axes.len()).filter(|&i| axes.get(i).is_some_and(|axis| !axis.optional)).collect();
     let is_unworn = |&i: &usize| stations.get(i).is_some_and(|s| s.role == StationRole::AboveRingTravel);
     let unworn_stations: Vec<usize> = (0..stations.len()).filter(is_unworn).collect();
-    let bore_stations: Vec<usize> = (0..stations.len()).filter(|i| !is_unworn(i)).collect();
+    let bore_stations: Arc<[usize]> = (0..stations.len()).filter(|i| !is_unworn(i)).collect();
 
     let cut = match &table.wall.cut {
         Cut::Allowed => CutLimit::Allowed,
@@ -623,48 +615,8 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
     let sizes = resolve_sizes(reader, &cut);
     let style = sizes.first().map_or(Style::usual(table.unit), |row| row.new.0.style);
 
-    let taper = table.taper.as_ref().map(|row| {
-        let path = top("taper");
-        let stations = if row.stations.is_empty() {
-            bore_stations.clone()
-        } else {
-            let mut indices: Vec<usize> = Vec::new();
-            for (i, name) in row.stations.iter().enumerate() {
-                match stations.iter().position(|station| station.name == *name) {
-                    Some(index) => indices.push(index),
-                    None => reader.errors.push(
-                        Diagnostic::error(format!("there is no station `{name}`"))
-                            .at(path.field("stations").element(i))
-                            .place("taper")
-                            .remedy("Name a station of this table."),
-                    ),
-                }
-            }
-            indices.sort_unstable();
-            indices
-        };
-        Greatest {
-            rule: row.rule,
-            stations,
-            new: reader.optional(row.new.as_ref(), path.field("new"), "taper"),
-            serviceable: reader.amount(row.serviceable.as_ref(), row.new.as_ref(), &path, "taper"),
-            when_beyond: row.when_beyond,
-            source: source(&row.reference, &row.place),
-        }
-    });
-    let out_of_round = table.out_of_round.as_ref().map(|row| {
-        let path = top("out_of_round");
-        Greatest {
-            rule: row.rule,
-            stations: bore_stations.clone(),
-            new: reader.optional(row.new.as_ref(), path.field("new"), "out-of-round"),
-            serviceable: reader.amount(row.serviceable.as_ref(), row.new.as_ref(), &path, "out-of-round"),
-            when_beyond: row.when_beyond,
-            source: source(&row.reference, &row.place),
-        }
-    });
-    let choke = resolve_choke(reader, &stations);
-    let step = resolve_step(reader, &stations);
+    let rows: Vec<_> = table.shape_rows().collect();
+    let shape = rows.iter().filter_map(|row| resolve_row(reader, row, &stations, &bore_stations)).collect();
     let ring_travel = table.ring_travel.as_ref().and_then(|pair| {
         reader.pair(pair, &top("ring_travel"), "ring travel").map(|(a, b)| (a.length, b.length))
     });
@@ -707,10 +659,7 @@ fn resolve_all(reader: &mut Reader<'_>) -> Option<Limits> {
         cylinders: table.cylinders,
         sizes,
         bore_judged_on: table.bore_judged_on,
-        taper,
-        out_of_round,
-        choke,
-        step,
+        shape,
         surface: table.wall.surface,
         cut,
         clean_up_allowance: clean_up_allowance?,
@@ -731,7 +680,7 @@ impl Reader<'_> {
         &mut self,
         limit: Option<&Limit>,
         new: Option<&Value>,
-        path: &FieldPath,
+        path: FieldPath,
         row: &str,
     ) -> Option<Bound> {
         let as_made = new.and_then(|value| value::parse(value, self.table.unit).ok()).map(|printed| Bound {
@@ -744,7 +693,7 @@ impl Reader<'_> {
             place: String::new(),
             worked_out: None,
         });
-        self.limit(limit, as_made.as_ref(), 1, path.field("serviceable"), row)
+        self.limit(limit, as_made.as_ref(), 1, path, row)
     }
 }
 
@@ -819,48 +768,80 @@ fn resolve_sizes(reader: &mut Reader<'_>, cut: &CutLimit) -> Vec<SizeRow> {
     sizes
 }
 
-fn resolve_choke(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Choke> {
-    let row = reader.table.choke.as_ref()?;
-    let path = top("choke");
-    let (head, base) = (head_stations(stations), base_stations(stations));
-    if head.is_empty() || base.is_empty() {
-        let (end, role) = if head.is_empty() { ("head", "HeadEnd") } else { ("base", "BaseEnd") };
-        reader.errors.push(
-            Diagnostic::error(format!("choke needs a station at the {end} end"))
-                .at(path.clone())
-                .place("choke")
-                .remedy(format!("Give one station role: {role}.")),
-        );
-    }
-    let new = row.new.as_ref().and_then(|new| reader.pair(new, &path.field("new"), "choke"));
-    let least = reader.optional(row.least.as_ref(), path.field("least"), "choke");
-    Some(Choke {
-        head,
-        base,
-        new,
-        least,
-        when_beyond: row.when_beyond,
-        source: source(&row.reference, &row.place),
-    })
-}
-
-fn resolve_step(reader: &mut Reader<'_>, stations: &[Station]) -> Option<Step> {
-    let row = reader.table.step.as_ref()?;
-    let path = top("step");
-    let serviceable = reader.optional(row.serviceable.as_ref(), path.field("serviceable"), "step");
-    let Some((above, top)) = step_stations(stations) else {
-        reader.errors.push(
-            Diagnostic::error("a step needs one station above ring travel and one at its top")
-                .at(path)
-                .place("step")
-                .remedy("Give one station role: AboveRingTravel and the one below it role: TopOfRingTravel."),
-        );
-        return None;
+/// A row of the shape; none if the table has not the stations that it needs.
+fn resolve_row(
+    reader: &mut Reader<'_>,
+    row: &ShapeRow,
+    stations: &[Station],
+    worn: &Arc<[usize]>,
+) -> Option<RowLimits> {
+    let (name, fields) = (row.kind.name(), row.kind.name().fields());
+    let (words, path) = (name.words(), top(name.key()));
+    let as_made = path.field("new");
+    let new = match fields.new {
+        AsMade::Nothing => (None, None),
+        AsMade::Greatest => (None, reader.optional(row.new.1.as_ref(), as_made, words)),
+        AsMade::Both => (
+            reader.optional(row.new.0.as_ref(), as_made.element(0), words),
+            reader.optional(row.new.1.as_ref(), as_made.element(1), words),
+        ),
     };
-    Some(Step {
-        above,
-        top,
-        serviceable,
+    let limit = reader.amount(row.limit.as_ref(), row.new.1.as_ref(), path.field(fields.limit), words);
+    let over = match name.needs() {
+        Needs::Worn => Over::Stations(worn.clone()),
+        Needs::WornOrNamed if row.stations.is_empty() => Over::Stations(worn.clone()),
+        Needs::WornOrNamed => {
+            let mut named = Vec::with_capacity(row.stations.len());
+            for (i, name) in row.stations.iter().enumerate() {
+                match stations.iter().position(|station| station.name == *name) {
+                    Some(index) => named.push(index),
+                    None => reader.errors.push(
+                        Diagnostic::error(format!("there is no station `{name}`"))
+                            .at(path.field("stations").element(i))
+                            .place(words)
+                            .remedy("Name a station of this table."),
+                    ),
+                }
+            }
+            named.sort_unstable();
+            Over::Stations(named.into())
+        }
+        Needs::Ends => {
+            let (head, base) = (head_stations(stations), base_stations(stations));
+            if head.is_empty() || base.is_empty() {
+                let (end, role) = if head.is_empty() { ("head", "HeadEnd") } else { ("base", "BaseEnd") };
+                reader.errors.push(
+                    Diagnostic::error(format!("{words} needs a station at the {end} end"))
+                        .at(path)
+                        .place(words)
+                        .remedy(format!("Give one station role: {role}.")),
+                );
+            }
+            Over::Ends { head: head.into(), base: base.into() }
+        }
+        Needs::Lip => {
+            let Some((above, top)) = step_stations(stations) else {
+                reader.errors.push(
+                    Diagnostic::error(format!(
+                        "a {words} needs one station above ring travel and one at its top"
+                    ))
+                    .at(path)
+                    .place(words)
+                    .remedy(
+                        "Give one station role: AboveRingTravel and the one below it role: TopOfRingTravel.",
+                    ),
+                );
+                return None;
+            };
+            Over::Lip { above, top }
+        }
+    };
+    Some(RowLimits {
+        kind: row.kind,
+        side: name.side(),
+        over,
+        new,
+        limit,
         when_beyond: row.when_beyond,
         source: source(&row.reference, &row.place),
     })

@@ -14,6 +14,7 @@ use jiff::civil::Date;
 use serde::de::{self, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use super::rows::{RowKind, RowName};
 use quantities::length::Unit;
 
 /// The number in `format` that this program writes for a table of limits.
@@ -249,6 +250,15 @@ pub enum Limit {
     PerTravel(Value),
 }
 
+impl Limit {
+    /// The value that is written in it, without how it is stated.
+    pub fn into_value(self) -> Value {
+        match self {
+            Self::At(value) | Self::OverNew(value) | Self::PerBore(value) | Self::PerTravel(value) => value,
+        }
+    }
+}
+
 /// What a row is judged on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum JudgedOn {
@@ -340,76 +350,119 @@ pub struct TaperRow {
     pub place: String,
 }
 
-/// The rows of a table that a bore is judged by: the size's own, and those of its shape.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum RowName {
-    /// The bore's diameter; there is one for each size.
-    Bore,
-    /// Taper.
-    Taper,
-    /// Out-of-round.
-    OutOfRound,
-    /// Choke.
-    Choke,
-    /// Step (ridge).
-    Step,
+/// A row of the shape as it is written, whichever it is: to check, resolve and edit all of them in one way.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShapeRow {
+    /// Which row, and the rule in force.
+    pub kind: RowKind,
+    /// The stations that it names; only a row that may name some ([`super::rows::Needs::WornOrNamed`]) keeps them.
+    pub stations: Vec<String>,
+    /// Reference number in the manual.
+    pub reference: String,
+    /// As-made least and greatest, as far as the row has them.
+    pub new: (Option<Value>, Option<Value>),
+    /// Its limit.
+    pub limit: Option<Limit>,
+    /// What follows when it is beyond.
+    pub when_beyond: WhenBeyond,
+    /// Page or table in the manual.
+    pub place: String,
 }
 
-impl RowName {
-    /// Every row, in the order of the table.
-    pub const ALL: [Self; 5] = [Self::Bore, Self::Taper, Self::OutOfRound, Self::Choke, Self::Step];
+impl ShapeRow {
+    /// A row with nothing written in it yet, under the first of its rules; none for a bore row, which has a size.
+    pub fn blank(row: RowName) -> Option<Self> {
+        let kind = row.kinds().into_iter().next().filter(|_| row != RowName::Bore)?;
+        Some(Self {
+            kind,
+            stations: Vec::new(),
+            reference: String::new(),
+            new: (None, None),
+            limit: None,
+            when_beyond: WhenBeyond::Rebore,
+            place: String::new(),
+        })
+    }
 
-    /// Its name.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Bore => "bore",
-            Self::Taper => "taper",
-            Self::OutOfRound => "out-of-round",
-            Self::Choke => "choke",
-            Self::Step => "step",
-        }
+    fn new(
+        kind: RowKind,
+        reference: &str,
+        new: (Option<Value>, Option<Value>),
+        limit: Option<Limit>,
+        when_beyond: WhenBeyond,
+        place: &str,
+    ) -> Self {
+        let (reference, place) = (reference.to_owned(), place.to_owned());
+        Self { kind, stations: Vec::new(), reference, new, limit, when_beyond, place }
     }
 }
 
 impl TableOfLimits {
-    /// Has the table this row?
-    pub fn has_row(&self, row: RowName) -> bool {
+    /// A row of the shape; none if the table has none, or for a bore row, which has a size.
+    pub fn shape_row(&self, row: RowName) -> Option<ShapeRow> {
         match row {
-            RowName::Bore => !self.bore.is_empty(),
-            RowName::Taper => self.taper.is_some(),
-            RowName::OutOfRound => self.out_of_round.is_some(),
-            RowName::Choke => self.choke.is_some(),
-            RowName::Step => self.step.is_some(),
+            RowName::Bore => None,
+            RowName::Taper => self.taper.as_ref().map(|row| {
+                let (kind, new) = (RowKind::Taper(row.rule), (None, row.new.clone()));
+                let limit = row.serviceable.clone();
+                let shape = ShapeRow::new(kind, &row.reference, new, limit, row.when_beyond, &row.place);
+                ShapeRow { stations: row.stations.clone(), ..shape }
+            }),
+            RowName::OutOfRound => self.out_of_round.as_ref().map(|row| {
+                let (kind, new) = (RowKind::OutOfRound(row.rule), (None, row.new.clone()));
+                let limit = row.serviceable.clone();
+                ShapeRow::new(kind, &row.reference, new, limit, row.when_beyond, &row.place)
+            }),
+            RowName::Choke => self.choke.as_ref().map(|row| {
+                let new = row.new.clone().map_or((None, None), |(least, most)| (Some(least), Some(most)));
+                let limit = row.least.clone().map(Limit::At);
+                ShapeRow::new(RowKind::Choke, &row.reference, new, limit, row.when_beyond, &row.place)
+            }),
+            RowName::Step => self.step.as_ref().map(|row| {
+                let limit = row.serviceable.clone().map(Limit::At);
+                ShapeRow::new(RowKind::Step, &row.reference, (None, None), limit, row.when_beyond, &row.place)
+            }),
         }
     }
 
-    /// Puts a row of the shape into the table, with nothing written in it yet; a bore row, which has a size, is not put in.
-    pub fn add_row(&mut self, row: RowName) {
-        let (reference, place) = (String::new(), String::new());
-        let (new, serviceable, when_beyond) = (None, None, WhenBeyond::Rebore);
-        match row {
-            RowName::Bore => {}
-            RowName::Taper => {
-                let (rule, stations) = (TaperRule::ALL[0], Vec::new());
+    /// The rows of the shape that the table has, in its order.
+    pub fn shape_rows(&self) -> impl Iterator<Item = ShapeRow> + '_ {
+        RowName::of_shape().filter_map(|row| self.shape_row(row))
+    }
+
+    /// Writes a row of the shape, in place of the one that is there; a bore row, which has a size, is not written.
+    pub fn set_shape_row(&mut self, row: ShapeRow) {
+        let ShapeRow { kind, stations, reference, new, limit, when_beyond, place } = row;
+        let plain = |limit: Limit| limit.into_value();
+        match kind {
+            RowKind::Bore(_) => {}
+            RowKind::Taper(rule) => {
+                let (new, serviceable) = (new.1, limit);
                 self.taper =
                     Some(TaperRow { rule, stations, reference, new, serviceable, when_beyond, place });
             }
-            RowName::OutOfRound => {
-                let rule = OutOfRoundRule::ALL[0];
+            RowKind::OutOfRound(rule) => {
+                let (new, serviceable) = (new.1, limit);
                 self.out_of_round =
                     Some(OutOfRoundRow { rule, reference, new, serviceable, when_beyond, place });
             }
-            RowName::Choke => {
-                self.choke = Some(ChokeRow { reference, new: None, least: None, when_beyond, place });
+            RowKind::Choke => {
+                let new = match new {
+                    (None, None) => None,
+                    (least, most) => Some((least.unwrap_or_default(), most.unwrap_or_default())),
+                };
+                let least = limit.map(plain);
+                self.choke = Some(ChokeRow { reference, new, least, when_beyond, place });
             }
-            RowName::Step => {
-                self.step = Some(StepRow { reference, serviceable: None, when_beyond, place });
+            RowKind::Step => {
+                let serviceable = limit.map(plain);
+                self.step = Some(StepRow { reference, serviceable, when_beyond, place });
             }
         }
     }
 
     /// Takes a row of the shape out of the table; bore rows are taken out one by one.
-    pub fn take_row(&mut self, row: RowName) {
+    pub fn remove_shape_row(&mut self, row: RowName) {
         match row {
             RowName::Bore => {}
             RowName::Taper => self.taper = None,

@@ -19,7 +19,8 @@ use crate::diag::{Diagnostic, FieldPath, Location, TellAt};
 use quantities::length::{Entry, Length};
 use quantities::mass::Mass;
 
-use super::schema::{FORMAT, FindingAnswer, FindingKind, Limit, Source, TableOfLimits, Value};
+use super::rows::{AsMade, Side};
+use super::schema::{FORMAT, FindingAnswer, FindingKind, Limit, ShapeRow, Source, TableOfLimits, Value};
 use super::{Limits, value};
 
 /// More rows of one kind than any table has; checks that compare rows with one another stop there.
@@ -333,51 +334,14 @@ fn heading(check: &mut Check<'_>) {
     check.ppm(table.barrel_expansion_ppm, &Location::top("barrel_expansion_ppm", "barrel"));
 }
 
-/// Taper, out-of-round, choke, step and piston weights.
+/// The rows of the shape, and piston weights.
 fn figures(check: &mut Check<'_>) {
     let table = check.table;
-    if let Some(row) = &table.taper {
-        let location = Location::top("taper", row_words("taper", &row.reference, &row.place));
-        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &location);
-        frame::taper_stations(check, row, &location);
-    }
-    if let Some(row) = &table.out_of_round {
-        let location = Location::top("out_of_round", row_words("out-of-round", &row.reference, &row.place));
-        greatest(check, row.new.as_ref(), row.serviceable.as_ref(), &location);
-    }
-    if let Some(row) = &table.choke {
-        let location = Location::top("choke", row_words("choke", &row.reference, &row.place));
-        let new = row.new.as_ref().and_then(|new| check.pair(new, &location.field("new")));
-        let at = location.field("least");
-        match &row.least {
-            None => check.no_limit(&at),
-            Some(least) => {
-                if let (Some(least), Some((new, _))) = (check.value(least, &at), new)
-                    && least.length > new.length
-                {
-                    check.error(
-                        &at,
-                        format!(
-                            "The least choke {} is more than the least of a new barrel, {}.",
-                            text(least),
-                            text(new)
-                        ),
-                        "Wear takes choke away: look both up in the manual.",
-                    );
-                }
-            }
-        }
-        frame::choke_stations(check, &location);
-    }
-    if let Some(row) = &table.step {
-        let location = Location::top("step", row_words("step", &row.reference, &row.place));
-        match &row.serviceable {
-            None => check.no_limit(&location.field("serviceable")),
-            Some(limit) => {
-                check.amount(limit, &location.field("serviceable"));
-            }
-        }
-        frame::step_stations(check, &location);
+    for row in table.shape_rows() {
+        let name = row.kind.name();
+        let location = Location::top(name.key(), row_words(name.words(), &row.reference, &row.place));
+        shape_row(check, &row, &location);
+        frame::row_stations(check, &row, &location);
     }
     if let Some(row) = &table.piston_weight_spread
         && let Err(error) = Mass::parse(&row.most)
@@ -387,14 +351,45 @@ fn figures(check: &mut Check<'_>) {
     }
 }
 
-/// A row with a greatest as-made value and a greatest serviceable one.
-fn greatest(check: &mut Check<'_>, new: Option<&Value>, serviceable: Option<&Limit>, location: &Location) {
-    let new = new.and_then(|value| check.amount(value, &location.field("new")));
-    let at = location.field("serviceable");
-    check.limit(serviceable, new.map(|new| (new, new)), Wears::Larger, &at);
-    if let Some(Limit::At(limit)) = serviceable
-        && check.silently(limit).is_some_and(|limit| limit.length < Length::ZERO)
-    {
+/// What a row of the shape gives of a new barrel, and its limit against that.
+fn shape_row(check: &mut Check<'_>, row: &ShapeRow, location: &Location) {
+    let (name, fields) = (row.kind.name(), row.kind.name().fields());
+    let as_made = location.field("new");
+    let new = match (fields.new, &row.new) {
+        (AsMade::Greatest, (_, Some(most))) => check.amount(most, &as_made).map(|most| (most, most)),
+        (AsMade::Both, (Some(least), Some(most))) => check.pair(&(least.clone(), most.clone()), &as_made),
+        _ => None,
+    };
+    let at = location.field(fields.limit);
+    let limit = match &row.limit {
+        Some(Limit::At(limit)) => check.silently(limit),
+        _ => None,
+    };
+    if name.side() == Side::AtLeast {
+        match &row.limit {
+            None => check.no_limit(&at),
+            Some(limit) => {
+                check.value(&limit.clone().into_value(), &at);
+            }
+        }
+        if let (Some(least), Some((new, _))) = (limit, new)
+            && least.length > new.length
+        {
+            check.error(
+                &at,
+                format!(
+                    "The least {} {} is more than the least of a new barrel, {}.",
+                    name.words(),
+                    text(least),
+                    text(new)
+                ),
+                format!("Wear takes {} away: look both up in the manual.", name.words()),
+            );
+        }
+        return;
+    }
+    check.limit(row.limit.as_ref(), new, Wears::Larger, &at);
+    if limit.is_some_and(|limit| limit.length < Length::ZERO) {
         check.error(
             &at,
             "The limit is negative.",

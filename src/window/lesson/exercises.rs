@@ -617,17 +617,11 @@ fn table_ui(ui: &mut Ui, cx: &LessonCx<'_>, practice: &Practice) {
             row.new.1.text()
         ));
     }
-    let serviceable = |limit: Option<&records::limits::resolved::Bound>| {
-        limit.map_or("no limit given".to_owned(), |limit| format!("at most {}", limit.text()))
-    };
-    if let Some(row) = &limits.taper {
-        said.push(format!("Taper ({}): {}.", row.rule.words(), serviceable(row.serviceable.as_ref())));
-    }
-    if let Some(row) = &limits.out_of_round {
-        said.push(format!("Out-of-round ({}): {}.", row.rule.words(), serviceable(row.serviceable.as_ref())));
-    }
-    if let Some(row) = &limits.step {
-        said.push(format!("Step, per side: {}.", serviceable(row.serviceable.as_ref())));
+    for row in &limits.shape {
+        let limit = row.limit.as_ref();
+        let limit = limit
+            .map_or("no limit given".to_owned(), |limit| format!("{} {}", row.side.words(), limit.text()));
+        said.push(format!("{} ({}): {limit}.", capitalised(row.kind.words()), row.kind.formula()));
     }
     said.push(format!("For a clean surface: {} on the diameter.", limits.clean_up_allowance.text()));
     for line in said {

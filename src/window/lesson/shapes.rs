@@ -391,15 +391,10 @@ fn rules_ui(ui: &mut Ui, cx: &LessonCx<'_>, shown: &Demonstration) {
                 ui.add(egui::Label::new(name).wrap());
                 ui.end_row();
             };
-            for (rule, figure) in &figures.tapers {
-                let ours = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = figure.figure().map(|f| f.value.text(figure_style(f.value, style)));
-                line(format!("Taper: {}", rule.words()), figure, ours);
-            }
-            for (rule, figure) in &figures.out_of_round {
-                let ours = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-                let figure = figure.figure().map(|f| f.value.text(figure_style(f.value, style)));
-                line(format!("Out-of-round: {}", rule.words()), figure, ours);
+            for row in figures.rows.iter().filter(|row| row.kind.rule_words().is_some()) {
+                let figure = row.figure.figure().map(|f| f.value.text(figure_style(f.value, style)));
+                let name = format!("{}: {}", capitalised(row.kind.words()), row.kind.formula());
+                line(name, figure, row.in_force);
             }
         });
     });

@@ -7,8 +7,9 @@ use egui_plot::{Bar, BarChart, LineStyle, Plot, VLine};
 
 use crate::theme::Palette;
 use figures::certainty::spread::Spread;
-use judging::row::{Row, RowUncertainty, Side};
+use judging::row::{Row, RowUncertainty};
 use quantities::length::Unit;
+use records::limits::rows::Side;
 use records::limits::schema::DecisionRule;
 
 /// How many bars; an even number puts the figure between two.
@@ -40,7 +41,7 @@ pub(super) fn chance_ui(
     }
     let value = figure.value.to_mm();
     let limit = row.limit.as_ref().map(|limit| limit.length.to_mm());
-    let beyond = |x: f64| limit.is_some_and(|limit| !row.side.is_within(x, limit));
+    let beyond = |x: f64| limit.is_some_and(|limit| row.side.left(x, limit) < 0.0);
     let bars = bars(value, u, uncertainty.budget.spread(), REACH * expanded.u_mm);
     let bar = |&(from, to, chance): &(f64, f64, f64)| {
         let middle = (from + to) / 2.0;

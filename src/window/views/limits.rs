@@ -17,10 +17,11 @@ use crate::symbols;
 use crate::theme::{self, TEXT};
 use records::diag::{self, Diagnostic, FieldPath, Severity};
 use records::file;
+use records::limits::rows::{AsMade, Needs, RowName, Side};
 use records::limits::schema::{
     Axis, BoreRow, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FindingRule, FitKind, FitRow,
-    JudgedOn, Limit, MixedOversizes, OutOfRoundRule, PartKind, PartRow, RingGapRow, RowName, Size, Source,
-    Station, StationRole, Surface, TableOfLimits, TaperRule, Value, WeightRow, WhenBeyond,
+    JudgedOn, Limit, MixedOversizes, PartKind, PartRow, RingGapRow, ShapeRow, Size, Source, Station,
+    StationRole, Surface, TableOfLimits, Value, WeightRow, WhenBeyond,
 };
 use records::limits::validate::{sound, validate};
 use records::record::resolve;
@@ -302,13 +303,23 @@ fn take_out<T>(rows: &mut Vec<T>, gone: Option<usize>) {
     }
 }
 
+/// A row's name at its head, and which way its limit holds where that is not at most.
+fn heading_words(row: RowName) -> String {
+    let words = capitalised(row.words());
+    match (row.side(), row.needs()) {
+        (Side::AtLeast, _) => format!("{words}, at least"),
+        (_, Needs::Lip) => format!("{words}, per side"),
+        _ => words,
+    }
+}
+
 /// Offers the rows of the shape that the table does not have.
 fn shape_rows_ui(ui: &mut Ui, table: &mut TableOfLimits) {
     ui.horizontal(|ui| {
-        for row in RowName::ALL {
-            let add = || format!("Add {}", row.words());
-            if row != RowName::Bore && !table.has_row(row) && ui.button(add()).clicked() {
-                table.add_row(row);
+        for blank in RowName::of_shape().filter_map(ShapeRow::blank) {
+            let name = blank.kind.name();
+            if table.shape_row(name).is_none() && ui.button(format!("Add {}", name.words())).clicked() {
+                table.set_shape_row(blank);
             }
         }
     });
@@ -561,82 +572,15 @@ impl Page<'_, '_, '_> {
             ("when beyond", 120.0),
         ];
         self.section(ui, "Shape", &columns);
-        let space = |ui: &mut Ui, width: f32| cell(ui, width, RichText::new(""));
-        let mut gone = None;
-        if let Some(row) = &mut table.taper {
-            ui.horizontal(|ui| {
-                self.reference(ui, "taper", &mut row.reference);
-                cell(ui, NAME, RichText::new("Taper"));
-                space(ui, NUMBER);
-                self.blank(ui, "taper: as made, most", &mut row.new);
-                self.limit(ui, "taper: serviceable", &mut row.serviceable);
-                self.when_beyond(ui, "taper", &mut row.when_beyond);
-                self.place(ui, "taper", &mut row.place);
-                gone = self.taken(ui, "taper").then_some(RowName::Taper).or(gone);
-            });
-            ui.horizontal(|ui| {
-                space(ui, REFERENCE);
-                let of = TaperRule::ALL.map(|rule| (rule, rule.words()));
-                choice(ui, "Taper rule", &mut row.rule, &of, 440.0);
-                if !row.stations.is_empty() {
-                    faint(ui, self.cx, format!("on {}", row.stations.join(", ")));
-                }
-            });
-            self.beside.row_ui(ui, self.cx, "taper");
-        }
-        if let Some(row) = &mut table.out_of_round {
-            ui.horizontal(|ui| {
-                self.reference(ui, "out-of-round", &mut row.reference);
-                cell(ui, NAME, RichText::new("Out-of-round"));
-                space(ui, NUMBER);
-                self.blank(ui, "out-of-round: as made, most", &mut row.new);
-                self.limit(ui, "out-of-round: serviceable", &mut row.serviceable);
-                self.when_beyond(ui, "out-of-round", &mut row.when_beyond);
-                self.place(ui, "out-of-round", &mut row.place);
-                gone = self.taken(ui, "out-of-round").then_some(RowName::OutOfRound).or(gone);
-            });
-            ui.horizontal(|ui| {
-                space(ui, REFERENCE);
-                let of = OutOfRoundRule::ALL.map(|rule| (rule, rule.words()));
-                choice(ui, "Out-of-round rule", &mut row.rule, &of, 440.0);
-            });
-            self.beside.row_ui(ui, self.cx, "out_of_round");
-        }
-        if let Some(row) = &mut table.choke {
-            ui.horizontal(|ui| {
-                self.reference(ui, "choke", &mut row.reference);
-                cell(ui, NAME, RichText::new("Choke, at least"));
-                match &mut row.new {
-                    Some(new) => self.pair(ui, "choke", new),
-                    None => {
-                        space(ui, NUMBER);
-                        space(ui, NUMBER);
-                    }
-                }
-                space(ui, CHOICE);
-                self.blank(ui, "choke: least that may remain", &mut row.least);
-                self.when_beyond(ui, "choke", &mut row.when_beyond);
-                self.place(ui, "choke", &mut row.place);
-                gone = self.taken(ui, "choke").then_some(RowName::Choke).or(gone);
-            });
-            self.beside.row_ui(ui, self.cx, "choke");
-        }
-        if let Some(row) = &mut table.step {
-            ui.horizontal(|ui| {
-                self.reference(ui, "step", &mut row.reference);
-                cell(ui, NAME, RichText::new("Step, per side"));
-                space(ui, NUMBER);
-                space(ui, NUMBER);
-                space(ui, CHOICE);
-                self.blank(ui, "step: serviceable", &mut row.serviceable);
-                self.when_beyond(ui, "step", &mut row.when_beyond);
-                self.place(ui, "step", &mut row.place);
-                gone = self.taken(ui, "step").then_some(RowName::Step).or(gone);
-            });
-            self.beside.row_ui(ui, self.cx, "step");
-        }
-        if let Some(row) = gone {
-            table.take_row(row);
+        for row in RowName::of_shape().filter_map(|row| table.shape_row(row)).collect::<Vec<_>>() {
+            let mut edited = row.clone();
+            let is_gone = self.shape_row_ui(ui, &mut edited);
+            self.beside.row_ui(ui, self.cx, row.kind.name().key());
+            if is_gone {
+                table.remove_shape_row(row.kind.name());
+            } else if edited != row {
+                table.set_shape_row(edited);
+            }
         }
         shape_rows_ui(ui, table);
         ui.horizontal(|ui| {
@@ -645,6 +589,54 @@ impl Page<'_, '_, '_> {
             choice(ui, "Decision rule", &mut table.decision, &of, 440.0);
         });
         self.beside.row_ui(ui, self.cx, "decision");
+    }
+
+    /// A row of the shape; says whether it is to be taken out.
+    fn shape_row_ui(&mut self, ui: &mut Ui, row: &mut ShapeRow) -> bool {
+        let space = |ui: &mut Ui, width: f32| cell(ui, width, RichText::new(""));
+        let (name, fields) = (row.kind.name(), row.kind.name().fields());
+        let words = name.words();
+        let gone = ui.horizontal(|ui| {
+            self.reference(ui, words, &mut row.reference);
+            cell(ui, NAME, RichText::new(heading_words(name)));
+            match fields.new {
+                AsMade::Both => self.blank(ui, &format!("{words}: as made, least"), &mut row.new.0),
+                AsMade::Greatest | AsMade::Nothing => space(ui, NUMBER),
+            }
+            match fields.new {
+                AsMade::Both | AsMade::Greatest => {
+                    self.blank(ui, &format!("{words}: as made, most"), &mut row.new.1);
+                }
+                AsMade::Nothing => space(ui, NUMBER),
+            }
+            let whole = match name.side() {
+                Side::AtLeast => format!("{words}: least that may remain"),
+                Side::AtMost | Side::Either => format!("{words}: serviceable"),
+            };
+            if fields.limit_is_stated {
+                self.limit(ui, &whole, &mut row.limit);
+            } else {
+                space(ui, CHOICE);
+                let mut value = row.limit.take().map(Limit::into_value);
+                self.blank(ui, &whole, &mut value);
+                row.limit = value.map(Limit::At);
+            }
+            self.when_beyond(ui, words, &mut row.when_beyond);
+            self.place(ui, words, &mut row.place);
+            self.taken(ui, words)
+        });
+        let kinds = name.kinds();
+        if kinds.len() > 1 {
+            ui.horizontal(|ui| {
+                space(ui, REFERENCE);
+                let of: Vec<_> = kinds.iter().map(|kind| (*kind, kind.formula())).collect();
+                choice(ui, &format!("{} rule", capitalised(words)), &mut row.kind, &of, 440.0);
+                if !row.stations.is_empty() {
+                    faint(ui, self.cx, format!("on {}", row.stations.join(", ")));
+                }
+            });
+        }
+        gone.inner
     }
 
     fn wall_ui(&mut self, ui: &mut Ui, table: &mut TableOfLimits) {

@@ -59,18 +59,7 @@ fn of_cylinder(rows: &mut Vec<Vec<Cell>>, cylinder: &Cylinder, limits: &Limits, 
     add("largest diameter", "", false, &figures.largest);
     add("smallest diameter", "", false, &figures.smallest);
     add("average diameter", "", false, &figures.average);
-    for (rule, figure) in &figures.tapers {
-        let in_force = limits.taper.as_ref().is_some_and(|row| row.rule == *rule);
-        add("taper", rule.words(), in_force, figure);
-    }
-    for (rule, figure) in &figures.out_of_round {
-        let in_force = limits.out_of_round.as_ref().is_some_and(|row| row.rule == *rule);
-        add("out-of-round", rule.words(), in_force, figure);
-    }
-    if let Some(choke) = &figures.choke {
-        add("choke", "base-end average minus head-end average", limits.choke.is_some(), choke);
-    }
-    if let Some(step) = &figures.step {
-        add("step", "height of the lip per side", limits.step.is_some(), step);
+    for row in &figures.rows {
+        add(row.kind.words(), row.kind.formula(), row.in_force, &row.figure);
     }
 }

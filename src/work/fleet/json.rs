@@ -139,7 +139,7 @@ fn row_object<'a>(_: usize, row: &'a Row, Context { cx, .. }: Context<'a>) -> Ro
         status: row.status.words(),
         figure: row.figure.as_ref().map(|figure| cx.number(figure.value)),
         at_least: row.figure.is_some() && !row.missing.is_empty(),
-        signed: row.signed.map(|signed| cx.number(signed)),
+        signed: row.signed().map(|signed| cx.number(signed)),
         made_of: row.figure.as_ref().map_or_else(Vec::new, |figure| cx.made_of(figure)),
         limit: cx.limit(row.limit.as_ref()),
         limit_is: json::limit_is(row),

@@ -4,9 +4,10 @@ use std::sync::Arc;
 use proptest::prelude::*;
 
 use super::*;
-use judging::row::{RowKind, RowStatus};
+use judging::row::RowStatus;
 use judging::slips::SlipKind;
 use quantities::length::{Length, Unit};
+use records::limits::rows::RowKind;
 use records::limits::schema::TableOfLimits;
 use records::record::resolve;
 use records::record::schema::EngineRecord;

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::diag::{TellAt, likely_intended};
-use crate::limits::schema::{Datum, StationRole, TaperRow};
+use crate::limits::rows::{Needs, RowName};
+use crate::limits::schema::{Datum, ShapeRow, StationRole, TableOfLimits};
 use quantities::length::{Entry, Length};
 
 use super::{Check, Location, text};
@@ -171,7 +172,7 @@ pub(super) fn axes(check: &mut Check<'_>) {
     }
     let right_angle = |a: &f64| required.iter().any(|b| ((a - b).abs() - 90.0).abs() <= 0.5);
     // Of a single axis the out-of-round row says so.
-    let said = required.len() == 1 && table.out_of_round.is_some();
+    let said = required.len() == 1 && compares_axes(table).is_some();
     if !said && !required.iter().any(right_angle) {
         check.note(
             &all,
@@ -181,14 +182,21 @@ pub(super) fn axes(check: &mut Check<'_>) {
     }
 }
 
-/// An out-of-round row compares two axes at every station, so two must be measured.
+/// The first row that compares two axes at a station.
+fn compares_axes(table: &TableOfLimits) -> Option<RowName> {
+    table.shape_rows().map(|row| row.kind.name()).find(|row| row.needs_two_axes())
+}
+
+/// A row may compare two axes at every station, so two must be measured.
 pub(super) fn second_axis(check: &mut Check<'_>) {
     let table = check.table;
     let required = table.axes.iter().filter(|axis| !axis.optional).count();
-    if table.out_of_round.is_some() && required == 1 {
+    if let Some(row) = compares_axes(table)
+        && required == 1
+    {
         check.error(
             &Location::top("axes", "axes"),
-            "The table limits out-of-round, and only one axis must be measured.",
+            format!("The table limits {}, and only one axis must be measured.", row.words()),
             "Add a second axis at right angles, or leave `optional` out of it.",
         );
     }
@@ -260,9 +268,28 @@ fn has(check: &Check<'_>, roles: &[StationRole]) -> bool {
 const HEAD: [StationRole; 2] = [StationRole::HeadEnd, StationRole::TopOfRingTravel];
 const BASE: [StationRole; 2] = [StationRole::BaseEnd, StationRole::BelowRingTravel];
 
-/// The stations that the taper is judged on.
-pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, location: &Location) {
+/// Whether a row of the shape finds the stations that it needs.
+pub(super) fn row_stations(check: &mut Check<'_>, row: &ShapeRow, location: &Location) {
+    use StationRole as R;
+    let words = row.kind.words();
+    let missing = match row.kind.name().needs() {
+        Needs::Worn => None,
+        Needs::WornOrNamed => return worn_or_named(check, row, location),
+        Needs::Ends => (!(has(check, &HEAD) && has(check, &BASE)))
+            .then_some("a station of the head end and one of the base end"),
+        Needs::Lip => (!(has(check, &[R::AboveRingTravel]) && has(check, &[R::TopOfRingTravel])))
+            .then_some("a station above ring travel and one at the top of ring travel"),
+    };
+    if let Some(missing) = missing {
+        let remedy = "Add the missing station, or give it its role.";
+        check.error(location, format!("A {words} needs {missing}."), remedy);
+    }
+}
+
+/// The stations of a row that may name some.
+fn worn_or_named(check: &mut Check<'_>, row: &ShapeRow, location: &Location) {
     let table = check.table;
+    let words = row.kind.words();
     let at = location.field("stations");
     if row.stations.is_empty() {
         let worn =
@@ -270,20 +297,20 @@ pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, location: &L
         if worn < 2 {
             check.error(
                 location,
-                "A taper needs two stations within the worn part of the barrel.",
+                format!("A {words} needs two stations within the worn part of the barrel."),
                 "Add a station at the other end.",
             );
         } else if !(has(check, &HEAD) && has(check, &BASE)) {
             check.error(
                 location,
-                "A taper needs a station of the head end and one of the base end.",
+                format!("A {words} needs a station of the head end and one of the base end."),
                 "Give the uppermost and the lowest station their roles, or name the stations it is judged on.",
             );
         }
-        if table.choke.is_some() {
+        if table.shape_row(RowName::Choke).is_some() {
             check.note(
                 &at,
-                "The barrel is choked by design, and the taper is judged over all of it.",
+                format!("The barrel is choked by design, and the {words} is judged over all of it."),
                 "Name the stations between which the barrel is parallel, if the manual does.",
             );
         }
@@ -306,28 +333,10 @@ pub(super) fn taper_stations(check: &mut Check<'_>, row: &TaperRow, location: &L
         }
     }
     if seen.len() < 2 {
-        check.error(&at, "A taper needs two stations.", "Name at least two, or none for all of them.");
-    }
-}
-
-/// The stations that a choke needs.
-pub(super) fn choke_stations(check: &mut Check<'_>, location: &Location) {
-    if !(has(check, &HEAD) && has(check, &BASE)) {
         check.error(
-            location,
-            "A choke needs a station of the head end and one of the base end.",
-            "Add the missing station, or give it its role.",
-        );
-    }
-}
-
-/// The stations that a step needs.
-pub(super) fn step_stations(check: &mut Check<'_>, location: &Location) {
-    if !(has(check, &[StationRole::AboveRingTravel]) && has(check, &[StationRole::TopOfRingTravel])) {
-        check.error(
-            location,
-            "A step needs a station above ring travel and one at the top of ring travel.",
-            "Add the missing station, or give it its role.",
+            &at,
+            format!("A {words} needs two stations."),
+            "Name at least two, or none for all of them.",
         );
     }
 }

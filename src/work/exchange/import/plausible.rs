@@ -13,7 +13,7 @@
 
 use quantities::length::{Length, Style, Unit};
 use records::limits::Limits;
-use records::limits::resolved::{Choke, SizeRow};
+use records::limits::resolved::SizeRow;
 use records::survey::Survey;
 
 /// How a diameter fits a bore.
@@ -39,7 +39,7 @@ fn likely(row: &SizeRow, limits: &Limits) -> std::ops::RangeInclusive<Length> {
     // Without a limit, the tolerance of a new bore: so much more may well be worn.
     let most = row.serviceable.as_ref().map_or(row.new.1.length, |limit| limit.length);
     let beyond = most - least;
-    let choked = limits.choke.as_ref().map_or(Length::ZERO, Choke::most_as_made);
+    let choked = limits.most_choke_as_made();
     least - beyond - choked..=most + beyond
 }
 

@@ -297,8 +297,7 @@ fn an_average_by_two_gauges_on_one_ring() {
 #[test]
 fn expansions_that_are_supposed() {
     let bore = barrel(&[(2, 0, 0, &["130.200"])]);
-    let figure =
-        Figure { value: mm("130.200").into(), terms: vec![Term { at: Point::new(2, 0), weight: 1.0 }] };
+    let figure = Figure::of_cell(Point::new(2, 0), mm("130.200").into());
     let lines = |conditions: &Conditions, expansion| {
         let gauges = [Gauge { expansion, ..Gauge::default() }];
         let setup = Setup { standards: &[], gauges: &gauges, conditions: Some(conditions) };
@@ -342,12 +341,12 @@ fn a_rest_of_rounding_is_no_share() {
     let term = |station, weight| Term { at: Point::new(station, 0), weight };
     let terms = vec![term(0, 0.1), term(1, 0.1), term(2, 0.1), term(3, -0.3)];
     assert_ne!(terms.iter().map(|term| term.weight).sum::<f64>(), 0.0);
-    let figure = Figure { value: Mean::ZERO, terms };
+    let figure = Figure::new(Mean::ZERO, terms);
     let gauges = gauges();
     let lines = budget(Setup { standards: &[], gauges: &gauges, conditions: None }, &bore, &figure).lines;
     assert_eq!(lines.iter().find(|line| line.source == "zero drift").unwrap().sensitivity, 0.0);
     // A thousandth is a weight like any other.
-    let figure = Figure { value: Mean::ZERO, terms: vec![term(0, 0.001)] };
+    let figure = Figure::new(Mean::ZERO, vec![term(0, 0.001)]);
     let lines = budget(Setup { standards: &[], gauges: &gauges, conditions: None }, &bore, &figure).lines;
     assert_eq!(lines.iter().find(|line| line.source == "zero drift").unwrap().sensitivity, 0.001);
 }
