@@ -28,18 +28,36 @@ fn damaged(name: &str, stride: usize, target: impl Fn(&[u8])) {
     assert!(tried >= 20, "{name}: only {tried} bytes were tried");
 }
 
+/// A test for each demo record, so that they are tried side by side.
+macro_rules! every_demo_record_is_read_or_refused_and_judged {
+    ($($name:ident)*) => {
+        /// The records that are damaged.
+        const DEMO: &[&str] = &[$(stringify!($name)),*];
+        $(#[test]
+        fn $name() {
+            damaged(concat!("demo/", stringify!($name), ".ron"), 331, targets::records);
+        })*
+    };
+}
+
+every_demo_record_is_read_or_refused_and_judged! {
+    penhallow_twin
+    skarvoy_320
+    wexcombe_fast_barrel
+    wexcombe_pair_a
+    wexcombe_pair_b
+    wexcombe_six
+}
+
 #[test]
-fn every_demo_record_is_read_or_refused_and_judged() {
-    for name in [
-        "penhallow_twin",
-        "skarvoy_320",
-        "wexcombe_fast_barrel",
-        "wexcombe_pair_a",
-        "wexcombe_pair_b",
-        "wexcombe_six",
-    ] {
-        damaged(&format!("demo/{name}.ron"), 331, targets::records);
-    }
+fn no_demo_record_is_left_out() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
+    let paths = fs::read_dir(demo).unwrap().map(|entry| entry.unwrap().path());
+    let records = paths.filter(|path| path.extension().is_some_and(|end| end == "ron"));
+    let mut names: Vec<_> =
+        records.map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned()).collect();
+    names.sort();
+    assert_eq!(names, DEMO);
 }
 
 #[test]
