@@ -36,7 +36,18 @@ fn show(ctx: &egui::Context, shape: &mut Shape) {
                 text.galley = ctx.fonts_mut(|fonts| fonts.layout_job(job));
             }
         }
-        _ => {}
+        // Each by name: another shape that holds text must not be passed over.
+        Shape::Noop
+        | Shape::Circle(_)
+        | Shape::Ellipse(_)
+        | Shape::LineSegment { .. }
+        | Shape::Path(_)
+        | Shape::Band(_)
+        | Shape::Rect(_)
+        | Shape::Mesh(_)
+        | Shape::QuadraticBezier(_)
+        | Shape::CubicBezier(_)
+        | Shape::Callback(_) => {}
     }
 }
 

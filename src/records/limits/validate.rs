@@ -314,7 +314,7 @@ fn heading(check: &mut Check<'_>) {
             "The table is illustrative, but nothing says what it illustrates.",
             "Write a remark.",
         ),
-        _ => {}
+        Source::Manual { .. } | Source::Illustrative { .. } => {}
     }
     if let Some(stroke) = &table.stroke {
         let location = Location::top("stroke", "stroke");

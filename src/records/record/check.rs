@@ -228,7 +228,7 @@ fn dates(check: &mut Check, overhauls: &[Overhaul]) {
                 format!("This overhaul stands behind the one of {last}, but is earlier."),
                 "Put the overhauls in order, the earliest first, or correct the date.",
             ),
-            _ => {}
+            Some(_) | None => {}
         }
         last = Some(last.map_or(date, |last| last.max(date)));
     }
@@ -425,7 +425,7 @@ fn zeroed_on(check: &mut Check, gauge: &Gauge, standards: &BTreeSet<&str>, locat
             };
             check.error(&at, format!("There is no setting standard called {name}."), remedy);
         }
-        _ => {}
+        Some(_) | None => {}
     }
     if gauge.reads == Reads::Graduations && gauge.graduation.is_none() {
         check.error(

@@ -139,7 +139,7 @@ fn replaced(
     match (&old, replace) {
         (Some(_), Replace::Nothing) => return Err(NotWritten::Changed(is_there_already())),
         (None, Replace::Only(_)) => return Err(NotWritten::Changed(is_gone())),
-        _ => {}
+        (None, Replace::Nothing | Replace::Anything) | (Some(_), Replace::Only(_) | Replace::Anything) => {}
     }
     if let Some(old) = &old {
         may_be_replaced(old)?;

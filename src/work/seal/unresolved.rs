@@ -48,7 +48,10 @@ impl Unresolved {
                 (Recommendation::NotDecided, Some(_)) => {
                     item("a person has decided; the program has no outcome.".into());
                 }
-                _ => {}
+                (
+                    Recommendation::Serviceable | Recommendation::Rebore(_) | Recommendation::Replace,
+                    Some(_),
+                ) => {}
             }
             for need in &assessment.needs {
                 match need {
