@@ -281,22 +281,29 @@ fn text_of(bytes: Vec<u8>) -> Result<String, Diagnostic> {
             .remedy("Open it in a text editor and save it as UTF-8."));
     }
     if let Some(at) = bytes.iter().position(|byte| *byte == 0) {
-        return Err(Diagnostic::error(format!("This is no text: byte {} is zero.", at + 1))
-            .remedy("Give a record or a table of limits; both are text files."));
+        let line = line_of(&bytes, at);
+        return Err(Diagnostic::error(format!("This is no text file: line {line} holds what no text has."))
+            .remedy(
+                "Give a record or a table of limits; both are text files. If it is one, take it from a copy.",
+            ));
     }
     String::from_utf8(bytes).map_err(|error| {
         let valid = error.utf8_error().valid_up_to();
         let before = error.as_bytes().get(..valid).unwrap_or_default();
-        let line = 1 + before.iter().filter(|byte| **byte == b'\n').count();
+        let line = line_of(before, valid);
         let in_line = before.rsplit(|byte| *byte == b'\n').next().unwrap_or_default();
         let column = 1 + String::from_utf8_lossy(in_line).chars().count();
         Diagnostic::error(format!(
-            "This file is not written in UTF-8: byte {} on line {line} is wrong.",
-            valid + 1
+            "This file is not written in UTF-8: the letter at column {column} of line {line} cannot be read."
         ))
         .remedy("Open it in a text editor and save it as UTF-8.")
         .on(Some(TextPosition { line, column }))
     })
+}
+
+/// The line that a byte stands on, counted from 1.
+fn line_of(bytes: &[u8], at: usize) -> usize {
+    1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count()
 }
 
 /// Tells the kind of a RON text by the name at its top, or by its fields where the name is left out.
@@ -421,7 +428,7 @@ fn explain(error: &SpannedError, text: &str) -> Diagnostic {
         start.column = start.column.saturating_sub(2).max(1);
     }
     let found = text_position::found_at(text, start);
-    let (message, remedy) = in_words(&error.code, &found);
+    let (message, remedy) = in_words(&error.code, &found, text);
     let names_its_field = matches!(
         error.code,
         RonError::NoSuchStructField { .. }
@@ -442,12 +449,48 @@ fn is_number(found: &Found<'_>) -> bool {
     !found.quoted && found.written.parse::<f64>().is_ok()
 }
 
+/// A name of the program's own in plain words, `out of round row` for `OutOfRoundRow`; as it is where the file itself has
+/// it.
+fn plain_name(name: &str, text: &str) -> String {
+    if text.contains(&format!("{name}(")) {
+        return format!("`{name}`");
+    }
+    let mut words = String::from("the");
+    for letter in name.chars() {
+        if letter.is_uppercase() {
+            words.push(' ');
+        }
+        words.extend(letter.to_lowercase());
+    }
+    words
+}
+
+/// What the reader of a field expects, in plain words. Fields of the program's own kinds say it themselves.
+fn plain_expected(expected: &str) -> &str {
+    match expected {
+        "a string" | "string" | "a character" => "a text in quotes",
+        "a boolean" => "`true` or `false`",
+        "a sequence" => "a list in square brackets",
+        "f64" | "f32" | "a float" => "a number without quotes, such as 12.5",
+        "u8" | "u16" | "u32" | "u64" | "usize" | "i8" | "i16" | "i32" | "i64" => {
+            "a whole number without quotes"
+        }
+        _ if ["struct", "tuple", "map", "enum"].iter().any(|word| expected.contains(word)) => {
+            "fields in brackets, as a file that can be read has them"
+        }
+        _ => expected,
+    }
+}
+
 /// The message and the remedy for an error of the parser.
-fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
+fn in_words(code: &RonError, found: &Found<'_>, text: &str) -> (String, String) {
     use RonError as E;
     let written = found.written;
     let at_end = found.position.is_none();
-    let of = |outer: &Option<String>| outer.as_ref().map(|name| format!(" of `{name}`")).unwrap_or_default();
+    let what = |word: &str, outer: &Option<String>| {
+        outer.as_ref().map(|name| format!(" {word} {}", plain_name(name, text))).unwrap_or_default()
+    };
+    let of = |outer: &Option<String>| what("of", outer);
     match code {
         E::ExpectedStringEnd => (
             "A quote that opens here is never closed.".into(),
@@ -475,10 +518,10 @@ fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
             format!("Write it in quotes: \"{}\".", written.trim_matches('\'')),
         ),
         E::InvalidValueForType { expected, .. } => {
-            (format!("`{written}` does not fit here."), format!("Write {expected}."))
+            (format!("`{written}` does not fit here."), format!("Write {}.", plain_expected(expected)))
         }
         E::NoSuchStructField { expected, found: name, outer } => {
-            (format!("There is no field `{name}`{}.", within(outer)), known_names(name, expected))
+            (format!("There is no field `{name}`{}.", what("in", outer)), known_names(name, expected))
         }
         E::NoSuchEnumVariant { expected, found: name, .. } => {
             (format!("`{name}` is not known here."), known_names(name, expected))
@@ -490,9 +533,9 @@ fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
         E::DuplicateStructField { field, outer } => {
             (format!("The field `{field}`{} is given twice.", of(outer)), "Keep only one of them.".into())
         }
-        E::ExpectedDifferentStructName { expected, found: name } => (
+        E::ExpectedDifferentStructName { found: name, .. } => (
             format!("`{name}` is not what belongs here."),
-            format!("Write `{expected}`, or leave the name in front of the bracket out."),
+            "Leave the name in front of the bracket out.".into(),
         ),
         E::ExpectedStructLike | E::ExpectedNamedStructLike(_) => (
             format!("An opening bracket is expected here, not `{written}`."),
@@ -529,10 +572,15 @@ fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
             format!("A closing bracket is expected here, not `{written}`."),
             "Close the bracket, put a comma in front, or delete what is too many.".into(),
         ),
-        E::ExpectedDifferentLength { expected, found: count } => (
-            format!("There are {count} values where {expected} is expected."),
-            "Write exactly as many, with commas between them.".into(),
-        ),
+        E::ExpectedDifferentLength { expected, found: count } => {
+            let digits = |c: char| !c.is_ascii_digit();
+            let number = expected.split(digits).find(|part| !part.is_empty());
+            let is = if *count == 1 { "is 1 value".to_owned() } else { format!("are {count} values") };
+            (
+                format!("There {is} here, not {}.", number.unwrap_or("as many as belong here")),
+                "Write exactly as many as belong here, with commas between them.".into(),
+            )
+        }
         E::TrailingCharacters => (
             "Something follows behind the bracket that closes the file.".into(),
             "A file holds one record or one table: delete the rest, or put it into a file of its own.".into(),
@@ -542,19 +590,16 @@ fn in_words(code: &RonError, found: &Found<'_>) -> (String, String) {
             "Write a backslash as \\\\.".into(),
         ),
         // The only texts that refuse themselves are dates.
-        E::Message(why) if found.quoted => (
-            format!("{written} is not a date: {why}."),
+        E::Message(_) if found.quoted => (
+            format!("{written} is not a date."),
             "Write a day that exists, as year-month-day, such as \"2024-02-29\".".into(),
         ),
-        other => (
-            format!("This cannot be read: {other}."),
-            "Compare the place with a file that can be read.".into(),
+        _ => (
+            format!("`{written}` cannot be read here."),
+            "Something is missing in front of it, or it is too much: compare the place with a file that can be read."
+                .into(),
         ),
     }
-}
-
-fn within(outer: &Option<String>) -> String {
-    outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -74,7 +74,7 @@ const RECORD_CASES: &[Case] = &[
         good: "total_hours:",
         wrong: "totl_hours:",
         at: "totl_hours",
-        words: &["no field `totl_hours` in `Overhaul`", "Write `total_hours`", "`remarks`"],
+        words: &["no field `totl_hours` in the overhaul", "Write `total_hours`", "`remarks`"],
     },
     Case {
         good: "size: Oversize(\"0.010\")",
@@ -155,7 +155,7 @@ const RECORD_CASES: &[Case] = &[
         good: ", axis: \"pin\"",
         wrong: "",
         at: ")],\n                ),",
-        words: &["field `axis` of `Reading` is missing", "`axis: ...`"],
+        words: &["field `axis` of the reading is missing", "`axis: ...`"],
     },
     Case {
         good: "format: 2",
@@ -176,7 +176,7 @@ const RECORD_CASES: &[Case] = &[
         good: "engine: (model",
         wrong: "engine: Motor(model",
         at: "Motor",
-        words: &["`Motor`", "Write `Engine`"],
+        words: &["`Motor`", "Leave the name in front of the bracket out"],
     },
     Case {
         good: "    ],\n)\n",
@@ -345,7 +345,7 @@ fn brackets_nested_without_end_are_refused() {
 }
 
 #[test]
-fn what_is_no_text_is_refused_with_its_byte() {
+fn what_is_no_text_is_refused_with_its_line() {
     let folder = TempDir::new().unwrap();
     let load = |name: &str, bytes: &[u8]| {
         let path = folder.path().join(name);
@@ -355,9 +355,12 @@ fn what_is_no_text_is_refused_with_its_byte() {
         reported
     };
     let reported = load("binary.ron", b"EngineRecord(\0\x01\x02");
-    says(&reported, &["no text: byte 14 is zero", "binary.ron"]);
+    says(&reported, &["no text file: line 1 holds what no text has", "binary.ron"]);
     let reported = load("latin.ron", b"EngineRecord(\n    format: 2, remarks: \"Z\xfcrich\",\n)");
-    says(&reported, &["not written in UTF-8: byte 41 on line 2", "save it as UTF-8", "latin.ron:2:27:"]);
+    says(
+        &reported,
+        &["not written in UTF-8: the letter at column 27 of line 2", "save it as UTF-8", "latin.ron:2:27:"],
+    );
     let utf_16: Vec<u8> = "\u{feff}EngineRecord()".encode_utf16().flat_map(u16::to_le_bytes).collect();
     says(&load("wide.ron", &utf_16), &["UTF-16", "UTF-8"]);
     says(&load("empty.ron", b""), &["is empty"]);
@@ -407,6 +410,110 @@ fn no_message_shows_the_insides_of_the_program() {
         };
         for inside in ["Error", "Spanned", "Some(", "Option", "serde", "ron::", "recursion"] {
             assert!(!reported.to_string().contains(inside), "{reported}");
+        }
+    }
+}
+
+/// Where each token of a text is: a text in quotes, a word or number, or a single sign.
+fn tokens(text: &str) -> Vec<std::ops::Range<usize>> {
+    let is_word = |c: char| c.is_alphanumeric() || matches!(c, '_' | '.' | '-');
+    let (mut tokens, mut at) = (Vec::new(), 0);
+    while let Some(first) = text[at..].chars().next() {
+        let rest = &text[at..];
+        let long = match first {
+            '"' => rest[1..].find('"').map_or(rest.len(), |end| end + 2),
+            '/' => rest.find('\n').unwrap_or(rest.len()),
+            _ if is_word(first) => rest.find(|c| !is_word(c)).unwrap_or(rest.len()),
+            _ => first.len_utf8(),
+        };
+        if !first.is_whitespace() && first != '/' {
+            tokens.push(at..at + long);
+        }
+        at += long;
+    }
+    tokens
+}
+
+/// Whatever stands in the place of any word or sign.
+#[test]
+fn no_exchanged_word_brings_the_insides_to_light() {
+    const WRITTEN: [&str; 24] = [
+        "",
+        "\"x\"",
+        "7",
+        "-1",
+        "1e999",
+        "true",
+        "None",
+        "Some(3)",
+        "()",
+        "[]",
+        "{}",
+        "(a: 1)",
+        "Foo",
+        "\"2020-13-01\"",
+        "'c'",
+        "\"\\q\"",
+        "0x1F",
+        "r#\"a\"#",
+        "[1, 2]",
+        "(\"a\", \"b\", \"c\")",
+        "nan",
+        "b\"x\"",
+        "-129",
+        ",",
+    ];
+    let sources = [
+        include_str!("../../src/records/record/schema.rs"),
+        include_str!("../../src/records/limits/schema.rs"),
+    ];
+    let structs = sources
+        .iter()
+        .flat_map(|source| source.lines())
+        .filter_map(|line| line.strip_prefix("pub struct ")?.split(|c: char| !c.is_alphanumeric()).next());
+    let structs: Vec<&str> =
+        structs.filter(|name| !["EngineRecord", "TableOfLimits"].contains(name)).collect();
+    assert!(structs.contains(&"BoreRow") && structs.contains(&"Reading"), "{structs:?}");
+    let insides = [
+        "struct",
+        "tuple",
+        "enum",
+        "variant",
+        "identifier",
+        "nexpected",
+        "byte ",
+        "u8",
+        "u32",
+        "i64",
+        "f64",
+        "char ",
+        "'c' is",
+        "invalid",
+        "parse",
+        "std identifier",
+        "serde",
+        "Err",
+        "Option",
+    ];
+    for (good, is_record) in [(RECORD, true), (LIMITS, false)] {
+        for token in tokens(good) {
+            for written in WRITTEN {
+                let wrong = format!("{}{written}{}", &good[..token.start], &good[token.end..]);
+                let diagnostics = if is_record {
+                    file::record_from_text(&wrong, None).diagnostics
+                } else {
+                    file::limits_from_text(&wrong, None).diagnostics
+                };
+                for reported in diagnostics {
+                    let words = reported.to_string();
+                    for inside in insides {
+                        assert!(!words.contains(inside), "{inside}: {words}\n{wrong}");
+                    }
+                    for name in &structs {
+                        assert!(!words.contains(&format!("`{name}`")), "{name}: {words}\n{wrong}");
+                    }
+                }
+            }
         }
     }
 }

@@ -181,7 +181,7 @@ pub fn left_behind(folder: &Path) -> LeftBehind {
 
 fn read(file: &Path) -> Result<Copy, String> {
     let bytes = read_regular(file, LARGEST).map_err(|error| error.to_string())?;
-    serde_json::from_slice(&bytes).map_err(|error| error.to_string())
+    serde_json::from_slice(&bytes).map_err(|_| "it is damaged, or another version wrote it".to_owned())
 }
 
 // ---- one window's place

@@ -97,7 +97,7 @@ pub fn from_bytes(bytes: &[u8]) -> Result<Grid, Diagnostic> {
         unpacks(bytes)?;
         cells(bytes)
     })
-    .unwrap_or_else(|panic| Err(cannot(&panic)))
+    .unwrap_or_else(|panic| Err(damaged(panic)))
 }
 
 /// Too much of something.
@@ -107,14 +107,14 @@ fn too_much(what: &str) -> Diagnostic {
 }
 
 fn cells(bytes: &[u8]) -> Result<Grid, Diagnostic> {
-    let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|error| cannot(&error))?;
+    let mut book = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
     let names = book.sheet_names();
     let name = names.iter().find(|name| name.eq_ignore_ascii_case("readings")).or(names.first()).cloned();
     let name = name.ok_or_else(|| Diagnostic::error("This workbook has no sheet."))?;
-    let mut cells = book.worksheet_cells_reader(&name).map_err(|error| cannot(&error))?;
+    let mut cells = book.worksheet_cells_reader(&name).map_err(damaged)?;
     let mut rows: BTreeMap<u32, BTreeMap<u32, String>> = BTreeMap::new();
     let mut room = Room::default();
-    while let Some(cell) = cells.next_cell().map_err(|error| cannot(&error))? {
+    while let Some(cell) = cells.next_cell().map_err(damaged)? {
         let text = text(cell.get_value());
         if text.is_empty() {
             continue;
@@ -146,24 +146,24 @@ fn cells(bytes: &[u8]) -> Result<Grid, Diagnostic> {
 fn unpacks(bytes: &[u8]) -> Result<(), Diagnostic> {
     // What begins otherwise would be taken for a file of another kind by its reader.
     if !bytes.starts_with(b"PK\x03\x04") {
-        return Err(cannot(&"it is no XLSX file"));
+        return Err(cannot("it is no XLSX file"));
     }
-    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| cannot(&error))?;
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(damaged)?;
     if archive.len() > MOST_PARTS {
         return Err(too_much("more parts"));
     }
     let mut left = LARGEST_UNPACKED;
     for index in 0..archive.len() {
-        let file = archive.by_index(index).map_err(|error| cannot(&error))?;
+        let file = archive.by_index(index).map_err(damaged)?;
         let strings = file.name().is_ok_and(|name| name.to_ascii_lowercase().ends_with("sharedstrings.xml"));
         let mut part = file.take(left + 1);
         let unpacked = if strings {
             let mut text = Vec::new();
-            part.read_to_end(&mut text).map_err(|error| cannot(&error))?;
+            part.read_to_end(&mut text).map_err(damaged)?;
             claims(&text)?;
             text.len() as u64
         } else {
-            io::copy(&mut part, &mut io::sink()).map_err(|error| cannot(&error))?
+            io::copy(&mut part, &mut io::sink()).map_err(damaged)?
         };
         left = left.checked_sub(unpacked).ok_or_else(|| too_much("more in it"))?;
     }
@@ -174,7 +174,7 @@ fn unpacks(bytes: &[u8]) -> Result<(), Diagnostic> {
 fn claims(strings: &[u8]) -> Result<(), Diagnostic> {
     // In UTF-16, or behind a change of letters, the claim could not be found.
     if strings.iter().any(|byte| matches!(byte, 0 | 0x1b)) {
-        return Err(cannot(&"its texts are not in UTF-8"));
+        return Err(cannot("its texts are not in UTF-8"));
     }
     let tags = strings.iter().filter(|byte| **byte == b'<').count();
     let name = b"uniqueCount";
@@ -187,14 +187,19 @@ fn claims(strings: &[u8]) -> Result<(), Diagnostic> {
             so_far.saturating_mul(10).saturating_add(usize::from(digit - b'0'))
         });
         if claimed > tags {
-            return Err(cannot(&"it claims to hold more texts than it does"));
+            return Err(cannot("it claims to hold more texts than it does"));
         }
     }
     Ok(())
 }
 
-fn cannot(error: &dyn std::fmt::Display) -> Diagnostic {
-    Diagnostic::error(format!("This workbook cannot be read: {error}."))
+/// What its reader says of it is for those who know how a workbook is built.
+fn damaged<E>(_: E) -> Diagnostic {
+    cannot("it is damaged, or no program for sheets wrote it")
+}
+
+fn cannot(why: &str) -> Diagnostic {
+    Diagnostic::error(format!("This workbook cannot be read: {why}."))
         .remedy("Check the name, or save the sheet as CSV in UTF-8.")
 }
 
