@@ -9,6 +9,10 @@ use command_line::Args;
 fn main() -> ExitCode {
     #[cfg(unix)]
     records::store::signals::outlive_size_limit();
+    #[cfg(feature = "paper")]
+    if let Some(done) = command_line::set_for_another() {
+        return done;
+    }
     let args = Args::parse();
     match args.command {
         Some(command) => command_line::run(command),

@@ -431,6 +431,14 @@ pub struct Printed {
     /// Set it by the templates of this folder, where it has them
     #[arg(long, value_name = "FOLDER")]
     pub template: Option<PathBuf>,
+    /// End the setting of a document by these templates after so many seconds
+    #[arg(long, value_name = "SECONDS", default_value_t = paper::Bounds::default().time.as_secs(), requires = "template",
+        value_parser = clap::value_parser!(u64).range(1..=86_400))]
+    pub template_seconds: u64,
+    /// End it when it takes more memory than so many MiB; on Linux alone
+    #[arg(long, value_name = "MIB", default_value_t = paper::Bounds::default().memory >> 20, requires = "template",
+        value_parser = clap::value_parser!(u64).range(64..=1_048_576))]
+    pub template_memory: u64,
     /// Write to this PDF, or into this folder, instead of the usual name in the present folder
     #[arg(long, value_name = "PLACE")]
     pub out: Option<PathBuf>,

@@ -44,5 +44,7 @@ pub mod telling;
 pub mod text;
 pub mod trend;
 
+#[cfg(feature = "paper")]
+pub use ::paper::apart::set_for_another;
 pub use args::Args;
 pub use run::{help, refuse, run, there};

@@ -10,13 +10,14 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::channel;
+use std::time::Duration;
 
 use super::args::{self, PageName};
 use super::files;
 use super::judged::{self, Given};
 use super::telling::{Status, any_error, given, status, tell};
 use paper::sheet::For;
-use paper::{Document, Judged, PageSize, Templates, Wish};
+use paper::{Bounds, Document, Judged, PageSize, Pdf, Templates, Wish};
 use records::diag::{Diagnostic, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::{self, Input};
@@ -38,8 +39,7 @@ impl From<PageName> for PageSize {
 /// A PDF that is still to be written: the end of its name, and its bytes.
 struct Made {
     name: String,
-    pages: usize,
-    pdf: Vec<u8>,
+    pdf: Pdf,
 }
 
 /// What one input gives.
@@ -55,25 +55,37 @@ impl Part {
     }
 
     /// Sets a document and keeps its PDF under a name.
-    fn set(&mut self, name: String, document: &Document, templates: &Templates, file: &Path) {
-        let WithDiagnostics { value, diagnostics } = document.set(templates);
+    fn set(&mut self, name: String, document: &Document, by: &By, file: &Path) {
+        let WithDiagnostics { value, diagnostics } = document.pdf(&by.templates, by.bounds);
         // A template's error has its own file; all else concerns the one that is printed.
         self.reported.extend(diagnostics.into_iter().map(|mut reported| {
             reported.file.get_or_insert_with(|| file.to_owned());
             reported
         }));
-        match value.map(|pages| (pages.count(), pages.pdf())) {
-            Some((pages, Ok(pdf))) => self.made.push(Made { name, pages, pdf }),
-            Some((_, Err(error))) => self.reported.push(error.in_file(file)),
-            None => {}
-        }
+        self.made.extend(value.map(|pdf| Made { name, pdf }));
+    }
+}
+
+/// What pages are set by.
+#[derive(Default)]
+struct By {
+    templates: Templates,
+    bounds: Bounds,
+}
+
+impl By {
+    fn of(typed: &args::Printed) -> Result<Self, Diagnostic> {
+        let templates =
+            typed.template.as_deref().map(Templates::from_folder).transpose()?.unwrap_or_default();
+        let time = Duration::from_secs(typed.template_seconds);
+        Ok(Self { templates, bounds: Bounds { time, memory: typed.template_memory << 20 } })
     }
 }
 
 /// Prints inputs: works on all in parallel and writes what comes out.
 struct Printing<'a, O, E> {
     typed: &'a args::Printed,
-    templates: Templates,
+    by: By,
     out: &'a mut O,
     errors: &'a mut E,
     written: BTreeSet<PathBuf>,
@@ -83,21 +95,21 @@ struct Printing<'a, O, E> {
 impl<'a, O: Write, E: Write> Printing<'a, O, E> {
     /// Reads the templates; `None` if they cannot be used, which is told.
     fn new(typed: &'a args::Printed, out: &'a mut O, errors: &'a mut E) -> io::Result<Option<Self>> {
-        let templates = match typed.template.as_deref().map(Templates::from_folder).transpose() {
-            Ok(templates) => templates.unwrap_or_default(),
+        let by = match By::of(typed) {
+            Ok(by) => by,
             Err(error) => {
                 tell(&[error], errors)?;
                 return Ok(None);
             }
         };
-        Ok(Some(Self { typed, templates, out, errors, written: BTreeSet::new(), bad: false }))
+        Ok(Some(Self { typed, by, out, errors, written: BTreeSet::new(), bad: false }))
     }
 
-    fn run(mut self, work: impl Fn(&Input, &Templates) -> Part + Sync) -> io::Result<Status> {
+    fn run(mut self, work: impl Fn(&Input, &By) -> Part + Sync) -> io::Result<Status> {
         let inputs = folder::expand(&self.typed.files);
-        let templates = std::mem::take(&mut self.templates);
+        let by = std::mem::take(&mut self.by);
         let worked = |input: &Result<Input, Diagnostic>| match input {
-            Ok(input) => work(input, &templates),
+            Ok(input) => work(input, &by),
             Err(error) => Part::refused(vec![error.clone()]),
         };
         for_each(&inputs, worked, |part| self.part(part))?;
@@ -119,7 +131,7 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
         for made in part.made {
             match self.write(&made) {
                 Ok(path) => {
-                    let pages = counted(made.pages, "page");
+                    let pages = counted(made.pdf.pages, "page");
                     writeln!(self.out, "{}: {pages}", super::text::clean(&path.display().to_string()))?;
                     self.written.insert(path);
                 }
@@ -151,7 +163,8 @@ impl<'a, O: Write, E: Write> Printing<'a, O, E> {
             .remedy("Give a folder with --out, and files with different names.")
             .in_file(&path));
         }
-        store::write(&path, &made.pdf, files::replaced(self.typed.force)).map_err(files::not_written)?;
+        store::write(&path, &made.pdf.bytes, files::replaced(self.typed.force))
+            .map_err(files::not_written)?;
         Ok(path)
     }
 }
@@ -230,7 +243,7 @@ pub fn report(typed: &args::Report, out: &mut impl Write, errors: &mut impl Writ
     let Ok(given) = given(typed.limits.as_ref(), errors)? else { return Ok(Status::BadInput) };
     let Some(printing) = Printing::new(&typed.printed, out, errors)? else { return Ok(Status::BadInput) };
     let position = typed.printed.cylinder.as_deref();
-    printing.run(|input, templates| {
+    printing.run(|input, by| {
         let Some(WithDiagnostics { value, diagnostics }) =
             judged::judged(input, typed.printed.overhaul, given.as_ref())
         else {
@@ -255,7 +268,7 @@ pub fn report(typed: &args::Report, out: &mut impl Write, errors: &mut impl Writ
             let wish = Wish { page: typed.printed.page.into(), cylinder };
             let date = surveyed.overhaul().map_or(String::new(), |overhaul| format!("-{}", overhaul.date));
             let name = format!("{}{date}{}-report.pdf", stem(&input.path), of_cylinder(position));
-            part.set(name, &paper::data::report(subject, wish), templates, &input.path);
+            part.set(name, &paper::data::report(subject, wish), by, &input.path);
         }
         part
     })
@@ -291,7 +304,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
     let order = if typed.depth_by_depth { MeasuringOrder::DepthByDepth } else { MeasuringOrder::AxisByAxis };
     let page: PageSize = typed.printed.page.into();
     let position = typed.printed.cylinder.as_deref();
-    printing.run(|input, templates| {
+    printing.run(|input, by| {
         let kind = file::read_text(&input.path).ok().and_then(|text| file::kind_of(&text));
         match kind {
             Some(Kind::Limits) if !input.found => {
@@ -301,7 +314,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
                     let limits: &Limits = &limits;
                     let document = paper::sheet::sheet(For::Table(limits), order, page);
                     let name = format!("{}-sheet.pdf", stem(&input.path));
-                    part.set(name, &document, templates, &input.path);
+                    part.set(name, &document, by, &input.path);
                 }
                 part
             }
@@ -323,7 +336,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
                             let day = of_day(&surveyed.record, surveyed.index, value.len());
                             let cylinder = of_cylinder(position);
                             let name = format!("{}{day}{cylinder}-sheet.pdf", stem(&input.path));
-                            part.set(name, &document, templates, &input.path);
+                            part.set(name, &document, by, &input.path);
                         }
                         Err(error) => part.reported.push(error.in_file(&input.path)),
                     }
@@ -341,7 +354,7 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
 pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -> io::Result<Status> {
     let Some(printing) = Printing::new(&typed.printed, out, errors)? else { return Ok(Status::BadInput) };
     let position = typed.printed.cylinder.as_deref();
-    printing.run(|input, templates| {
+    printing.run(|input, by| {
         let text = match file::read_text(&input.path) {
             Ok(text) => text,
             Err(error) => return Part::refused(vec![error]),
@@ -366,7 +379,7 @@ pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -
                     let document = paper::tags::tags(&record, overhaul, cylinder, typed.printed.page.into());
                     let day = of_day(&record, overhaul, several);
                     let name = format!("{}{day}{}-tags.pdf", stem(&input.path), of_cylinder(position));
-                    part.set(name, &document, templates, &input.path);
+                    part.set(name, &document, by, &input.path);
                 }
                 Err(error) => part.reported.push(error.in_file(&input.path)),
             }

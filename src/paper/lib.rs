@@ -7,24 +7,26 @@
 //! | `sheet` | the content of a blank check sheet |
 //! | `tags` | the content of part tags, and their codes |
 //! | `templates` | how pages look: the built-in templates, or a shop's own |
+//! | `apart` | a shop's own templates are set in a process that can be ended |
 //! | `world` | what the setting may read: memory alone |
 //!
 //! A [`Document`] is content and pictures, a template's input; [`Document::set`] makes [`Pages`] of it, and those a
-//! PDF or a picture for the screen. The template reads `/data.json` and the drawings under `/drawings/`. The same
-//! content with the same templates gives the same bytes: no clock, no system type, no file.
+//! PDF or a picture for the screen; [`Document::pdf`] makes a PDF by any templates. The template reads `/data.json` and
+//! the drawings under `/drawings/`. The same content with the same templates gives the same bytes: no clock, no system
+//! type, no file.
 //!
 //! Sizes of pages are in points (1/72 in).
 
 #![cfg(feature = "paper")]
 
+pub mod apart;
 pub mod data;
 pub mod sheet;
 pub mod tags;
 mod templates;
 mod world;
 
-use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::time::{Duration, Instant};
+use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 use typst::diag::SourceDiagnostic;
@@ -41,26 +43,9 @@ use records::record::schema::EngineRecord;
 use records::survey::Survey;
 use records::wording::{code, counted, is_hidden, visible};
 
+pub use apart::Bounds;
 pub use templates::{BUILT_IN, Templates, write_built_in};
 use world::TypstWorld;
-
-/// What setting pages by a shop's own template may take.
-#[derive(Clone, Copy)]
-struct Most {
-    /// How long it is waited for.
-    time: Duration,
-    /// How much the program may grow meanwhile, in bytes.
-    memory: u64,
-}
-
-const MOST: Most = Most { time: Duration::from_secs(60), memory: 2 << 30 };
-
-/// The memory that the program takes now, in bytes; 0 where that cannot be told.
-fn memory() -> u64 {
-    // Pages of 4 KiB: total, resident, and others.
-    let about = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
-    about.split(' ').nth(1).and_then(|pages| pages.parse::<u64>().ok()).unwrap_or(0).saturating_mul(4096)
-}
 
 /// The paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -139,53 +124,60 @@ impl Document {
         &self.json
     }
 
-    /// Sets it in type. What a template gets wrong is told with its file, line and what to do; letters that no
-    /// type has are told as a note. A shop's own template is not waited for longer than a minute, and given up if
-    /// the program grows by more than 2 GiB meanwhile. It is not stopped then: it goes on until it ends by itself, or
-    /// the program does. Therefore no other document is set by the same templates.
-    pub fn set(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
-        self.set_within(templates, MOST)
+    /// Sets it in type by the built-in templates. Letters that no type has are told as a note.
+    pub fn set(&self) -> WithDiagnostics<Option<Pages>> {
+        self.set_contained(&Templates::default())
     }
 
-    fn set_within(&self, templates: &Templates, most: Most) -> WithDiagnostics<Option<Pages>> {
+    /// Sets it in type as a PDF. What a template gets wrong is told with its file, line and what to do. A shop's own
+    /// templates are set in a process of their own, which is ended at the bounds; no other document is set by them
+    /// then.
+    pub fn pdf(&self, templates: &Templates, bounds: Bounds) -> WithDiagnostics<Option<Pdf>> {
         if !templates.has_own() {
-            return self.set_contained(templates);
+            return self.pdf_here(templates);
         }
-        if templates.are_given_up() {
-            return self.given_up(templates, "is not tried again: it was given up before");
-        }
-        let (document, own) = (self.clone(), templates.clone());
-        let (sender, receiver) = channel();
-        // Who waits may be gone when it is done.
-        std::thread::spawn(move || sender.send(document.set_contained(&own)).ok());
-        let (begun, before) = (Instant::now(), memory());
-        let what = loop {
-            match receiver.recv_timeout(Duration::from_millis(20)) {
-                Ok(reported) => return reported,
-                Err(RecvTimeoutError::Disconnected) => break "ended without a result".to_owned(),
-                Err(RecvTimeoutError::Timeout) if begun.elapsed() > most.time => {
-                    break format!("takes more than {} seconds", most.time.as_secs_f64());
-                }
-                Err(RecvTimeoutError::Timeout) if memory() > before.saturating_add(most.memory) => {
-                    break format!("takes more than {} MiB of memory", most.memory >> 20);
-                }
-                Err(RecvTimeoutError::Timeout) => {}
-            }
+        let failed = |(what, remedy): (String, &'static str)| {
+            let (value, diagnostics) = (None, vec![self.failed(templates, &what, remedy)]);
+            WithDiagnostics { value, diagnostics }
         };
-        templates.give_up();
-        self.given_up(templates, &what)
+        if templates.are_given_up() {
+            let remedy = "Correct them, and print again.";
+            return failed(("is not tried again: it was ended before".to_owned(), remedy));
+        }
+        apart::set(self, templates, bounds).unwrap_or_else(|why| {
+            templates.give_up();
+            failed(why)
+        })
     }
 
-    fn given_up(&self, templates: &Templates, what: &str) -> WithDiagnostics<Option<Pages>> {
-        let error = Diagnostic::error(format!("Setting pages by this template {what}."))
-            .remedy("Look in it for a loop that goes on too long, or leave it out.")
-            .in_file(&templates.path_of(self.template));
-        WithDiagnostics { value: None, diagnostics: vec![error] }
+    /// Sets it in this process, whatever it takes.
+    fn pdf_here(&self, templates: &Templates) -> WithDiagnostics<Option<Pdf>> {
+        let WithDiagnostics { value, mut diagnostics } = self.set_contained(templates);
+        let made = |pages: Pages| {
+            let made = contained(|| pages.pdf())
+                .unwrap_or_else(|panic| Err(self.panicked(templates, &panic)))
+                .map(|bytes| Pdf { pages: pages.count(), bytes });
+            made.map_err(|error| diagnostics.push(error)).ok()
+        };
+        WithDiagnostics { value: value.and_then(made), diagnostics }
+    }
+
+    fn failed(&self, templates: &Templates, what: &str, remedy: &str) -> Diagnostic {
+        // Which one of a shop's it was is not known: the built-in ones use them.
+        let place = templates.folder().map_or_else(|| templates.path_of(self.template), Path::to_owned);
+        Diagnostic::error(format!("Setting pages by these templates {what}.")).remedy(remedy).in_file(&place)
+    }
+
+    fn panicked(&self, templates: &Templates, panic: &str) -> Diagnostic {
+        let remedy = "Look in them for what was changed last, and take that back.";
+        self.failed(templates, &format!("failed: {panic}"), remedy)
     }
 
     fn set_contained(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
-        contained(|| self.set_here(templates))
-            .unwrap_or_else(|panic| self.given_up(templates, &format!("failed: {panic}")))
+        contained(|| self.set_here(templates)).unwrap_or_else(|panic| WithDiagnostics {
+            value: None,
+            diagnostics: vec![self.panicked(templates, &panic)],
+        })
     }
 
     fn set_here(&self, templates: &Templates) -> WithDiagnostics<Option<Pages>> {
@@ -277,6 +269,15 @@ pub struct Picture {
     pub rgba: Vec<u8>,
 }
 
+/// A document as a PDF with its type embedded; the same content by the same templates always gives the same bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pdf {
+    /// How many pages it has.
+    pub pages: usize,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
 /// A document set in type.
 #[derive(Debug)]
 pub struct Pages {
@@ -335,51 +336,6 @@ impl Pages {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn own(template: &str) -> Templates {
-        let folder = tempfile::tempdir().expect("a folder");
-        std::fs::write(folder.path().join("sheet.typ"), template).expect("written");
-        Templates::from_folder(folder.path()).expect("read")
-    }
-
-    /// What is told of pages that are to be set.
-    fn set_by(own: &Templates, most: Most) -> Vec<String> {
-        let reported = Document::new("sheet.typ", &(), Vec::new()).set_within(own, most);
-        assert_eq!(reported.value.is_none(), reported.diagnostics.iter().any(Diagnostic::is_error));
-        reported.diagnostics.iter().map(ToString::to_string).collect()
-    }
-
-    const AN_HOUR: &str = "#for a in range(100000) { for b in range(100000) { let c = a * b } }";
-
-    #[test]
-    fn a_template_that_goes_on_too_long_is_given_up() {
-        let most = Most { time: Duration::from_millis(500), ..MOST };
-        let endless = own(AN_HOUR);
-        let reported = set_by(&endless, most);
-        let [reported] = reported.as_slice() else { panic!("{reported:?}") };
-        assert!(
-            reported
-                .contains("sheet.typ: error: Setting pages by this template takes more than 0.5 seconds.")
-        );
-        assert!(reported.contains("Look in it for a loop that goes on too long"), "{reported}");
-        // It is not begun once more, and another one is set all the same.
-        let again = set_by(&endless, MOST);
-        assert!(again.iter().any(|reported| reported.contains("not tried again")), "{again:?}");
-        assert_eq!(set_by(&own("Set"), MOST), [""; 0]);
-    }
-
-    /// Elsewhere it cannot be told how much memory the program takes.
-    #[cfg(target_os = "linux")]
-    #[test]
-    fn a_template_that_takes_too_much_memory_is_given_up() {
-        let most = Most { memory: 64 << 20, ..MOST };
-        let hoard = "#let all = ()\n#for i in range(300) { all.push(str(i) + \"x\" * 1000000) }\n";
-        let reported = set_by(&own(&format!("{hoard}{AN_HOUR}")), most);
-        assert!(
-            reported.iter().any(|reported| reported.contains("takes more than 64 MiB of memory.")),
-            "{reported:?}"
-        );
-    }
 
     #[test]
     fn what_is_printed_is_seen() {

@@ -33,7 +33,7 @@ const DEEPEST: usize = 4;
 pub struct Templates {
     folder: Option<PathBuf>,
     own: BTreeMap<String, Vec<u8>>,
-    /// Setting by them was given up, and may still go on: the same for all that were cloned from one.
+    /// Setting by them was given up: the same for all that were cloned from one.
     given_up: Arc<AtomicBool>,
 }
 
@@ -59,6 +59,11 @@ impl Templates {
         Ok(Self { folder: Some(folder.to_owned()), own, given_up: Arc::default() })
     }
 
+    /// Those of a folder that another process has read: what is told of them has their names alone.
+    pub(super) fn handed_over(own: impl IntoIterator<Item = (String, Vec<u8>)>) -> Self {
+        Self { folder: Some(PathBuf::new()), own: own.into_iter().collect(), given_up: Arc::default() }
+    }
+
     /// Was setting by them given up?
     pub(super) fn are_given_up(&self) -> bool {
         self.given_up.load(Ordering::Relaxed)
@@ -69,6 +74,11 @@ impl Templates {
         self.given_up.store(true, Ordering::Relaxed);
     }
 
+    /// The folder of a shop's own.
+    pub(super) fn folder(&self) -> Option<&Path> {
+        self.folder.as_deref()
+    }
+
     /// Is any of them not a built-in one?
     pub(super) fn has_own(&self) -> bool {
         !self.own.is_empty()
@@ -77,8 +87,12 @@ impl Templates {
     /// Every file that is in use, by name.
     pub(super) fn files(&self) -> impl Iterator<Item = (&str, &[u8])> {
         let built_in = BUILT_IN.iter().filter(|(name, _)| !self.own.contains_key(*name));
-        let own = self.own.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
-        built_in.map(|(name, text)| (*name, text.as_bytes())).chain(own)
+        built_in.map(|(name, text)| (*name, text.as_bytes())).chain(self.own())
+    }
+
+    /// Those that are no built-in ones, by name.
+    pub(super) fn own(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.own.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()))
     }
 
     /// Where a file in use is, for telling what is wrong with it.

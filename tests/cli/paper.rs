@@ -12,14 +12,14 @@ use judging::reason;
 use judging::shown::{Shown, limit_style};
 use judging::words::{self, NONE};
 use paper::sheet::{For, sheet};
-use paper::{Judged, PageSize, Templates, Wish, data, tags};
+use paper::{Judged, PageSize, Wish, data, tags};
 use records::file;
 use records::limits::rows::RowName;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
 use work::evaluation::Evaluation;
 
-use crate::run::{borewright, file as path, golden, in_one_line};
+use crate::run::{borewright, file as path, golden, in_one_line, program};
 
 /// Runs a program of poppler; `None`, said once, where it is not installed.
 #[expect(clippy::print_stderr, reason = "a test that checks less than it could says so")]
@@ -265,6 +265,88 @@ fn a_template_without_end_is_told() {
     }
 }
 
+/// The processes that were begun with a mark in their environment, and by those.
+#[cfg(target_os = "linux")]
+fn marked(mark: &str) -> Vec<String> {
+    let processes = std::fs::read_dir("/proc").unwrap().flatten().map(|entry| entry.path());
+    let has_it = |path: &std::path::PathBuf| {
+        let environment = std::fs::read(path.join("environ")).unwrap_or_default();
+        environment.split(|byte| *byte == 0).any(|variable| variable.ends_with(mark.as_bytes()))
+    };
+    let command =
+        |path: std::path::PathBuf| std::fs::read_to_string(path.join("cmdline")).unwrap_or_default();
+    processes.filter(has_it).map(command).collect()
+}
+
+/// Asks again and again, for a minute at most.
+#[cfg(target_os = "linux")]
+fn soon(what: impl Fn() -> bool) -> bool {
+    (0..600).any(|_| {
+        let is = what();
+        if !is {
+            std::thread::sleep(std::time::Duration::from_millis(100));
+        }
+        is
+    })
+}
+
+/// An hour of work in which the setting itself sees no loop without end.
+const AN_HOUR: &str = "for a in range(100000) { for b in range(100000) { let c = a * b } }";
+
+/// Prints with a letterhead, in a process with a mark.
+#[cfg(target_os = "linux")]
+fn with_letterhead(folder: &std::path::Path, letterhead: &str, mark: &str) -> std::process::Command {
+    std::fs::write(folder.join("letterhead.typ"), format!("#let letterhead(data) = {letterhead}\n")).unwrap();
+    let mut command = program();
+    command.env("BOREWRIGHT_TEST", mark).args(["report", "demo/penhallow_twin.ron", "--overhaul", "all"]);
+    command.arg("--template").arg(folder).arg("--out").arg(folder);
+    command
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_template_that_takes_too_much_is_ended_and_leaves_no_process() {
+    let folder = tempfile::tempdir().unwrap();
+    let hoard = "{ let all = (); for i in range(1000) { all.push(str(i) + \"x\" * 1000000) }; [#all.len()] }";
+    let deep = "{ let all = (); for i in range(1000) { all.push(str(i) + \"x\" * 1000000) }; AN_HOUR }";
+    for (letterhead, bound, words) in [
+        (format!("{{ {AN_HOUR} }}"), ["--template-seconds", "1"], "takes more than 1 second, and was ended."),
+        (hoard.to_owned(), ["--template-memory", "256"], "takes more than 256 MiB of memory, and was ended."),
+        (deep.replace("AN_HOUR", AN_HOUR), ["--template-memory", "256"], "takes more than 256 MiB of memory"),
+    ] {
+        let mark = format!("{}-{}", folder.path().display(), words.len());
+        let output = with_letterhead(folder.path(), &letterhead, &mark).args(bound).output().unwrap();
+        let errors = in_one_line(&String::from_utf8(output.stderr).unwrap());
+        assert_eq!((output.status.code(), output.stdout.as_slice()), (Some(2), &[][..]), "{errors}");
+        assert!(errors.contains("error: Setting pages by these templates"), "{errors}");
+        assert!(errors.contains(words), "{errors}");
+        assert!(errors.contains(bound[0]), "it says how to give it more: {errors}");
+        assert_eq!(marked(&mark), [""; 0]);
+    }
+    let names = std::fs::read_dir(folder.path()).unwrap().count();
+    assert_eq!(names, 1, "nothing was written but the letterhead");
+    // The bounds are those of what goes wrong, not of what any page takes.
+    let mark = format!("{}-sound", folder.path().display());
+    let mut sound = with_letterhead(folder.path(), "[A shop (invented)]", &mark);
+    let output = sound.args(["--template-memory", "256"]).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// Whoever waits for the pages may be killed: what sets them ends as well.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_killed_program_leaves_nothing_that_sets_pages() {
+    let folder = tempfile::tempdir().unwrap();
+    let mark = format!("{}-killed", folder.path().display());
+    let mut printing = with_letterhead(folder.path(), &format!("{{ {AN_HOUR} }}"), &mark);
+    let mut waiting = printing.stderr(std::process::Stdio::null()).spawn().unwrap();
+    let sets = |line: &String| line.contains(paper::apart::ARGUMENT);
+    assert!(soon(|| marked(&mark).iter().any(sets)), "nothing sets the pages");
+    waiting.kill().unwrap();
+    waiting.wait().unwrap();
+    assert!(soon(|| marked(&mark).is_empty()), "{:?}", marked(&mark));
+}
+
 #[test]
 fn a_shops_own_templates_are_used_and_their_errors_are_placed() {
     let folder = tempfile::tempdir().unwrap();
@@ -426,7 +508,7 @@ fn long_names_many_cylinders_stations_axes_and_scripts_are_all_set() {
         let evaluation = evaluated(&record, 0);
         for page in PageSize::ALL {
             let judged = judged(&record, 0, &evaluation);
-            let reported = data::report(judged, Wish { page, cylinder: None }).set(&Templates::default());
+            let reported = data::report(judged, Wish { page, cylinder: None }).set();
             let errors: Vec<_> = reported.diagnostics.iter().filter(|reported| reported.is_error()).collect();
             assert!(errors.is_empty(), "{errors:?}");
             let set = reported.value.unwrap();
@@ -436,7 +518,7 @@ fn long_names_many_cylinders_stations_axes_and_scripts_are_all_set() {
                 sheet(For::Overhaul(judged, None), MeasuringOrder::default(), page),
                 tags::tags(&record, 0, None, page),
             ] {
-                assert!(document.set(&Templates::default()).value.unwrap().count() > 0);
+                assert!(document.set().value.unwrap().count() > 0);
             }
         }
     }
@@ -447,7 +529,7 @@ fn letters_that_no_type_has_are_named_and_keep_nothing_back() {
     let record =
         file::record_from_text(&absurd(1, 2, &[("pin", 0.0), ("thrust", 90.0)], true), None).value.unwrap();
     let evaluation = evaluated(&record, 0);
-    let reported = data::report(judged(&record, 0, &evaluation), Wish::default()).set(&Templates::default());
+    let reported = data::report(judged(&record, 0, &evaluation), Wish::default()).set();
     assert!(reported.value.is_some());
     let reported: Vec<String> = reported.diagnostics.iter().map(ToString::to_string).collect();
     assert_eq!(reported.len(), 1, "{reported:?}");
@@ -458,7 +540,7 @@ fn letters_that_no_type_has_are_named_and_keep_nothing_back() {
 fn a_page_can_be_seen_before_it_is_printed() {
     let record = record("demo/penhallow_twin.ron");
     let evaluation = evaluated(&record, 0);
-    let pages = data::report(judged(&record, 0, &evaluation), Wish::default()).set(&Templates::default());
+    let pages = data::report(judged(&record, 0, &evaluation), Wish::default()).set();
     let pages = pages.value.unwrap();
     let (width, height) = pages.size(0).unwrap();
     assert!((width - 595.28).abs() < 0.01 && (height - 841.89).abs() < 0.01, "{width} {height}");

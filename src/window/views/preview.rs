@@ -20,7 +20,7 @@ use crate::engines::engine_words;
 use crate::fields::occupied_ui;
 use crate::reported::reported_ui;
 use paper::sheet::{For, sheet};
-use paper::{Document, Judged, PageSize, Pages, Picture, Templates, Wish, data, tags};
+use paper::{Document, Judged, PageSize, Pages, Picture, Wish, data, tags};
 use records::diag::{Diagnostic, WithDiagnostics};
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
@@ -228,7 +228,7 @@ fn set(source: Source, record: &EngineRecord, evaluation: &Evaluation) -> Set {
             .remedy("Start one under Engine, and give its table under Limits.");
         return Set { source, pages: None, reported: vec![reported] };
     };
-    let WithDiagnostics { value, diagnostics } = document.set(&Templates::default());
+    let WithDiagnostics { value, diagnostics } = document.set();
     Set { source, pages: value.map(Arc::new), reported: diagnostics }
 }
 
