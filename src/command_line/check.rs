@@ -15,7 +15,7 @@ use classroom::key::PracticeKey;
 use history::repeated::{self, Survey};
 use judging::Need;
 use judging::reason::{self, Reason};
-use records::diag::{self, Diagnostic, FieldPath, WithDiagnostics};
+use records::diag::{self, Beyond, Diagnostic, FieldPath, Gathered, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::{self, Input};
 use records::limits::Limits;
@@ -33,13 +33,13 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     let (mut looked_at, mut errors, mut notes) = (0, 0, 0);
     let work = |input: &Result<Input, Diagnostic>| match input {
         Ok(input) => problems(&input.path),
-        Err(error) => Problems { reported: vec![error.clone()], seen: Vec::new() },
+        Err(error) => Problems { reported: vec![error.clone()], ..Problems::default() },
     };
     let mut seen = Vec::new();
-    let mut show = |reported: Vec<Diagnostic>| {
-        errors += reported.iter().filter(|diagnostic| diagnostic.is_error()).count();
-        notes += reported.iter().filter(|diagnostic| !diagnostic.is_error()).count();
-        for diagnostic in diag::reported(&reported) {
+    let mut show = |reported: Vec<Diagnostic>, beyond: Beyond| {
+        errors += beyond.errors + reported.iter().filter(|diagnostic| diagnostic.is_error()).count();
+        notes += beyond.notes + reported.iter().filter(|diagnostic| !diagnostic.is_error()).count();
+        for diagnostic in diag::reported_beyond(&reported, beyond) {
             let mut page = Page::default();
             let style = if diagnostic.is_error() { ATTENTION } else { PLAIN };
             page.hanging(4, &diagnostic.to_string(), style);
@@ -51,12 +51,12 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
     files::for_each(&inputs, size, work, |found| {
         looked_at += 1;
         seen.extend(found.seen);
-        show(found.reported)
+        show(found.reported, found.beyond)
     })?;
     // What no record shows by itself.
     let mut repeated = repeated::among(&seen);
     repeated.retain(|repeated| repeated.at_once);
-    show(repeated::words(&repeated).into_iter().map(Diagnostic::note).collect())?;
+    show(repeated::words(&repeated).into_iter().map(Diagnostic::note).collect(), Beyond::default())?;
     if errors + notes > 0 {
         writeln!(out)?;
     }
@@ -70,9 +70,11 @@ pub fn check(typed: &[PathBuf], out: &mut impl Write) -> io::Result<Status> {
 }
 
 /// What was found in a file.
+#[derive(Default)]
 struct Problems {
-    /// Every problem, in the order of its lines.
+    /// Every problem, in the order of its lines, but those that are only counted.
     reported: Vec<Diagnostic>,
+    beyond: Beyond,
     /// Where serial numbers were seen.
     seen: Vec<Survey>,
 }
@@ -81,9 +83,9 @@ struct Problems {
 fn problems(path: &Path) -> Problems {
     let text = match file::read_text(path) {
         Ok(text) => text,
-        Err(diagnostic) => return Problems { reported: vec![diagnostic], seen: Vec::new() },
+        Err(diagnostic) => return Problems { reported: vec![diagnostic], ..Problems::default() },
     };
-    let mut seen = Vec::new();
+    let (mut seen, mut beyond) = (Vec::new(), Beyond::default());
     let mut reported = match file::kind_of(&text) {
         Some(Kind::Limits) => {
             let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
@@ -101,7 +103,9 @@ fn problems(path: &Path) -> Problems {
         Some(Kind::Record) | None => {
             let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
             if let Some(record) = &value {
-                diagnostics.extend(record_problems(record));
+                let (found, more) = record_problems(record);
+                diagnostics.extend(found);
+                beyond = more;
                 seen = Survey::of(record, path);
             }
             diagnostics
@@ -110,7 +114,7 @@ fn problems(path: &Path) -> Problems {
     file::place(&mut reported, &text, Some(path));
     reported.sort_by_key(|diagnostic| (diagnostic.position, std::cmp::Reverse(diagnostic.severity)));
     reported.dedup();
-    Problems { reported, seen }
+    Problems { reported, beyond, seen }
 }
 
 /// Places at which errors are told: two checks may find the same one.
@@ -130,7 +134,7 @@ impl Places {
     }
 }
 
-fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
+fn record_problems(record: &EngineRecord) -> (Vec<Diagnostic>, Beyond) {
     let mut reported = check::check(record);
     reported.extend(seal::problems(record));
     for (i, table) in record.tables.iter().enumerate() {
@@ -139,14 +143,16 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
     let mut places = Places::default();
     places.add(&reported);
     let mut surveyor = resolve::Surveyor::new(record, None);
+    let mut gathered = Gathered::default();
     for (index, overhaul) in record.overhauls.iter().enumerate() {
         let read = surveyor.survey(index);
         let (errors, notes): (Vec<_>, Vec<_>) = read.diagnostics.into_iter().partition(Diagnostic::is_error);
-        let errors = places.unreported(errors);
-        places.add(&errors);
-        reported.extend(errors);
-        reported.extend(notes);
-        let Some(survey) = read.value else { continue };
+        let mut of_overhaul = places.unreported(errors);
+        of_overhaul.extend(notes);
+        let Some(survey) = read.value else {
+            gathered.add(of_overhaul);
+            continue;
+        };
         let path = FieldPath::default().field("overhauls").element(index).field("cylinders");
         for (i, cylinder) in survey.cylinders.iter().enumerate() {
             let judged = judging::assess(cylinder, &survey);
@@ -155,9 +161,7 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                 if matches!(need, Need::Contradiction(_)) {
                     let why = Reason::Need(index);
                     let words = reason::sentence(why, &judged, cylinder, &survey.limits).unwrap_or_default();
-                    let error = Diagnostic::error(words).at(path.element(i)).place(place);
-                    places.add(std::slice::from_ref(&error));
-                    reported.push(error);
+                    of_overhaul.push(Diagnostic::error(words).at(path.element(i)).place(place));
                     continue;
                 }
                 let (message, remedy) = match need {
@@ -184,9 +188,12 @@ fn record_problems(record: &EngineRecord) -> Vec<Diagnostic> {
                     | Need::Confirm(_)
                     | Need::Expansion { .. } => continue,
                 };
-                reported.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
+                of_overhaul.push(Diagnostic::note(message).at(path.element(i)).place(place).remedy(remedy));
             }
         }
+        gathered.add(of_overhaul);
     }
-    reported
+    let (held, beyond) = gathered.finish();
+    reported.extend(held);
+    (reported, beyond)
 }

@@ -30,10 +30,11 @@
 use std::io::{self, Write};
 use std::path::Path;
 
+use serde::ser::SerializeSeq as _;
 use serde::{Serialize, Serializer};
 
 use super::judge_text::{agrees, decision_of, diameter_and_difference, remarks};
-use super::judged::Judged;
+use super::judged::Surveyed;
 use figures::certainty::budget::Budget;
 use figures::certainty::spread::Spread;
 use judging::clean_up::{self, Original, OversizeOption};
@@ -52,18 +53,21 @@ use records::limits::rows::{Over, RowKind};
 use records::limits::schema::{self, Datum, DecisionRule, WhenBeyond};
 use records::survey::{Cylinder as Barrel, Survey};
 
-/// The cylinders of an engine: each is put together when it is written, and let go again.
+/// The cylinders of an engine: each is judged when it is written, and its assessment let go again.
 #[derive(Debug)]
 pub struct Cylinders<'a> {
-    judged: &'a Judged,
+    survey: &'a Survey,
     cx: Cx<'a>,
 }
 
 impl Serialize for Cylinders<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let survey = &self.judged.surveyed.survey;
-        let cylinders = self.judged.cylinders();
-        serializer.collect_seq(cylinders.map(|(barrel, judged)| cylinder(self.cx, barrel, judged, survey)))
+        let mut written = serializer.serialize_seq(Some(self.survey.cylinders.len()))?;
+        for barrel in &self.survey.cylinders {
+            let assessment = judging::assess(barrel, self.survey);
+            written.serialize_element(&cylinder(self.cx, barrel, &assessment, self.survey))?;
+        }
+        written.end()
     }
 }
 
@@ -661,16 +665,16 @@ pub fn end(diagnostics: &[Diagnostic]) -> String {
 ///
 /// # Errors
 /// If it cannot be written.
-pub fn engine(judged: &Judged, to: impl Write) -> io::Result<()> {
-    Ok(serde_json::to_writer(to, &engine_of(judged))?)
+pub fn engine(surveyed: &Surveyed, to: impl Write) -> io::Result<()> {
+    Ok(serde_json::to_writer(to, &engine_of(surveyed))?)
 }
 
 /// Writes an engine as a line.
 ///
 /// # Errors
 /// If it cannot be written.
-pub fn engine_line(judged: &Judged, mut to: impl Write) -> io::Result<()> {
-    serde_json::to_writer(&mut to, &Line { format: FORMAT, kind: "engine", of: &engine_of(judged) })?;
+pub fn engine_line(surveyed: &Surveyed, mut to: impl Write) -> io::Result<()> {
+    serde_json::to_writer(&mut to, &Line { format: FORMAT, kind: "engine", of: &engine_of(surveyed) })?;
     to.write_all(b"\n")
 }
 
@@ -716,14 +720,14 @@ fn uncertainty(cx: Cx<'_>, budget: &Budget) -> Uncertainty {
     }
 }
 
-fn engine_of(judged: &Judged) -> Engine<'_> {
-    let surveyed = &judged.surveyed;
+fn engine_of(surveyed: &Surveyed) -> Engine<'_> {
     let (record, survey) = (&surveyed.record, &surveyed.survey);
     let overhaul = surveyed.overhaul();
     let limits = &*survey.limits;
     let unit = surveyed.unit();
     let cx = Cx { unit, limits };
-    let one_size = engine::one_size_for_all(limits, &survey.cylinders, &judged.assessments);
+    let assessments = survey.cylinders.iter().map(|cylinder| judging::assess(cylinder, survey));
+    let one_size = engine::one_size_for_all(limits, &survey.cylinders, assessments);
     let weights = engine::weights(survey).zip(limits.piston_weight_spread.as_ref());
     Engine {
         file: surveyed.file.display().to_string(),
@@ -745,7 +749,7 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
             gauge_c: conditions.gauge_c,
             barrel_expansion_per_k: conditions.barrel.per_k,
         }),
-        cylinders: Cylinders { judged, cx },
+        cylinders: Cylinders { survey, cx },
         one_size_for_all: one_size
             .as_ref()
             .filter(|one| one.cannot.is_empty())
@@ -762,7 +766,7 @@ fn engine_of(judged: &Judged) -> Engine<'_> {
             allowed: row.text.clone(),
             within: weights.within,
         }),
-        remarks: remarks(judged),
+        remarks: remarks(surveyed, one_size.as_ref()),
         who_decides: super::judge_text::WHO_DECIDES,
     }
 }

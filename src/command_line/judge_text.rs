@@ -9,6 +9,7 @@ use super::text::{
     status_style,
 };
 use figures::certainty::budget::{Budget, Line, LineUnit};
+use judging::engine::{OneSize, one_size_for_all};
 use judging::shown::{Shown, limit_style};
 use judging::shown_row::ShownRow;
 use judging::words::{
@@ -42,7 +43,9 @@ pub fn engine(judged: &Judged, budgets: bool) -> String {
             budget_tables(&mut page, cylinder, assessment, &judged.surveyed.survey.limits);
         }
     }
-    let remarks = remarks(judged);
+    let survey = &judged.surveyed.survey;
+    let one_size = one_size_for_all(&survey.limits, &survey.cylinders, &judged.assessments);
+    let remarks = remarks(&judged.surveyed, one_size.as_ref());
     if !remarks.is_empty() {
         page.gap();
         page.heading(0, "The engine as a whole", "", PLAIN);
@@ -458,13 +461,12 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
 }
 
 /// What holds for the engine as a whole, as sentences.
-pub fn remarks(judged: &Judged) -> Vec<String> {
-    let surveyed = &judged.surveyed;
+pub fn remarks(surveyed: &Surveyed, one_size: Option<&OneSize>) -> Vec<String> {
     let signature = surveyed.overhaul().and_then(|overhaul| overhaul.seal.as_ref());
     let signed = signature.zip(seal::verify(&surveyed.record, surveyed.index));
     let mut remarks: Vec<String> =
         signed.map(|(seal, verdict)| seal::words::verdict_words(seal, &verdict)).into_iter().collect();
-    remarks.extend(words::remarks(&surveyed.survey, &judged.assessments));
+    remarks.extend(words::remarks(&surveyed.survey, one_size));
     remarks
 }
 

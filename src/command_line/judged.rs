@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::args::Which;
 use judging::Assessment;
 use quantities::length::Unit;
-use records::diag::{Diagnostic, FieldPath, WithDiagnostics};
+use records::diag::{self, Beyond, Diagnostic, FieldPath, Gathered, WithDiagnostics};
 use records::file::{self, Kind};
 use records::folder::Input;
 use records::limits::schema::TableOfLimits;
@@ -154,15 +154,20 @@ fn overhauls(
     }
     let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
     let Some(record) = value.map(Arc::new) else { return Some(WithDiagnostics { value: None, diagnostics }) };
+    let mut beyond = Beyond::default();
     let found = match chosen(&record, which) {
         Ok(chosen) => {
             let overhauls = Overhauls { file: path.clone(), record, chosen, given: given.cloned() };
+            let mut gathered = Gathered::default();
             for reported in overhauls.surveys() {
-                diagnostics.extend(reported.diagnostics);
+                gathered.add(reported.diagnostics);
                 if let Some(surveyed) = reported.value {
                     each(&overhauls, surveyed);
                 }
             }
+            let (held, more) = gathered.finish();
+            diagnostics.extend(held);
+            beyond = more;
             Some(overhauls)
         }
         Err(diagnostic) => {
@@ -173,6 +178,9 @@ fn overhauls(
     file::place(&mut diagnostics, &text, Some(path));
     diagnostics.sort_by_key(|diagnostic| diagnostic.position);
     diagnostics.dedup();
+    if beyond != Beyond::default() {
+        diagnostics = diag::reported_beyond(&diagnostics, beyond);
+    }
     Some(WithDiagnostics { value: found, diagnostics })
 }
 
@@ -195,22 +203,22 @@ pub fn judged(input: &Input, which: Which, given: Option<&Given>) -> Option<With
     Some(WithDiagnostics { value: value.into_iter().map(Judged::of).collect(), diagnostics })
 }
 
-/// The chosen overhauls of a file: judged, or where they have more than `few` cylinders together still to be surveyed
-/// and judged one after another. `None` for a table of limits that was found in a folder.
-pub fn judged_if_few(
+/// The chosen overhauls of a file: surveyed, or where they have more than `few` cylinders together still to be surveyed
+/// one after another. `None` for a table of limits that was found in a folder.
+pub fn surveyed_if_few(
     input: &Input,
     which: Which,
     given: Option<&Given>,
     few: usize,
-) -> Option<WithDiagnostics<(Vec<Judged>, Option<Overhauls>)>> {
-    let mut judged = Vec::new();
+) -> Option<WithDiagnostics<(Vec<Surveyed>, Option<Overhauls>)>> {
+    let mut surveys = Vec::new();
     let WithDiagnostics { value, diagnostics } = overhauls(input, which, given, |overhauls, surveyed| {
         if overhauls.cylinders() <= few {
-            judged.push(Judged::of(surveyed));
+            surveys.push(surveyed);
         }
     })?;
     Some(WithDiagnostics {
-        value: (judged, value.filter(|overhauls| overhauls.cylinders() > few)),
+        value: (surveys, value.filter(|overhauls| overhauls.cylinders() > few)),
         diagnostics,
     })
 }

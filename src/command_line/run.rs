@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use super::args::{self, Command};
 use super::files;
-use super::judged::{self, Given, Judged, Overhauls};
+use super::judged::{self, Given, Judged, Overhauls, Surveyed};
 #[cfg(feature = "paper")]
 use super::paper;
 use super::telling::{Status, any_error, given, status, tell};
@@ -186,11 +186,11 @@ struct Part {
 }
 
 /// Writes an engine.
-fn write_engine(judged: &Judged, form: Form, budgets: bool, to: &mut impl Write) -> io::Result<()> {
+fn write_engine(surveyed: Surveyed, form: Form, budgets: bool, to: &mut impl Write) -> io::Result<()> {
     match form {
-        Form::Text => to.write_all(judge_text::engine(judged, budgets).as_bytes()),
-        Form::Json => judge_json::engine(judged, to),
-        Form::JsonLines => judge_json::engine_line(judged, to),
+        Form::Text => to.write_all(judge_text::engine(&Judged::of(surveyed), budgets).as_bytes()),
+        Form::Json => judge_json::engine(&surveyed, to),
+        Form::JsonLines => judge_json::engine_line(&surveyed, to),
     }
 }
 
@@ -283,19 +283,19 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
                 Ok(input) => input,
                 Err(error) => return Part { diagnostics: vec![error.clone()], ..Part::default() },
             };
-            let reported = judged::judged_if_few(input, typed.overhaul, given, MANY);
+            let reported = judged::surveyed_if_few(input, typed.overhaul, given, MANY);
             let Some(WithDiagnostics { value: (value, unwritten), diagnostics }) = reported else {
                 return Part::default();
             };
-            let mut text = Vec::new();
-            for (i, judged) in value.iter().enumerate() {
+            let (engines, mut text) = (value.len(), Vec::new());
+            for (i, surveyed) in value.into_iter().enumerate() {
                 if i > 0 {
                     text.extend_from_slice(between(form).as_bytes());
                 }
                 // Memory takes whatever is written to it.
-                write_engine(judged, form, typed.budgets, &mut text).ok();
+                write_engine(surveyed, form, typed.budgets, &mut text).ok();
             }
-            Part { engines: value.len(), text, diagnostics, unwritten }
+            Part { engines, text, diagnostics, unwritten }
         };
         let size = |input: &Result<Input, Diagnostic>| input.as_ref().map_or(0, Input::size);
         files::for_each(inputs, size, work, |part| {
@@ -307,10 +307,9 @@ impl<'a, O: Write, E: Write> Judging<'a, O, E> {
             for surveyed in
                 part.unwritten.iter().flat_map(Overhauls::surveys).filter_map(|reported| reported.value)
             {
-                let judged = Judged::of(surveyed);
                 self.part(|out| {
                     let mut out = BufWriter::with_capacity(1 << 16, out);
-                    write_engine(&judged, form, typed.budgets, &mut out)?;
+                    write_engine(surveyed, form, typed.budgets, &mut out)?;
                     out.flush()
                 })?;
             }

@@ -310,13 +310,10 @@ pub fn not_measured(assessment: &Assessment, limits: &Limits) -> String {
 }
 
 /// What holds for the engine as a whole, as sentences.
-pub fn remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
+pub fn remarks(survey: &Survey, one_size: Option<&OneSize>) -> Vec<String> {
     let limits = &survey.limits;
     let mut remarks = temperatures(survey);
-    remarks.extend(
-        engine::one_size_for_all(limits, &survey.cylinders, assessments)
-            .map(|one_size| one_size_words(&one_size, survey)),
-    );
+    remarks.extend(one_size.map(|one_size| one_size_words(one_size, survey)));
     if let (Some(weights), Some(row)) = (engine::weights(survey), &limits.piston_weight_spread) {
         let reference = if row.source.reference.is_empty() {
             String::new()

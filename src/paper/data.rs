@@ -17,6 +17,7 @@ use history::figure::Figure as Followed;
 use history::follow::{self, hours_text};
 use history::sheet::EngineName;
 use history::trend::Time;
+use judging::engine::one_size_for_all;
 use judging::reason::{self, Reason as Why};
 use judging::row::{self, Row as JudgedRow, RowStatus};
 use judging::shown::{Shown, figure_style, limit_style};
@@ -541,7 +542,7 @@ pub fn report(judged: Judged<'_>, wish: Wish) -> Document {
         illustrative: limits.illustrative.then_some(words::ILLUSTRATIVE),
         judged_by: words::judged_on(limits),
         counts: counts(&chosen, assessments),
-        remarks: if wish.cylinder.is_none() { words::remarks(survey, assessments) } else { Vec::new() },
+        remarks: if wish.cylinder.is_none() { engine_remarks(survey, assessments) } else { Vec::new() },
         history: history(judged, &cylinders),
         uncertainty: uncertainty(judged, &chosen),
         limits: limits_table(record, limits),
@@ -652,6 +653,10 @@ fn standards(overhaul: &Overhaul) -> Vec<[String; 3]> {
         ]
     };
     overhaul.standards.iter().map(row).collect()
+}
+
+fn engine_remarks(survey: &Survey, assessments: &[Assessment]) -> Vec<String> {
+    words::remarks(survey, one_size_for_all(&survey.limits, &survey.cylinders, assessments).as_ref())
 }
 
 fn counts(chosen: &[usize], assessments: &[Assessment]) -> String {

@@ -270,45 +270,97 @@ impl fmt::Display for Diagnostic {
 /// The most diagnostics of one file that are told one by one.
 pub const MOST_REPORTED: usize = 100;
 
+/// How many diagnostics of a file there are beside those that are held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Beyond {
+    /// Errors.
+    pub errors: usize,
+    /// Notes.
+    pub notes: usize,
+}
+
+/// The diagnostics of one file, found part by part in the order of its text. Of so many that they are not told one by one
+/// the later ones are counted and let go.
+#[derive(Clone, Debug, Default)]
+pub struct Gathered {
+    held: Vec<Diagnostic>,
+    errors: usize,
+    notes: usize,
+    beyond: Beyond,
+}
+
+impl Gathered {
+    /// Takes what was found in the next part.
+    pub fn add(&mut self, mut part: Vec<Diagnostic>) {
+        let (hold_errors, hold_notes) = (self.errors <= MOST_REPORTED, self.notes <= MOST_REPORTED);
+        if !(hold_errors && hold_notes) {
+            // What is found twice is told once, as it is of those that are held.
+            part.sort_by(|a, b| (&a.path, a.severity).cmp(&(&b.path, b.severity)));
+            part.dedup();
+        }
+        for diagnostic in part {
+            let (hold, count, beyond) = if diagnostic.is_error() {
+                (hold_errors, &mut self.errors, &mut self.beyond.errors)
+            } else {
+                (hold_notes, &mut self.notes, &mut self.beyond.notes)
+            };
+            if hold {
+                *count += 1;
+                self.held.push(diagnostic);
+            } else {
+                *beyond += 1;
+            }
+        }
+    }
+
+    /// Those that are held, and how many more there are.
+    pub fn finish(self) -> (Vec<Diagnostic>, Beyond) {
+        (self.held, self.beyond)
+    }
+}
+
 /// What is told of files: of each the first ones, errors before notes where there are too many, in the order they come
 /// in. The last line of a file says how many more there are.
 pub fn reported<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>) -> Vec<Diagnostic> {
     let diagnostics: Vec<&Diagnostic> = diagnostics.into_iter().collect();
-    let mut reported = Vec::new();
-    for of_file in diagnostics.chunk_by(|a, b| a.file == b.file) {
-        // To say that there is one more takes a line as well.
-        if of_file.len() <= MOST_REPORTED + 1 {
-            reported.extend(of_file.iter().copied().cloned());
-            continue;
-        }
-        let errors = of_file.iter().filter(|diagnostic| diagnostic.is_error()).count();
-        let mut errors_left = errors.min(MOST_REPORTED);
-        let mut notes_left = MOST_REPORTED - errors_left;
-        reported.extend(
-            of_file
-                .iter()
-                .copied()
-                .filter(|diagnostic| {
-                    let left = if diagnostic.is_error() { &mut errors_left } else { &mut notes_left };
-                    let room = *left > 0;
-                    *left -= usize::from(room);
-                    room
-                })
-                .cloned(),
-        );
-        let of = |count: usize, noun: &str| {
-            let plural = if count == 1 { "" } else { "s" };
-            (count > 0).then(|| format!("{} more {noun}{plural}", grouped(count)))
-        };
-        let more_errors = errors.saturating_sub(MOST_REPORTED);
-        let more_notes = of_file.len() - MOST_REPORTED - more_errors;
-        let more: Vec<String> =
-            [of(more_errors, "error"), of(more_notes, "note")].into_iter().flatten().collect();
-        let message = format!("And {}.", more.join(" and "));
-        let last = if more_errors > 0 { Diagnostic::error(message) } else { Diagnostic::note(message) }
-            .remedy("Correct the first ones, then read the file again.");
-        reported.push(Diagnostic { file: of_file.first().and_then(|first| first.file.clone()), ..last });
+    let of_files = diagnostics.chunk_by(|a, b| a.file == b.file);
+    of_files.flat_map(|of_file| of_one_file(of_file, Beyond::default())).collect()
+}
+
+/// As [`reported`], of one file of which there are more than are held.
+pub fn reported_beyond(diagnostics: &[Diagnostic], beyond: Beyond) -> Vec<Diagnostic> {
+    of_one_file(&diagnostics.iter().collect::<Vec<_>>(), beyond)
+}
+
+fn of_one_file(of_file: &[&Diagnostic], beyond: Beyond) -> Vec<Diagnostic> {
+    // To say that there is one more takes a line as well.
+    if of_file.len() <= MOST_REPORTED + 1 && beyond == Beyond::default() {
+        return of_file.iter().copied().cloned().collect();
     }
+    let errors = of_file.iter().filter(|diagnostic| diagnostic.is_error()).count();
+    let notes = of_file.len() - errors;
+    let told_errors = errors.min(MOST_REPORTED);
+    let told_notes = notes.min(MOST_REPORTED - told_errors);
+    let (mut errors_left, mut notes_left) = (told_errors, told_notes);
+    let first = of_file.iter().copied().filter(|diagnostic| {
+        let left = if diagnostic.is_error() { &mut errors_left } else { &mut notes_left };
+        let room = *left > 0;
+        *left -= usize::from(room);
+        room
+    });
+    let mut reported: Vec<Diagnostic> = first.cloned().collect();
+    let of = |count: usize, noun: &str| {
+        let plural = if count == 1 { "" } else { "s" };
+        (count > 0).then(|| format!("{} more {noun}{plural}", grouped(count)))
+    };
+    let more_errors = errors - told_errors + beyond.errors;
+    let more_notes = notes - told_notes + beyond.notes;
+    let more: Vec<String> =
+        [of(more_errors, "error"), of(more_notes, "note")].into_iter().flatten().collect();
+    let message = format!("And {}.", more.join(" and "));
+    let last = if more_errors > 0 { Diagnostic::error(message) } else { Diagnostic::note(message) }
+        .remedy("Correct the first ones, then read the file again.");
+    reported.push(Diagnostic { file: of_file.first().and_then(|first| first.file.clone()), ..last });
     reported
 }
 
@@ -369,6 +421,30 @@ mod tests {
         assert_eq!(shown[99].message, "200");
         assert_eq!(shown[100].message, "And 101 more notes.");
         assert!(!shown[100].is_error());
+    }
+
+    /// Counted in parts, what is told is what is told of all.
+    #[test]
+    fn what_is_not_held_is_counted() {
+        let one = |part: usize, i: usize| {
+            let path = FieldPath::default().field("overhauls").element(part).element(i);
+            let new = if i.is_multiple_of(5) { Diagnostic::note } else { Diagnostic::error };
+            new(format!("{part}/{i}")).at(path)
+        };
+        for parts in [1, 7, 60] {
+            let all: Vec<Vec<_>> = (0..parts).map(|part| (0..20).map(|i| one(part, i)).collect()).collect();
+            let mut gathered = Gathered::default();
+            all.iter().for_each(|part| gathered.add(part.clone()));
+            let (held, beyond) = gathered.finish();
+            assert!(held.len() <= 2 * (MOST_REPORTED + 20), "{parts} parts: {} are held", held.len());
+            assert_eq!(held.len() + beyond.errors + beyond.notes, 20 * parts);
+            assert_eq!(reported_beyond(&held, beyond), reported(all.iter().flatten()), "{parts} parts");
+        }
+        // What is found twice in one part is one.
+        let mut gathered = Gathered::default();
+        gathered.add((0..200).map(|i| one(0, 5 * i + 1)).collect());
+        gathered.add(vec![one(1, 1), one(1, 2), one(1, 1)]);
+        assert_eq!(gathered.finish().1, Beyond { errors: 2, notes: 0 });
     }
 
     /// Comparing two names takes the product of their lengths.

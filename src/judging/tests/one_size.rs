@@ -26,7 +26,9 @@ fn of_size(limits: &Limits, position: &str, size: usize, tenths: i64) -> Cylinde
 fn reported(limits: &Arc<Limits>, cylinders: &[Cylinder]) -> (Option<OneSize>, Vec<String>) {
     let assessments: Vec<_> = cylinders.iter().map(|cylinder| judged(limits, cylinder)).collect();
     let survey = Survey { cylinders: cylinders.to_vec(), ..survey(limits) };
-    (one_size_for_all(limits, cylinders, &assessments), remarks(&survey, &assessments))
+    let one_size = one_size_for_all(limits, cylinders, &assessments);
+    let remarks = remarks(&survey, one_size.as_ref());
+    (one_size, remarks)
 }
 
 #[test]
