@@ -1,8 +1,8 @@
 //! From a drawing to a sheet: plain shapes in points, and what can be pointed at.
 //!
 //! Everything that both screen and paper must agree on happens here: margins, ticks, where a label stands and
-//! which one is dropped for want of room, the factor of magnification. Words are measured by an estimate of a
-//! plain sans-serif type that errs to the wide side, so no font is needed. Points grow to the right and down.
+//! which one is dropped for want of room, the factor of magnification. Words are as wide as their [`Face`] says.
+//! Points grow to the right and down.
 
 #![expect(clippy::indexing_slicing, reason = "0 and 1, along and across")]
 
@@ -10,6 +10,7 @@ use std::cmp::Ordering;
 
 use super::{Along, Axis, Choice, Drawing, Fill, Hover, Magnified, Mark, Marker, Pattern, Pen, Role};
 use super::{Sample, Side, Weight, Xy};
+use crate::typeface::Face;
 
 /// What a drawing is laid out on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -180,8 +181,13 @@ struct Projection {
     backwards: [bool; 2],
 }
 
+const ELLIPSIS: &str = "\u{2026}";
+
 /// No coordinate on a sheet is farther out, however far it is zoomed.
 const FARTHEST: f64 = 20_000.0;
+
+/// The most room for the name of a station, in sizes of the text.
+const WIDEST_NAME: f64 = 14.0;
 
 /// Half of a mark and its outline, in points.
 const HALF_MARK: f64 = 6.0;
@@ -198,46 +204,40 @@ impl Projection {
     }
 }
 
-/// About how wide words are, in points.
-pub fn text_width(text: &str, size: f64) -> f64 {
-    let width = |c: char| match c {
-        'i' | 'j' | 'l' | '\'' | '|' | '.' | ',' | ':' | ';' | '!' => 0.34,
-        ' ' | 'f' | 't' | 'r' | '(' | ')' | '-' | '/' | 'I' => 0.42,
-        'm' | 'w' | 'M' | 'W' | '%' | '\u{2212}' | '+' => 0.90,
-        '0'..='9' => 0.64,
-        c if c.is_uppercase() => 0.72,
-        c if c.is_ascii() => 0.62,
-        _ => 0.80,
-    };
-    text.chars().map(width).sum::<f64>() * size
+/// The words, cut short with an ellipsis where they are wider than the room.
+fn fit(text: &str, face: Face, size: f64, room: f64) -> String {
+    if face.width(text, size) <= room { text.to_owned() } else { shortened(text, face, size, room) }
 }
 
-/// The words, cut short with an ellipsis where they are wider than the room.
-fn fit(text: &str, size: f64, room: f64) -> String {
-    if text_width(text, size) <= room {
-        return text.to_owned();
-    }
-    let mut short = String::new();
-    for c in text.chars() {
-        short.push(c);
-        if text_width(&short, size) + 0.8 * size > room {
-            short.pop();
-            break;
-        }
-    }
-    format!("{}\u{2026}", short.trim_end())
+/// As much of the words as the room holds with an ellipsis behind them.
+fn shortened(text: &str, face: Face, size: f64, room: f64) -> String {
+    let mut left = room - face.width(ELLIPSIS, size);
+    let held = text.char_indices().find(|&(at, letter)| {
+        left -= face.width(&text[at..at + letter.len_utf8()], size);
+        left < 0.0
+    });
+    let end = held.map_or(text.len(), |(at, _)| at);
+    format!("{}{ELLIPSIS}", text[..end].trim_end())
 }
 
 /// The words in lines no wider than the room.
-fn wrap(text: &str, size: f64, room: f64) -> Vec<String> {
+fn wrap(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
+    // How wide the last line is.
+    let mut wide = 0.0;
     for word in text.split_whitespace() {
+        let more = face.width(word, size);
+        let space = face.width(" ", size);
         match lines.last_mut() {
-            Some(line) if text_width(line, size) + text_width(word, size) + 0.42 * size <= room => {
+            Some(line) if wide + space + more <= room => {
                 line.push(' ');
                 line.push_str(word);
+                wide += space + more;
             }
-            _ => lines.push(fit(word, size, room)),
+            _ => {
+                lines.push(fit(word, face, size, room));
+                wide = more;
+            }
         }
     }
     lines
@@ -403,7 +403,7 @@ fn rows_above(drawing: &Drawing, projection: Projection, size: f64) -> Vec<Above
     rules.sort_by(|a, b| rank(a.1).cmp(&rank(b.1)).then(b.0.total_cmp(&a.0)));
     let mut placed: Vec<Above<'_>> = Vec::new();
     for (x, rule) in rules {
-        let half = text_width(&rule.label, size) / 2.0;
+        let half = Face::Plain.width(&rule.label, size) / 2.0;
         // Over its line, else beside it.
         let places = (0..3).flat_map(|row| [0.0, -half, half].map(|shift| (row, x + shift)));
         let found = places
@@ -459,11 +459,12 @@ impl Layout<'_> {
     fn heading(&mut self, text: &str, size: f64, bold: bool, top: f64, paper: Paper, most: usize) -> f64 {
         let size = size * paper.text;
         let room = paper.width - 1.6 * paper.text;
-        let mut lines = wrap(text, if bold { size * 1.08 } else { size }, room);
+        let face = Face::of(bold);
+        let mut lines = wrap(text, face, size, room);
         if lines.len() > most {
             lines.truncate(most);
             if let Some(last) = lines.last_mut() {
-                last.push('\u{2026}');
+                *last = shortened(last, face, size, room);
             }
         }
         let mut y = top;
@@ -479,7 +480,7 @@ impl Layout<'_> {
         let [[left, top], [right, bottom]] = frame;
         let points = vec![[left, top], [right, top], [right, bottom], [left, bottom], [left, top]];
         self.around.push(Shape::Line { points, pen: Pen::thin(Role::Guide).broken(Pattern::Dashed) });
-        let lines = wrap(what, self.text, (right - left - 2.0 * self.text).max(40.0));
+        let lines = wrap(what, Face::Plain, self.text, (right - left - 2.0 * self.text).max(40.0));
         let pitch = 1.4 * self.text;
         let first = (top + bottom) / 2.0 - pitch * (lines.len() as f64 - 1.0) / 2.0;
         for (i, line) in lines.into_iter().enumerate() {
@@ -495,12 +496,13 @@ impl Layout<'_> {
     fn left_width(&self) -> f64 {
         let labels =
             self.drawing.rules.iter().filter(|rule| rule.along == Along::Y && rule.side == Side::Before);
-        let labels = labels.map(|rule| text_width(&rule.label, self.text));
+        // What can be chosen is bold then, and the frame stays where it is.
+        let labels = labels.map(|rule| Face::of(rule.choice.is_some()).width(&rule.label, self.text));
         let ticks = self.y_ticks(self.seen.y, self.height);
-        let ticks = ticks.iter().map(|tick| text_width(&tick.text, self.small()));
+        let ticks = ticks.iter().map(|tick| Face::Plain.width(&tick.text, self.small()));
         let widest = labels.chain(ticks).fold(0.0, f64::max);
         let axis = if self.drawing.y.label.is_empty() || self.brief { 0.0 } else { 1.5 * self.text };
-        axis + if widest > 0.0 { widest.min(14.0 * self.text) + 0.8 * self.text } else { 0.0 }
+        axis + if widest > 0.0 { widest.min(WIDEST_NAME * self.text) + 0.8 * self.text } else { 0.0 }
     }
 
     fn right_width(&self) -> f64 {
@@ -527,7 +529,8 @@ impl Layout<'_> {
             return bottom;
         }
         let small = self.small();
-        let notes: Vec<String> = self.drawing.notes.iter().flat_map(|note| wrap(note, small, room)).collect();
+        let notes: Vec<String> =
+            self.drawing.notes.iter().flat_map(|note| wrap(note, Face::Plain, small, room)).collect();
         let legend = self.legend_rows(room);
         let steps = if self.drawing.steps.is_some() { 4.2 * self.text } else { 0.0 };
         // The drawing keeps at least half of the sheet; the notes go first.
@@ -565,7 +568,7 @@ impl Layout<'_> {
         let mut rows: Vec<Vec<(f64, usize)>> = Vec::new();
         let mut x = 0.0;
         for (index, entry) in self.drawing.legend.iter().enumerate() {
-            let wide = text_width(&entry.text, self.small()) + 4.6 * self.small();
+            let wide = Face::Plain.width(&entry.text, self.small()) + 4.6 * self.small();
             if rows.is_empty() || x + wide > room {
                 rows.push(Vec::new());
                 x = 0.0;
@@ -605,7 +608,7 @@ impl Layout<'_> {
                 self.around.extend(marker_shapes(marker, [x + wide / 2.0, y], self.text, role, true));
             }
         }
-        let text = fit(&entry.text, small, self.width - x - wide - small);
+        let text = fit(&entry.text, Face::Plain, small, self.width - x - wide - small);
         self.say([x + wide + 0.5 * small, y], text, Anchor::Start).size = small;
     }
 
@@ -613,9 +616,10 @@ impl Layout<'_> {
         let Some(steps) = &self.drawing.steps else { return };
         let small = self.small();
         let count = steps.bounds.len().saturating_sub(1).max(1);
-        let widest = steps.bounds.iter().map(|bound| text_width(bound, small)).fold(0.0, f64::max);
+        let widest = steps.bounds.iter().map(|bound| Face::Plain.width(bound, small)).fold(0.0, f64::max);
         let wide = ((room - widest) / count as f64).min((widest + 0.8 * small).max(2.5 * self.text));
-        self.say([left, top + 0.6 * small], fit(&steps.label, small, room), Anchor::Start).size = small;
+        self.say([left, top + 0.6 * small], fit(&steps.label, Face::Plain, small, room), Anchor::Start)
+            .size = small;
         let (y, high) = (top + 1.5 * small, 1.1 * self.text);
         // Half of the first number stands before the first step.
         let left = left + widest / 2.0;
@@ -644,7 +648,7 @@ impl Layout<'_> {
                 format!("Drawn {} times larger across than along the bore", factor_text(factor))
             }
         };
-        let text = fit(&text, self.small(), paper.width - 2.0 * left);
+        let text = fit(&text, Face::Plain, self.small(), paper.width - 2.0 * left);
         let said_size = self.small();
         let said = self.say([left, top + 0.6 * self.text], text, Anchor::Start);
         (said.size, said.role) = (said_size, Role::Ink);
@@ -805,7 +809,7 @@ impl Layout<'_> {
             });
         }
         for (y, label_y, rule) in spread(labels, high, frame[0][1], frame[1][1]) {
-            let text = fit(&rule.label, self.text, 14.0 * self.text);
+            let text = fit(&rule.label, Face::of(rule.chosen), self.text, WIDEST_NAME * self.text);
             let said = self.say([left - 0.7 * self.text, label_y], text, Anchor::End);
             if rule.chosen {
                 (said.bold, said.role) = (true, Role::Attention);
@@ -864,7 +868,7 @@ impl Layout<'_> {
     /// Words centred at a place, moved into the frame, dropped where others stand already.
     fn words_at(&mut self, at: Xy, text: &str, role: Role, frame: Frame) {
         let small = self.small();
-        let (half_wide, half_high) = (text_width(text, small) / 2.0 + 2.0, 0.6 * small);
+        let (half_wide, half_high) = (Face::Plain.width(text, small) / 2.0 + 2.0, 0.6 * small);
         let Some(x) = held(at[0], frame[0][0] + half_wide, frame[1][0] - half_wide) else { return };
         let Some(y) = held(at[1], frame[0][1] + half_high, frame[1][1] - half_high) else { return };
         if (x - at[0]).abs() > 3.0 * self.text || (y - at[1]).abs() > 3.0 * self.text {
@@ -901,7 +905,7 @@ impl Layout<'_> {
 
     fn mark_label_fits(&mut self, mark: &Mark, label: &str, at: Xy, projection: Projection) -> bool {
         let small = self.small();
-        let wide = text_width(label, small) + 4.0;
+        let wide = Face::of(mark.must_label).width(label, small) + 4.0;
         let reach = mark.whisker.map_or(0.0, |[_, to]| {
             let to = projection.place(to);
             (to[0] - at[0]).abs()
@@ -950,7 +954,7 @@ impl Layout<'_> {
                 points: vec![[x, bottom], [x, bottom + 0.35 * self.text]],
                 pen: Pen::thin(Role::Ink),
             });
-            let wide = text_width(&tick.text, small).max(text_width(&tick.second, small));
+            let wide = Face::Plain.width(&tick.text, small).max(Face::Plain.width(&tick.second, small));
             if x - wide / 2.0 < end || x + wide / 2.0 > self.width {
                 continue;
             }
@@ -973,9 +977,9 @@ impl Layout<'_> {
         }
         if !self.drawing.x.label.is_empty() && !self.brief {
             let room = right - left + self.left_width();
-            let text = fit(&self.drawing.x.label, small, room);
+            let text = fit(&self.drawing.x.label, Face::Plain, small, room);
             // Kept on the sheet where the words are wider than the frame.
-            let half = text_width(&text, small) / 2.0;
+            let half = Face::Plain.width(&text, small) / 2.0;
             let x = ((left + right) / 2.0).max(0.8 * self.text + half);
             self.say([x, lowest + 0.65 * self.text], text, Anchor::Middle).size = small;
         }
@@ -983,7 +987,7 @@ impl Layout<'_> {
             // Where it is too long for the frame its unit must do.
             let label = &self.drawing.y.label;
             let unit = label.rsplit_once(", ").map_or(label.as_str(), |(_, unit)| unit);
-            let fits = text_width(label, small) <= bottom - top;
+            let fits = Face::Plain.width(label, small) <= bottom - top;
             let text = if fits { label.clone() } else { unit.to_owned() };
             let x = left - self.left_width() + 0.6 * self.text;
             let said = self.say([x, (top + bottom) / 2.0], text, Anchor::Middle);
@@ -1012,7 +1016,7 @@ impl Layout<'_> {
                 }
             }
             let small = self.small();
-            if text_width(&span.label, small) <= seen_to - seen_from {
+            if Face::Plain.width(&span.label, small) <= seen_to - seen_from {
                 let said = self.say(
                     [x + 0.75 * self.text, (seen_from + seen_to) / 2.0],
                     span.label.clone(),

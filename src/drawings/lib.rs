@@ -21,7 +21,7 @@
 //! hatching for cut metal. Lengths are in millimetres, angles in degrees, counted as the axes of the table.
 //! A number shown is made from the exact value, never from a coordinate.
 //!
-//! [`picture`] makes the file of a drawing.
+//! [`picture`] makes the file of a drawing; [`typeface`] knows how wide words are.
 
 pub mod cut_open;
 pub mod hatch;
@@ -37,6 +37,7 @@ pub mod scale;
 pub mod section;
 pub mod svg;
 pub mod taper;
+pub mod typeface;
 pub mod unrolled;
 pub mod wall;
 

@@ -14,6 +14,8 @@ use resvg::usvg::{Options, Tree, fontdb::Database};
 
 use crate::layout::Sheet;
 use crate::svg::svg;
+#[cfg(feature = "picture")]
+use crate::typeface::Face;
 use records::diag::Diagnostic;
 use records::store::{NotWritten, Replace, write};
 
@@ -59,8 +61,9 @@ pub fn png(text: &str) -> Result<Vec<u8>, Diagnostic> {
         Diagnostic::error(format!("The picture cannot be made: {what}.")).remedy("Save it as SVG.")
     };
     let mut fonts = Database::new();
-    fonts.load_font_data(include_bytes!("assets/DejaVuSans.ttf").to_vec());
-    fonts.load_font_data(include_bytes!("assets/DejaVuSans-Bold.ttf").to_vec());
+    for face in [Face::Plain, Face::Bold] {
+        fonts.load_font_data(face.bytes().to_vec());
+    }
     let options = Options { fontdb: Arc::new(fonts), ..Options::default() };
     let tree = Tree::from_str(text, &options).map_err(|error| failed(&error))?;
     let size = tree.size().to_int_size().scale_by(SCALE).ok_or_else(|| failed(&"it has no size"))?;

@@ -3,8 +3,9 @@
 
 use std::sync::Arc;
 
-use super::layout::{Paper, Sheet, Window, lay_out};
+use super::layout::{Anchor, Frame, Paper, Shape, Sheet, Text, Window, lay_out};
 use super::svg::svg;
+use super::typeface::Face;
 use super::{Choice, Drawing, Fill, Magnified, Marker, Options, Oversizes, Pen, Role, Subject, View};
 use judging::Assessment;
 use judging::row::{Row, RowStatus};
@@ -151,6 +152,56 @@ fn altered(stations: usize, axes: usize, reading: impl Fn(Point) -> Option<i64>)
 fn every_demo_can_be_drawn_in_every_way() {
     for text in [WEXCOMBE, SKARVOY, PENHALLOW] {
         draw_everything(&survey(text));
+    }
+}
+
+/// Where words stand on a sheet: as wide as the type makes them, as high as its capitals.
+fn box_of(text: &Text) -> Frame {
+    let wide = Face::of(text.bold).width(&text.text, text.size);
+    let high = 0.73 * text.size;
+    let from = match text.anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => -wide / 2.0,
+        Anchor::End => -wide,
+    };
+    let [x, y] = text.at;
+    if text.turned {
+        [[x - high / 2.0, y - from - wide], [x + high / 2.0, y - from]]
+    } else {
+        [[x + from, y - high / 2.0], [x + from + wide, y + high / 2.0]]
+    }
+}
+
+/// On the sizes that a file, a report and a window have, no words run into each other or off the sheet.
+#[test]
+fn words_keep_off_each_other_and_on_the_sheet() {
+    let sizes = [(720.0, 560.0, 12.0), (420.0, 320.0, 11.0), (1100.0, 800.0, 14.0)];
+    for text in [WEXCOMBE, SKARVOY, PENHALLOW] {
+        let survey = survey(text);
+        for (cylinder, view) in (0..survey.cylinders.len()).flat_map(|c| View::ALL.map(|view| (c, view))) {
+            for chosen in [None, Some(Choice { station: 1, axis: Some(0) })] {
+                let options = Options { chosen, oversizes: Oversizes::All, ..Options::default() };
+                let drawing = draw(&survey, cylinder, view, &options);
+                for (width, height, text) in sizes {
+                    let paper = Paper { width, height, text, ..Paper::default() };
+                    let sheet = lay_out(&drawing, paper, None);
+                    let words = sheet.around.iter().filter_map(|shape| match shape {
+                        Shape::Text(text) => Some((box_of(text), &text.text)),
+                        _ => None,
+                    });
+                    let words: Vec<(Frame, &String)> = words.collect();
+                    for (i, (one, text)) in words.iter().enumerate() {
+                        let [low, high] = *one;
+                        let is_on = low[0] >= 0.0 && low[1] >= 0.0 && high[0] <= width && high[1] <= height;
+                        assert!(is_on, "{text} is off the sheet of {}", sheet.title);
+                        for (other, others) in &words[..i] {
+                            let apart = (0..2).any(|i| high[i] <= other[0][i] || other[1][i] <= low[i]);
+                            assert!(apart, "{text} runs into {others} on {}", sheet.title);
+                        }
+                    }
+                }
+            }
+        }
     }
 }
 

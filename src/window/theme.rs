@@ -11,6 +11,8 @@ use eframe::egui::{
     vec2,
 };
 
+use drawings::typeface::Face;
+
 /// The colours of a theme, by role.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Palette {
@@ -124,12 +126,8 @@ pub fn plain(size: f32) -> FontId {
 /// Gives a context the program's font and its two styles.
 pub fn install(ctx: &egui::Context) {
     let mut fonts = FontDefinitions::empty();
-    let faces = [
-        ("plain", include_bytes!("../drawings/assets/DejaVuSans.ttf").as_slice()),
-        ("bold", include_bytes!("../drawings/assets/DejaVuSans-Bold.ttf").as_slice()),
-    ];
-    for (name, bytes) in faces {
-        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+    for (name, face) in [("plain", Face::Plain), ("bold", Face::Bold)] {
+        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(face.bytes())));
     }
     let families = [
         (FontFamily::Proportional, "plain"),
