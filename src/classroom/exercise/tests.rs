@@ -2,9 +2,15 @@
 
 use proptest::prelude::*;
 
+use super::tasks::beyond;
 use super::*;
+use crate::gauge::{Placing, Zero};
+use crate::key::SlipName;
+use judging::Recommendation;
 use records::file;
+use records::limits::schema::TaperRule;
 use records::limits::validate::validate;
+use records::record::schema::Decision;
 use records::record::{check, resolve};
 
 fn exercise(seed: u64) -> Exercise {

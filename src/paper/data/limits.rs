@@ -4,9 +4,9 @@ use super::{LimitsGroup, LimitsRow, LimitsTable, or_none};
 use judging::shown::limit_style;
 use judging::words::{self, NONE};
 use quantities::length::{Mean, Style, Unit};
-use records::limits::rows::Side;
 use records::limits::Limits;
 use records::limits::resolved::{Bound, CutLimit, FitLimits, RowSource};
+use records::limits::rows::Side;
 use records::limits::schema::{PartKind, Size, Source, Surface};
 use records::record::schema::EngineRecord;
 

@@ -103,6 +103,43 @@ pub struct TableOfLimits {
     pub remarks: String,
 }
 
+impl TableOfLimits {
+    /// A table with nothing written in it but what it is called.
+    pub fn blank(identity: &str, revision: &str, source: Source, unit: Unit) -> Self {
+        Self {
+            format: FORMAT,
+            identity: identity.to_owned(),
+            revision: revision.to_owned(),
+            engine: String::new(),
+            source,
+            unit,
+            datum: Datum::default(),
+            stations: Vec::new(),
+            axes: Vec::new(),
+            ring_travel: None,
+            stroke: None,
+            cylinders: None,
+            bore: Vec::new(),
+            bore_judged_on: JudgedOn::default(),
+            taper: None,
+            out_of_round: None,
+            choke: None,
+            step: None,
+            wall: Wall { surface: Surface::Plain, cut: Cut::Allowed },
+            clean_up_allowance: Value::default(),
+            mixed_oversizes: MixedOversizes::default(),
+            decision: DecisionRule::default(),
+            barrel_expansion_ppm: None,
+            parts: Vec::new(),
+            fits: Vec::new(),
+            ring_gaps: Vec::new(),
+            piston_weight_spread: None,
+            findings: Vec::new(),
+            remarks: String::new(),
+        }
+    }
+}
+
 /// Where a table's numbers come from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
