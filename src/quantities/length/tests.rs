@@ -349,6 +349,45 @@ fn the_worst_barrel_does_not_overflow() {
     }
 }
 
+/// Two values of about 10 m over denominators that share no divisor.
+fn of_bits(p: u32, q: u32) -> [Mean; 2] {
+    let tenth = Mean::from(Length(1));
+    [1_i64 << p, (1 << q) - 1].map(|by| Mean::from(Length(LONGEST)) - tenth / by)
+}
+
+/// The least common multiple of the denominators is just under 2^89, and every operation is exact.
+#[test]
+fn a_mean_has_the_room_that_it_says() {
+    let [a, b] = of_bits(44, 45);
+    assert_eq!((a.count, b.count), (1 << 44, (1 << 45) - 1));
+    assert!(a < b && -b < -a && a != b);
+    assert_eq!(b - a + a, b);
+    assert_eq!(a + b - b, a);
+    assert_eq!(-a - b + b, -a);
+    assert_eq!((a + b).count, a.count * b.count);
+    assert_eq!((a + b).text(MM3), "20000.000 mm");
+    assert_eq!((a - b).text(MM3), "0.000 mm");
+}
+
+/// Two bits more, and no wrong figure comes out: the program is built to stop instead.
+#[test]
+#[should_panic(expected = "overflow")]
+fn beyond_its_room_a_mean_gives_no_figure() {
+    let [a, b] = of_bits(45, 46);
+    let _ = a + b;
+}
+
+/// Averages of two stations, over 12 and 11 axes, of cells that hold up to so many readings.
+#[test]
+fn records_leave_room_in_a_mean() {
+    let multiple = |most: i128, averaged: i128| {
+        (1..=most).fold(1_i128, |all, n| all / greatest_common_divisor(all, n) * n) * averaged
+    };
+    assert!(multiple(50, 1) < 1 << 72 && multiple(50, 12 * 11) < 1 << 79 && multiple(50, 480) < 1 << 81);
+    assert!(multiple(58, 12 * 11) <= 1 << 89 && multiple(59, 12 * 11) > 1 << 89);
+    assert!(i128::from(LONGEST) < 1 << 37);
+}
+
 /// Any length that a text can give.
 fn lengths() -> impl Strategy<Value = Length> {
     prop_oneof![-LONGEST..=LONGEST, -10_000_i64..=10_000].prop_map(Length)
