@@ -6,6 +6,17 @@ use super::{Figure, Impossible, PartialFigure, ReadAt};
 use records::bore::{Bore, Scope};
 
 /// The choke left in a barrel, negative if the head end has become the larger one.
+///
+/// # Examples
+/// ```
+/// use figures::choke::choke;
+/// use quantities::length::{Style, Unit};
+/// use records::bore::{Bore, Scope};
+/// let bore = Bore::of_texts(&[&["5.7510", "5.7512"], &["5.7525", "5.7527"]], Unit::Inch).unwrap();
+/// let [head, base] = [&[0], &[1]].map(|stations| Scope { stations, required_axes: &[0, 1] });
+/// let left = choke(&bore, &head, &base).known().unwrap();
+/// assert_eq!(left.value.text(Style::usual(Unit::Inch)), "0.0015 in");
+/// ```
 pub fn choke(bore: &Bore, head: &Scope<'_>, base: &Scope<'_>) -> PartialFigure {
     let mut missing = head.missing(bore);
     missing.extend(base.missing(bore));

@@ -4,6 +4,18 @@ use super::{Figure, Impossible, PartialFigure, largest, smallest};
 use records::bore::{Bore, Scope};
 
 /// The largest mean diameter. Further readings can only enlarge it.
+///
+/// # Examples
+/// ```
+/// use figures::diameter::largest_diameter;
+/// use quantities::length::{Style, Unit};
+/// use records::bore::{Bore, Point, Scope};
+/// let bore = Bore::of_texts(&[&["5.1310", "5.1320"], &["5.1285", ""]], Unit::Inch).unwrap();
+/// let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
+/// let largest = largest_diameter(&bore, &scope);
+/// assert_eq!(largest.figure().unwrap().value.text(Style::usual(Unit::Inch)), "5.1320 in");
+/// assert_eq!(largest.missing(), [Point::new(1, 1)], "it may yet be larger");
+/// ```
 pub fn largest_diameter(bore: &Bore, scope: &Scope<'_>) -> PartialFigure {
     let figure = largest(scope.measured(bore)).map(|(at, mean)| Figure::of_cell(at, mean));
     PartialFigure::new(figure, scope.missing(bore), Impossible::NothingToMeasure)

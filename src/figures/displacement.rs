@@ -9,6 +9,14 @@ use quantities::length::Unit;
 const PER_CUBIC_INCH: f64 = 25.4 * 25.4 * 25.4;
 
 /// Displacement in cubic millimetres.
+///
+/// # Examples
+/// ```
+/// use figures::displacement::{cubic_mm, text};
+/// use quantities::length::Unit;
+/// let swept = cubic_mm(5.125 * 25.4, 4.375 * 25.4, 6);
+/// assert_eq!(text(swept, Unit::Inch), "541.51 cu in");
+/// ```
 pub fn cubic_mm(bore_mm: f64, stroke_mm: f64, cylinders: u16) -> f64 {
     std::f64::consts::FRAC_PI_4 * bore_mm * bore_mm * stroke_mm * f64::from(cylinders)
 }

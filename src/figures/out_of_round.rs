@@ -15,6 +15,18 @@ pub fn at(bore: &Bore, station: usize) -> Option<Figure> {
 /// Out-of-round of the barrel under a rule. Further readings can only enlarge it.
 ///
 /// It compares two axes: where the table asks for one, a second one is missing at every station.
+///
+/// # Examples
+/// ```
+/// use figures::out_of_round::out_of_round;
+/// use quantities::length::{Style, Unit};
+/// use records::bore::{Bore, Scope};
+/// use records::limits::schema::OutOfRoundRule;
+/// let bore = Bore::of_texts(&[&["5.1310", "5.1320"], &["5.1285", "5.1315"]], Unit::Inch).unwrap();
+/// let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
+/// let figure = out_of_round(&bore, OutOfRoundRule::PerStation, &scope).known().unwrap();
+/// assert_eq!(figure.value.text(Style::usual(Unit::Inch)), "0.0030 in");
+/// ```
 pub fn out_of_round(bore: &Bore, rule: OutOfRoundRule, scope: &Scope<'_>) -> PartialFigure {
     let figure = match rule {
         OutOfRoundRule::PerStation => per_station(bore, scope),

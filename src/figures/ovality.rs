@@ -31,6 +31,14 @@ pub struct Ovality {
 /// Fits an oval to diameters in millimetres, each with its direction in degrees.
 ///
 /// `None` with fewer than three directions, or with directions so close together that they tell no oval.
+///
+/// # Examples
+/// ```
+/// use figures::ovality::fit;
+/// // An oval that the axes at 0 and 90 degrees do not show.
+/// let oval = fit(&[(0.0, 130.0), (45.0, 130.06), (90.0, 130.0), (135.0, 129.94)]).unwrap();
+/// assert!((oval.ovality_mm - 0.12).abs() < 1e-9 && (oval.degrees - 45.0).abs() < 1e-6);
+/// ```
 pub fn fit(readings: &[(f64, f64)]) -> Option<Ovality> {
     let (degrees, diameters): (Vec<f64>, Vec<f64>) = readings.iter().copied().unzip();
     let [cosines, sines] = columns(&degrees);

@@ -16,6 +16,17 @@ pub fn change_mm(diameter_change_mm: f64) -> f64 {
 /// The gap at a station, from the gap measured at another; `None` unless both are measured.
 ///
 /// The change is rounded to a tenth of a nanometre. A negative gap is a ring that would butt.
+///
+/// # Examples
+/// ```
+/// use figures::ring_gap;
+/// use quantities::length::{Length, Style, Unit};
+/// use records::bore::Bore;
+/// let bore = Bore::of_texts(&[&["5.1250"], &["5.1300"]], Unit::Inch).unwrap();
+/// let measured = Length::parse("0.0300", Unit::Inch).unwrap().length;
+/// let below = ring_gap::at(&bore, measured, 0, 1, &[0]).unwrap();
+/// assert_eq!(below.text(Style::usual(Unit::Inch)), "0.0457 in");
+/// ```
 pub fn at(
     bore: &Bore,
     gap: Length,

@@ -7,6 +7,16 @@ use records::bore::{Bore, Point, Scope};
 /// The height of the lip per side. Further readings can only enlarge it.
 ///
 /// `above` is the station over the rings' travel, `top` the one just below its top.
+///
+/// # Examples
+/// ```
+/// use figures::step::step;
+/// use quantities::length::{Style, Unit};
+/// use records::bore::Bore;
+/// let bore = Bore::of_texts(&[&["5.1250", "5.1252"], &["5.1310", "5.1330"]], Unit::Inch).unwrap();
+/// let lip = step(&bore, 0, 1, &[0, 1]).known().unwrap();
+/// assert_eq!(lip.value.text(Style::usual(Unit::Inch)), "0.0039 in", "half of 5.1330 minus 5.1252");
+/// ```
 pub fn step(bore: &Bore, above: usize, top: usize, required_axes: &[usize]) -> PartialFigure {
     let scope = Scope { stations: &[above, top], required_axes };
     let figure = worst((0..bore.axes()).filter_map(|axis| {

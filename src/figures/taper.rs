@@ -13,6 +13,19 @@ use records::limits::schema::TaperRule;
 /// the two rules that take a range, per axis for the axes whose ends are measured (the sign may still turn),
 /// and largest top minus smallest bottom while it is not negative. An average is not given. Optional axes that
 /// were read count under every rule but the averages.
+///
+/// # Examples
+/// ```
+/// use figures::taper::taper;
+/// use quantities::length::{Style, Unit};
+/// use records::bore::{Bore, Scope};
+/// use records::limits::schema::TaperRule;
+/// let bore = Bore::of_texts(&[&["5.1310", "5.1320"], &["5.1285", "5.1315"]], Unit::Inch).unwrap();
+/// let scope = Scope { stations: &[0, 1], required_axes: &[0, 1] };
+/// let by = |rule| taper(&bore, rule, &scope).known().unwrap().value.text(Style::usual(Unit::Inch));
+/// assert_eq!(by(TaperRule::AxisAverages), "0.0015 in");
+/// assert_eq!(by(TaperRule::LargestTopSmallestBottom), "0.0035 in");
+/// ```
 pub fn taper(bore: &Bore, rule: TaperRule, scope: &Scope<'_>) -> PartialFigure {
     let (Some(&top), Some(&bottom)) = (scope.stations.first(), scope.stations.last()) else {
         return PartialFigure::Impossible(Impossible::NothingToMeasure);

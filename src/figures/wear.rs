@@ -59,6 +59,18 @@ pub fn at(bore: &Bore, reference: WearReference, at: Point) -> Option<Mean> {
 }
 
 /// The greatest wear of the scope, and where.
+///
+/// # Examples
+/// ```
+/// use figures::wear::{WearReference, greatest, unworn_bore};
+/// use quantities::length::{Style, Unit};
+/// use records::bore::{Bore, Point, Scope};
+/// let bore = Bore::of_texts(&[&["5.1250", "5.1252"], &["5.1310", "5.1330"]], Unit::Inch).unwrap();
+/// let reference = WearReference::best(None, unworn_bore(&bore, &[0]), None).unwrap();
+/// let scope = Scope { stations: &[1], required_axes: &[0, 1] };
+/// let (at, wear) = greatest(&bore, reference, &scope).unwrap();
+/// assert_eq!((at, wear.text(Style::usual(Unit::Inch))), (Point::new(1, 1), "0.0080 in".to_owned()));
+/// ```
 pub fn greatest(bore: &Bore, reference: WearReference, scope: &Scope<'_>) -> Option<(Point, Mean)> {
     largest(scope.measured(bore)).map(|(at, mean)| (at, mean - reference.diameter()))
 }

@@ -232,6 +232,16 @@ impl Followed {
 }
 
 /// Follows every cylinder through the sheets, which may come in any order and from any number of records.
+///
+/// # Examples
+/// ```
+/// let text = std::fs::read_to_string("../../demo/wexcombe_six.ron").unwrap();
+/// let record = records::file::record_from_text(&text, None).value.unwrap();
+/// let followed = history::follow::follow(&history::sheet::sheets(&record, None).sheets);
+/// let cylinder = followed.history("WX-0411").unwrap();
+/// assert_eq!(cylinder.sightings.len(), 3);
+/// assert_eq!(cylinder.lives.len(), 2, "it was rebored between the second survey and the third");
+/// ```
 pub fn follow(sheets: &[Arc<Sheet>]) -> Followed {
     let mut followed = Followed::default();
     for sheet in sheets {

@@ -269,6 +269,19 @@ pub struct Trend {
 }
 
 /// Follows a figure through a life of a cylinder, by its own surveys.
+///
+/// # Examples
+/// ```
+/// use history::figure::Figure;
+/// use history::trend::{Time, trend};
+/// let text = std::fs::read_to_string("../../demo/wexcombe_six.ron").unwrap();
+/// let record = records::file::record_from_text(&text, None).value.unwrap();
+/// let followed = history::follow::follow(&history::sheet::sheets(&record, None).sheets);
+/// let cylinder = followed.history("WX-0703").unwrap();
+/// let bore = trend(cylinder, &cylinder.lives[0], &Figure::LargestBore, Time::Hours);
+/// assert_eq!(bore.points.len(), 2);
+/// assert!(bore.is_beyond(), "the largest bore is past its limit");
+/// ```
 pub fn trend(history: &History, life: &Life, figure: &Figure, time: Time) -> Trend {
     let mut trend = gathered(history, life, figure, time);
     let observations = observations(trend.steady(), &mut Keys::default());

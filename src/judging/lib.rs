@@ -175,6 +175,18 @@ impl Assessment {
 ///
 /// Where bringing them to 20 °C rests on an expansion that is only supposed, the outcome must be the same with it and
 /// without it: else it is not decided.
+///
+/// # Examples
+/// ```
+/// let text = std::fs::read_to_string("../../demo/wexcombe_six.ron").unwrap();
+/// let record = records::file::record_from_text(&text, None).value.unwrap();
+/// let survey = records::record::resolve::survey(&record, 2, None).value.unwrap();
+/// let cylinder = &survey.cylinders[3];
+/// let assessment = judging::judge(cylinder, &survey.limits, survey.setup());
+/// assert_eq!(assessment.recommendation.words(&survey.limits), "rebore to +0.015 in");
+/// let tightest = assessment.tightest_row().unwrap();
+/// assert_eq!(tightest.kind.words(), "choke");
+/// ```
 pub fn judge(cylinder: &Cylinder, limits: &Limits, setup: Setup<'_>) -> Assessment {
     let mut assessment = as_they_stand(cylinder, limits, setup);
     let Some(bore) = as_read_if_in_doubt(&cylinder.bore, setup) else { return assessment };

@@ -4,7 +4,7 @@
 //! measured is absent; nothing here fills it in. Everything is on the diameter, and at 20 °C where temperatures
 //! were recorded: what was read is kept beside it.
 
-use quantities::length::{Length, Mean, Style};
+use quantities::length::{Length, LengthError, Mean, Style, Unit};
 
 /// One cell of the grid, by station and axis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -107,6 +107,31 @@ impl Bore {
     /// A barrel with nothing measured yet.
     pub fn new(stations: usize, axes: usize) -> Self {
         Self { axes, cells: vec![None; stations * axes] }
+    }
+
+    /// A barrel from one diameter for each cell as it was written, station by station; an empty text is a cell that was
+    /// not measured. `unit` is that of a text that names none.
+    ///
+    /// # Errors
+    /// What is wrong with the first text that is no length.
+    ///
+    /// # Examples
+    /// ```
+    /// use quantities::length::Unit;
+    /// use records::bore::{Bore, Point};
+    /// let bore = Bore::of_texts(&[&["5.1310", "5.1320"], &["130.264 mm", ""]], Unit::Inch).unwrap();
+    /// assert_eq!((bore.stations(), bore.axes(), bore.measured().count()), (2, 2, 3));
+    /// assert!(bore.mean(Point::new(0, 1)) > bore.mean(Point::new(0, 0)));
+    /// ```
+    pub fn of_texts(rows: &[&[&str]], unit: Unit) -> Result<Self, LengthError> {
+        let mut bore = Self::new(rows.len(), rows.iter().map(|row| row.len()).max().unwrap_or(0));
+        for (station, row) in rows.iter().enumerate() {
+            for (axis, text) in row.iter().enumerate().filter(|(_, text)| !text.trim().is_empty()) {
+                let entry = Length::parse(text, unit)?;
+                bore.set(Point::new(station, axis), Cell::new(vec![entry.length], entry.style, 0));
+            }
+        }
+        Ok(bore)
     }
 
     /// How many stations it has.

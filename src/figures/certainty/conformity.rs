@@ -10,6 +10,14 @@
 use super::spread::Spread;
 
 /// The probability that the true value is at or below `limit`; without uncertainty it is 1 or 0.
+///
+/// # Examples
+/// ```
+/// use figures::certainty::conformity::at_most;
+/// // 0.02 mm below the limit, known to a standard uncertainty of 0.01 mm from ten degrees of freedom.
+/// let chance = at_most(130.18, 0.01, 10.0, 130.20);
+/// assert!((chance - 0.963).abs() < 5e-4);
+/// ```
 pub fn at_most(y: f64, u: f64, spread: impl Into<Spread>, limit: f64) -> f64 {
     if u == 0.0 {
         return if y <= limit { 1.0 } else { 0.0 };
