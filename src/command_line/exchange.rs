@@ -8,7 +8,7 @@ use super::args::{Export, Import};
 use super::files;
 use super::seal::{Change, one_overhaul};
 use super::telling::{Status, status, tell};
-use super::text::{Align, Cell, PLAIN, Page, Table, clean, shortened};
+use super::text::{Align, PLAIN, Page, Table, TableCell, clean, shortened};
 use quantities::length::Unit;
 use records::diag::{Diagnostic, WithDiagnostics};
 use records::file;
@@ -203,7 +203,7 @@ fn rows_part(page: &mut Page, import: &Imported, overhaul: &Overhaul) {
                 shortened(&reading.text, 16).into(),
                 reading.unit.clone().into(),
                 reading.diameter.text(reading.style).into(),
-                Cell::from(taken.gauge_words.clone()),
+                TableCell::from(taken.gauge_words.clone()),
             ]);
         }
     }

@@ -2,7 +2,7 @@
 
 use super::judge_text::{header, sheet_style};
 use super::judged::Surveyed;
-use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, shortened};
+use super::text::{Align, HEADING, NONE, PLAIN, Page, QUIET, Table, TableCell, shortened};
 use figures::summary::Figures;
 use figures::{PartialFigure, ReadAt, displacement};
 use judging::reason::figure_place;
@@ -136,11 +136,12 @@ fn sheet(page: &mut Page, cylinder: &Cylinder, limits: &Limits, figures: &Figure
     let depths = limits.stations.iter().map(|station| station.depth.decimals(style.unit));
     let depth_style = Style { decimals: depths.max().unwrap_or(0).min(3), ..style };
     for at in &figures.stations {
-        let number = |mean: Option<Mean>| Cell::from(mean.map_or(NONE.to_owned(), |mean| mean.number(style)));
+        let number =
+            |mean: Option<Mean>| TableCell::from(mean.map_or(NONE.to_owned(), |mean| mean.number(style)));
         let station = limits.stations.get(at.station);
         let frame = [
-            Cell::from(station.map_or(NONE.to_owned(), |station| shortened(&station.name, 14))),
-            Cell::from(station.map_or(NONE.to_owned(), |station| station.depth.number(depth_style))),
+            TableCell::from(station.map_or(NONE.to_owned(), |station| shortened(&station.name, 14))),
+            TableCell::from(station.map_or(NONE.to_owned(), |station| station.depth.number(depth_style))),
         ];
         let diameters = shown.iter().map(|&axis| number(bore.mean(Point::new(at.station, axis))));
         let mut figures = vec![
@@ -149,8 +150,9 @@ fn sheet(page: &mut Page, cylinder: &Cylinder, limits: &Limits, figures: &Figure
         ];
         if fitted {
             let oval = at.ovality;
-            figures.push(Cell::from(oval.map_or(NONE.to_owned(), |oval| float(oval.ovality_mm, style))));
-            figures.push(Cell::from(oval.map_or(NONE.to_owned(), |oval| format!("{:.0}°", oval.degrees))));
+            figures.push(TableCell::from(oval.map_or(NONE.to_owned(), |oval| float(oval.ovality_mm, style))));
+            figures
+                .push(TableCell::from(oval.map_or(NONE.to_owned(), |oval| format!("{:.0}°", oval.degrees))));
         }
         if together {
             sheet.row(frame.into_iter().chain(diameters).chain(figures));
@@ -206,7 +208,7 @@ fn figures_table(limits: &Limits, figures: &Figures) -> Table {
         table.row([
             name.into(),
             value.into(),
-            Cell::styled(if in_force { IN_FORCE } else { "" }, HEADING),
+            TableCell::styled(if in_force { IN_FORCE } else { "" }, HEADING),
             words.into(),
         ]);
     };

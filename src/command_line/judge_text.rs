@@ -5,10 +5,10 @@ use std::path::Path;
 
 use super::judged::{Given, Judged, Surveyed};
 use super::text::{
-    ATTENTION, Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, counted, outcome_style, shortened,
+    ATTENTION, Align, HEADING, NONE, PLAIN, Page, QUIET, Table, TableCell, counted, outcome_style, shortened,
     status_style,
 };
-use figures::certainty::budget::{Budget, Line, LineUnit};
+use figures::certainty::budget::{Budget, BudgetLine, LineUnit};
 use judging::engine::{OneSize, one_size_for_all};
 use judging::shown::{Shown, limit_style};
 use judging::shown_row::ShownRow;
@@ -136,7 +136,7 @@ fn summary(page: &mut Page, judged: &Judged) {
             shortened(&cylinder.position, 10).into(),
             shortened(&cylinder.serial, 14).into(),
             shortened(size_words(cylinder, limits), 12).into(),
-            Cell::styled(
+            TableCell::styled(
                 shortened(&assessment.recommendation.words(limits), 22),
                 outcome_style(assessment.recommendation),
             ),
@@ -209,7 +209,7 @@ fn rows(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
         ("chance".to_owned(), Align::Point),
         (String::new(), Align::Left),
     ]);
-    let or_none = |text: Option<String>| Cell::from(text.unwrap_or(NONE.to_owned()));
+    let or_none = |text: Option<String>| TableCell::from(text.unwrap_or(NONE.to_owned()));
     for row in &assessment.rows {
         let shown = ShownRow::of(row, limits, style);
         table.row([
@@ -219,7 +219,7 @@ fn rows(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
             or_none(shown.margin.map(|(number, side)| format!("{number} {side}"))),
             or_none(shown.expanded),
             shown.chance.into(),
-            Cell::styled(shown.status_words, status_style(shown.status)),
+            TableCell::styled(shown.status_words, status_style(shown.status)),
         ]);
     }
     page.gap();
@@ -260,7 +260,7 @@ fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
             ("share".to_owned(), Align::Point),
         ]);
         for line in &budget.lines {
-            table.row(budget_line(line, budget, style).map(Cell::from));
+            table.row(budget_line(line, budget, style).map(TableCell::from));
         }
         page.table(4, &table);
         let expanded = budget.expanded_95();
@@ -281,7 +281,7 @@ fn budget_tables(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
 }
 
 /// A line of a budget: source, estimate, u, its unit, dof, sensitivity, what it makes, share.
-fn budget_line(line: &Line, budget: &Budget, style: Style) -> [String; 8] {
+fn budget_line(line: &BudgetLine, budget: &Budget, style: Style) -> [String; 8] {
     let (length, symbol, sensitivity) = match line.unit {
         LineUnit::Millimetre => (true, style.unit.symbol(), line.sensitivity),
         LineUnit::Kelvin | LineUnit::PerKelvin => {
@@ -356,7 +356,7 @@ fn oversizes(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limi
             option.finished.number(finished).into(),
             spare(option.needs_if_even).into(),
             spare(option.needs_whichever_side).into(),
-            if chosen { Cell::styled(words, HEADING) } else { words.into() },
+            if chosen { TableCell::styled(words, HEADING) } else { words.into() },
         ]);
     }
     page.table(2, &table);
@@ -389,9 +389,9 @@ pub fn grid(
     for station in 0..limits.stations.len() {
         let cells = axes.iter().map(|&axis| {
             let value = value(Point::new(station, axis));
-            Cell::from(value.map_or(NONE.to_owned(), |value| value.number(style)))
+            TableCell::from(value.map_or(NONE.to_owned(), |value| value.number(style)))
         });
-        let name = Cell::from(shortened(&station_words(limits, station), 24));
+        let name = TableCell::from(shortened(&station_words(limits, station), 24));
         table.row(std::iter::once(name).chain(cells));
     }
     table
@@ -447,7 +447,7 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
             number(largest).into(),
             limit.map_or(NONE.to_owned(), |limit| format!("≤ {}", limit_number(limit))).into(),
             margin.unwrap_or(NONE.to_owned()).into(),
-            Cell::styled(status, status_style(row.status)),
+            TableCell::styled(status, status_style(row.status)),
         ]);
     }
     page.gap();

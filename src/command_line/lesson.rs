@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::args;
 use super::telling::{Status, any_error, status, tell};
-use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, Table};
+use super::text::{Align, HEADING, NONE, PLAIN, Page, Table, TableCell};
 use classroom::exercise::{self, Exercise, Task};
 use classroom::key::PracticeKey;
 use classroom::mark::{self, Mark};
@@ -285,15 +285,15 @@ fn components(study: &Study, unit: Unit) -> Table {
     }
     let mut table = Table::new(columns);
     let mut row = |name: &str, component: Option<&Component>| {
-        let mut cells: Vec<Cell> = vec![name.into()];
+        let mut cells: Vec<TableCell> = vec![name.into()];
         match component {
             Some(c) => {
                 cells.push(number(c.deviation_mm, unit).into());
                 cells.push(percent(c.of_total).into());
                 cells.push(percent(c.of_variance).into());
-                cells.extend(c.of_tolerance.map(|share| Cell::from(percent(share))));
+                cells.extend(c.of_tolerance.map(|share| TableCell::from(percent(share))));
             }
-            None => cells.extend((0..3 + usize::from(tolerance)).map(|_| Cell::from(NONE))),
+            None => cells.extend((0..3 + usize::from(tolerance)).map(|_| TableCell::from(NONE))),
         }
         table.row(cells);
     };
@@ -340,7 +340,7 @@ fn groups(what: &str, groups: &[Group], unit: Unit) -> Table {
         [(what, Align::Left), ("mean", Align::Point), ("smallest", Align::Point), ("largest", Align::Point)];
     let mut table = Table::new(columns);
     for group in groups {
-        let of = |mm| Cell::from(number(mm, unit));
+        let of = |mm| TableCell::from(number(mm, unit));
         table.row([group.name.as_str().into(), of(group.mean_mm), of(group.least_mm), of(group.most_mm)]);
     }
     table

@@ -337,18 +337,18 @@ pub enum Align {
 
 /// A cell of a table.
 #[derive(Clone, Debug)]
-pub struct Cell {
+pub struct TableCell {
     text: String,
     style: Style,
 }
 
-impl<T: Into<String>> From<T> for Cell {
+impl<T: Into<String>> From<T> for TableCell {
     fn from(text: T) -> Self {
         Self { text: clean(&text.into()).into_owned(), style: PLAIN }
     }
 }
 
-impl Cell {
+impl TableCell {
     /// A cell with a style.
     pub fn styled(text: impl Into<String>, style: Style) -> Self {
         Self { style, ..Self::from(text) }
@@ -363,8 +363,8 @@ impl Cell {
 /// A table: names of columns, and rows. The last column is wrapped where it is too long for the line.
 #[derive(Clone, Debug)]
 pub struct Table {
-    columns: Vec<(Cell, Align)>,
-    rows: Vec<Vec<Cell>>,
+    columns: Vec<(TableCell, Align)>,
+    rows: Vec<Vec<TableCell>>,
 }
 
 /// Characters of a column.
@@ -384,12 +384,13 @@ const GUTTER: usize = 2;
 impl Table {
     /// A table without rows.
     pub fn new<N: Into<String>>(columns: impl IntoIterator<Item = (N, Align)>) -> Self {
-        let columns = columns.into_iter().map(|(name, align)| (Cell::styled(name, QUIET), align)).collect();
+        let columns =
+            columns.into_iter().map(|(name, align)| (TableCell::styled(name, QUIET), align)).collect();
         Self { columns, rows: Vec::new() }
     }
 
     /// Adds a row.
-    pub fn row(&mut self, cells: impl IntoIterator<Item = Cell>) {
+    pub fn row(&mut self, cells: impl IntoIterator<Item = TableCell>) {
         self.rows.push(cells.into_iter().collect());
     }
 
@@ -399,9 +400,9 @@ impl Table {
     }
 
     fn widths(&self) -> Vec<Widths> {
-        let of = |(i, (name, align)): (usize, &(Cell, Align))| {
+        let of = |(i, (name, align)): (usize, &(TableCell, Align))| {
             let cells = || self.rows.iter().filter_map(move |row| row.get(i));
-            let before = cells().map(Cell::before_point).max().unwrap_or(0);
+            let before = cells().map(TableCell::before_point).max().unwrap_or(0);
             let behind = cells().map(|cell| width(&cell.text) - cell.before_point()).max().unwrap_or(0);
             let all = match align {
                 Align::Point | Align::Words => before + behind,
@@ -414,7 +415,7 @@ impl Table {
 
     fn write(&self, indent: usize, page: &mut Page) {
         let widths = self.widths();
-        let names: Vec<&Cell> = self.columns.iter().map(|(name, _)| name).collect();
+        let names: Vec<&TableCell> = self.columns.iter().map(|(name, _)| name).collect();
         if names.iter().any(|name| !name.text.is_empty()) {
             self.write_row(indent, &widths, &names, true, page);
         }
@@ -423,7 +424,14 @@ impl Table {
         }
     }
 
-    fn write_row(&self, indent: usize, widths: &[Widths], cells: &[&Cell], names: bool, page: &mut Page) {
+    fn write_row(
+        &self,
+        indent: usize,
+        widths: &[Widths],
+        cells: &[&TableCell],
+        names: bool,
+        page: &mut Page,
+    ) {
         let mut line = indent;
         // Spaces are held back until something follows them.
         let mut spaces = indent;
@@ -481,9 +489,9 @@ mod tests {
     #[test]
     fn decimal_points_stand_below_each_other() {
         let mut table = Table::new([("row", Align::Left), ("in", Align::Point), ("", Align::Left)]);
-        table.row(["bore", "5.1287", "within"].map(Cell::from));
-        table.row(["taper", "−0.00025", "within"].map(Cell::from));
-        table.row(["choke", NONE, "not measured"].map(Cell::from));
+        table.row(["bore", "5.1287", "within"].map(TableCell::from));
+        table.row(["taper", "−0.00025", "within"].map(TableCell::from));
+        table.row(["choke", NONE, "not measured"].map(TableCell::from));
         let expected = [
             "  row          in",
             "  bore    5.1287   within",

@@ -33,14 +33,14 @@ use serde::Serialize;
 use super::args;
 use super::files;
 use super::telling::{Status, tell};
-use super::text::{Align, Cell, HEADING, NONE, PLAIN, Page, QUIET, Table, clean, counted};
+use super::text::{Align, HEADING, NONE, PLAIN, Page, QUIET, Table, TableCell, clean, counted};
 use history::crossing::Crossing;
 use history::engine::{self, Comparison, EngineCylinder, Said};
 use history::figure::{Figure, amount, number};
 use history::first::{First, first};
 use history::follow::{self, Followed, History};
 use history::index::{Done, Index, Job, kept_file};
-use history::line::Line;
+use history::line::FittedLine;
 use history::lines::Checked;
 use history::pooled::Pooled;
 use history::sheet::EngineName;
@@ -237,12 +237,12 @@ fn row(table: &mut Table, names: &[&str], trend: &Trend) {
         }
         None => format!("{} (no interval)", text(line.slope * per, 1)),
     });
-    table.row(names.iter().map(|name| Cell::from(*name)).chain([
-        Cell::from(trend.points.len().to_string()),
-        Cell::from(latest.map_or_else(none, |(_, reading)| text(reading.mm(), 0))),
-        Cell::from(rate),
-        Cell::from(trend.limit_mm().map_or_else(none, |limit| text(limit, 0))),
-        Cell::from(trend.reached_text().unwrap_or_else(none)),
+    table.row(names.iter().map(|name| TableCell::from(*name)).chain([
+        TableCell::from(trend.points.len().to_string()),
+        TableCell::from(latest.map_or_else(none, |(_, reading)| text(reading.mm(), 0))),
+        TableCell::from(rate),
+        TableCell::from(trend.limit_mm().map_or_else(none, |limit| text(limit, 0))),
+        TableCell::from(trend.reached_text().unwrap_or_else(none)),
     ]));
 }
 
@@ -387,11 +387,11 @@ fn cylinder_text(
         ]);
         for point in &trend.points {
             table.row([
-                Cell::from(point.date.to_string()),
-                Cell::from(follow::hours_text(point.x)),
-                Cell::from(point.total_hours.map_or_else(|| NONE.to_owned(), follow::hours_text)),
-                Cell::from(amount(point.reading.mm(), trend.style, 0)),
-                Cell::from(amount(point.reading.u_mm(), trend.style, 1)),
+                TableCell::from(point.date.to_string()),
+                TableCell::from(follow::hours_text(point.x)),
+                TableCell::from(point.total_hours.map_or_else(|| NONE.to_owned(), follow::hours_text)),
+                TableCell::from(amount(point.reading.mm(), trend.style, 0)),
+                TableCell::from(amount(point.reading.u_mm(), trend.style, 1)),
             ]);
         }
         if !table.is_empty() {
@@ -580,9 +580,9 @@ fn json_trend((engine, position): (&EngineName, &str), trend: &Trend, at: Option
             })
             .collect(),
         rate_mm_per_hour: line.map(|line| line.slope),
-        rate_95: line.and_then(Line::slope_interval_95),
-        rate_u_mm_per_hour: line.and_then(Line::slope_u),
-        rate_dof: line.map(Line::slope_dof),
+        rate_95: line.and_then(FittedLine::slope_interval_95),
+        rate_u_mm_per_hour: line.and_then(FittedLine::slope_u),
+        rate_dof: line.map(FittedLine::slope_dof),
         rate_basis: line.map(|_| match trend.basis {
             Basis::Own => "own",
             Basis::Common(_) => "common",
@@ -703,9 +703,9 @@ fn json(
                     figure: stand.figure.short(),
                     figure_chosen_because: why,
                     common_rate_mm_per_hour: line.map(|line| line.slope),
-                    common_rate_95: line.and_then(Line::slope_interval_95),
-                    common_rate_u_mm_per_hour: line.and_then(Line::slope_u),
-                    common_rate_dof: line.map(Line::slope_dof),
+                    common_rate_95: line.and_then(FittedLine::slope_interval_95),
+                    common_rate_u_mm_per_hour: line.and_then(FittedLine::slope_u),
+                    common_rate_dof: line.map(FittedLine::slope_dof),
                     common_rate_cylinders: common
                         .iter()
                         .flat_map(|c| &c.members)

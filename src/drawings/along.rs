@@ -2,7 +2,7 @@
 //! up, stations, ring travel, and how each axis of measuring is drawn.
 
 use super::{Along, Axis, Choice, Drawing, Entry, Marker, Options, Pattern, Pen, Role, Rule, Sample};
-use super::{Scale, Side, Span, Subject, Weight, words};
+use super::{LabelSide, Scale, Span, Subject, Weight, words};
 use records::bore::Point;
 use records::limits::schema::Datum;
 use records::survey::axis_words;
@@ -60,7 +60,7 @@ pub(super) fn add_ring_travel(drawing: &mut Drawing, subject: Subject<'_>) {
     let Some((top, bottom)) = subject.limits().ring_travel else { return };
     for at in [top, bottom] {
         drawing.rules.push(Rule {
-            side: Side::After,
+            side: LabelSide::After,
             ..Rule::new(Along::Y, at.to_mm(), Pen::thin(Role::Ink).broken(Pattern::Chain), String::new())
         });
     }

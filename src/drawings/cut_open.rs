@@ -5,7 +5,7 @@
 
 use super::along::{self, AxisLook};
 use super::section::{fitting_factor, worst_station};
-use super::{Area, Axis, Choice, Drawing, Entry, Fill, Line, Magnified, Mark, Marker, Options};
+use super::{Area, Axis, Choice, Drawing, DrawnLine, Entry, Fill, Magnified, Mark, Marker, Options};
 use super::{Pattern, Pen, Role, Sample, Scale, Subject, Xy, profile, words};
 use quantities::length::Length;
 use records::bore::Point;
@@ -77,7 +77,7 @@ pub fn cut_open(subject: Subject<'_>, options: &Options) -> Drawing {
         cells.iter().zip(cells.iter().skip(1)).map(|(one, next)| next.0 == one.0 + 1).collect();
     add_walls(&mut drawing, &bore_line, &runs, outer, (start, end), limits.datum);
     add_limit_lines(&mut drawing, subject, options, &|length| drawn(deviation(length)), (start, end));
-    drawing.lines.push(Line {
+    drawing.lines.push(DrawnLine {
         points: vec![[0.0, start - 0.03 * length], [0.0, end + 0.03 * length]],
         lane: 0.0,
         pen: Pen::thin(Role::Guide).broken(Pattern::Chain),
@@ -174,7 +174,7 @@ fn add_walls(
         wall.push(at([outer, face]));
         drawing.areas.push(Area { loops: vec![wall], fill: Fill::Metal });
         let mut line = |points: Vec<Xy>, pen: Pen| {
-            drawing.lines.push(Line { points, lane: 0.0, pen });
+            drawing.lines.push(DrawnLine { points, lane: 0.0, pen });
         };
         line(broken, Pen::thin(Role::Ink));
         line(vec![at([near_face[0], face]), at([outer, face]), at([outer, open])], Pen::thick(Role::Ink));
@@ -208,7 +208,7 @@ fn add_limit_lines(
     let mut add = |length: Length, pen: Pen, text: String| {
         for side in [-1.0, 1.0] {
             let x = side * drawn(length);
-            drawing.lines.push(Line { points: vec![[x, start], [x, end]], lane: 0.0, pen });
+            drawing.lines.push(DrawnLine { points: vec![[x, start], [x, end]], lane: 0.0, pen });
         }
         drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
     };
@@ -266,7 +266,7 @@ fn add_findings(
                 let narrow = (1.0 - across * across).sqrt().max(0.15);
                 [x + half * narrow * angle.cos(), depth + half * angle.sin()]
             });
-            drawing.lines.push(Line { points: patch.collect(), lane: 0.0, pen });
+            drawing.lines.push(DrawnLine { points: patch.collect(), lane: 0.0, pen });
         }
         let choice = finding.station.map(|station| Choice { station, axis: None });
         drawing.marks.push(Mark::finding([x, depth], index + 1, text, choice));

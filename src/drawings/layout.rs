@@ -132,7 +132,7 @@ pub struct Target {
 
 /// A drawing laid out.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sheet {
+pub struct DrawingSheet {
     /// Width in points.
     pub width: f64,
     /// Height in points.
@@ -154,7 +154,7 @@ pub struct Sheet {
     backwards: [bool; 2],
 }
 
-impl Sheet {
+impl DrawingSheet {
     /// The place on the sheet of a place in data units.
     pub fn place(&self, at: Xy) -> Xy {
         Projection { frame: self.frame, window: self.window, backwards: self.backwards }.place(at)
@@ -228,7 +228,7 @@ struct Layout<'a> {
 }
 
 /// Lays a drawing out on paper, the whole of it or what is in the window.
-pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> Sheet {
+pub fn lay_out(drawing: &Drawing, paper: Paper, window: Option<Window>) -> DrawingSheet {
     let paper = Paper {
         width: sane(paper.width, 120.0),
         height: sane(paper.height, 90.0),
@@ -319,10 +319,10 @@ fn equalised(window: Window, frame: Frame) -> Window {
 }
 
 impl Layout<'_> {
-    fn sheet(mut self, paper: Paper, frame: Frame, window: Window, backwards: [bool; 2]) -> Sheet {
+    fn sheet(mut self, paper: Paper, frame: Frame, window: Window, backwards: [bool; 2]) -> DrawingSheet {
         // Words last, over everything else.
         self.around.extend(self.words.into_iter().map(Shape::Text));
-        Sheet {
+        DrawingSheet {
             width: paper.width,
             height: paper.height,
             name: self.drawing.name.clone(),

@@ -1,7 +1,7 @@
 //! The drawings of one cylinder as finished descriptions, without a screen and without colours.
 //!
 //! A [`Drawing`] says what is drawn: bands, lines, marks, cells, in data units and in *roles*. [`layout`]
-//! turns it into a [`Sheet`](layout::Sheet) of plain shapes in points, with the ticks, the labels and what
+//! turns it into a [`DrawingSheet`](layout::DrawingSheet) of plain shapes in points, with the ticks, the labels and what
 //! can be pointed at; that happens once, so the window, a saved picture and the printed report cannot differ.
 //! The back ends, [`svg`] here and a painter in the window, only translate shapes.
 //!
@@ -229,7 +229,7 @@ pub enum Along {
 
 /// Before: above or left of the frame. After: below or right of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Side {
+pub enum LabelSide {
     /// Above or left.
     Before,
     /// Below or right.
@@ -321,7 +321,7 @@ pub struct Rule {
     /// Its label; empty for none.
     pub label: String,
     /// Where the label stands.
-    pub side: Side,
+    pub side: LabelSide,
     /// What choosing it chooses.
     pub choice: Option<Choice>,
     /// It is chosen.
@@ -331,7 +331,7 @@ pub struct Rule {
 impl Rule {
     /// A rule that chooses nothing, its label before it.
     fn new(along: Along, at: f64, pen: Pen, label: String) -> Self {
-        Self { along, at, pen, label, side: Side::Before, choice: None, chosen: false }
+        Self { along, at, pen, label, side: LabelSide::Before, choice: None, chosen: false }
     }
 }
 
@@ -348,7 +348,7 @@ pub struct Span {
 
 /// A line through places.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct DrawnLine {
     /// The places.
     pub points: Vec<Xy>,
     /// Which lane beside its depth it is drawn in, -0.5 to 0.5, so that axes do not hide each other.
@@ -368,7 +368,7 @@ pub struct Area {
 
 /// A step of the colour map.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cell {
+pub struct ColourCell {
     /// One corner.
     pub from: Xy,
     /// The opposite corner.
@@ -527,7 +527,7 @@ pub struct Drawing {
     /// A frame is drawn around it.
     pub framed: bool,
     /// Steps of the colour map, under everything.
-    pub cells: Vec<Cell>,
+    pub cells: Vec<ColourCell>,
     /// Bands right across.
     pub bands: Vec<Band>,
     /// Filled areas.
@@ -537,7 +537,7 @@ pub struct Drawing {
     /// Stretches along, with dimension lines.
     pub spans: Vec<Span>,
     /// Lines.
-    pub lines: Vec<Line>,
+    pub lines: Vec<DrawnLine>,
     /// Dimension lines.
     pub dimensions: Vec<Dimension>,
     /// Marks.

@@ -1,7 +1,7 @@
 //! Out-of-round by station, on the diameter, against its row and under the rule in force.
 
 use super::taper::{add_amount_bands, amount_mark, fit_range};
-use super::{Along, Axis, Drawing, Entry, Line, Magnified, Options, Pattern, Pen, Role, Rule, Sample};
+use super::{Along, Axis, Drawing, DrawnLine, Entry, Magnified, Options, Pattern, Pen, Role, Rule, Sample};
 use super::{Scale, Subject, along, words};
 use figures::out_of_round as figure;
 use records::limits::rows::{RowKind, RowName};
@@ -56,7 +56,11 @@ pub fn out_of_round(subject: Subject<'_>, options: &Options) -> Drawing {
             mark.hover.margin = "above ring travel: not judged".to_owned();
         }
         let role = if mark.filled { Role::Reading } else { Role::Guide };
-        drawing.lines.push(Line { points: vec![[0.0, depth], mark.at], lane: 0.0, pen: Pen::thick(role) });
+        drawing.lines.push(DrawnLine {
+            points: vec![[0.0, depth], mark.at],
+            lane: 0.0,
+            pen: Pen::thick(role),
+        });
         drawing.marks.push(mark);
     }
     let across = words::row(subject, RowName::OutOfRound)

@@ -5,15 +5,17 @@
 //! measured and broken where it is only carried on. What has no interval has no band.
 
 use super::layout::Window;
-use super::{Along, Area, Axis, Band, Drawing, Entry, Fill, Hover, Label, Line, Mark, Marker, Pattern, Pen};
-use super::{Role, Rule, Sample, Scale, Side, Xy};
+use super::{
+    Along, Area, Axis, Band, Drawing, DrawnLine, Entry, Fill, Hover, Label, Mark, Marker, Pattern, Pen,
+};
+use super::{LabelSide, Role, Rule, Sample, Scale, Xy};
 use history::crossing::Crossing;
 use history::figure::{self, amount};
 use history::follow::hours_text;
 use history::line::Of;
 use history::trend::{Basis, Forecast, Time, Trend, TrendPoint};
 use quantities::length::{Length, Mean, Style};
-use records::limits::rows::Side as LimitSide;
+use records::limits::rows::Side;
 use records::wording::capitalised;
 
 /// Whiskers are so many standard uncertainties long on either side.
@@ -168,9 +170,9 @@ fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
     let level = limit.length().to_mm();
     let beyond = |from: f64, to: f64| Band { along: Along::Y, from, to, role: Role::Beyond };
     let sides: &[(f64, f64)] = match limit.side {
-        LimitSide::AtMost => &[(level, 1.0)],
-        LimitSide::AtLeast => &[(level, -1.0)],
-        LimitSide::Either => &[(level, 1.0), (-level, -1.0)],
+        Side::AtMost => &[(level, 1.0)],
+        Side::AtLeast => &[(level, -1.0)],
+        Side::Either => &[(level, 1.0), (-level, -1.0)],
     };
     for &(level, sign) in sides {
         drawing.bands.push(if sign > 0.0 {
@@ -179,7 +181,7 @@ fn add_limit(drawing: &mut Drawing, shown: OverTime<'_>) {
             beyond(f64::NEG_INFINITY, level)
         });
         drawing.rules.push(Rule {
-            side: Side::After,
+            side: LabelSide::After,
             ..Rule::new(Along::Y, level, Pen::thick(Role::Beyond), String::new())
         });
         // Of a magnitude there is one limit, on either side.
@@ -208,7 +210,7 @@ fn add_line(drawing: &mut Drawing, trend: &Trend, window: Window) {
         return;
     };
     let end = window.x[1];
-    let mut push = |points, pen| drawing.lines.push(Line { points, lane: 0.0, pen });
+    let mut push = |points, pen| drawing.lines.push(DrawnLine { points, lane: 0.0, pen });
     let pen = Pen::thick(Role::AsMade);
     push(vec![[first.x, line.at(first.x)], [latest.x, line.at(latest.x)]], pen);
     let carried = pen.broken(Pattern::Dashed);
@@ -270,7 +272,7 @@ fn hover(trend: &Trend, point: &TrendPoint, style: Style, limited: bool) -> Hove
         ..Hover::default()
     };
     if let Some(limit) = trend.limit.filter(|_| limited) {
-        let sign = if limit.side == LimitSide::Either { "±" } else { "" };
+        let sign = if limit.side == Side::Either { "±" } else { "" };
         hover.margin = margin_text(left(limit, value), limit.side, style);
         hover.source = format!("limit {sign}{}", limit.length().text(style));
     }
@@ -283,7 +285,7 @@ fn left(limit: figure::Limit, value: f64) -> f64 {
     limit.side.left(value, level)
 }
 
-fn margin_text(left: f64, side: LimitSide, style: Style) -> String {
+fn margin_text(left: f64, side: Side, style: Style) -> String {
     let text = Length::from_mm(left.abs()).map(|length| Mean::from(length).text(style)).unwrap_or_default();
     format!("{text} {}", side.left_words(left < 0.0))
 }
@@ -325,7 +327,7 @@ fn add_surveys(drawing: &mut Drawing, shown: OverTime<'_>) {
 fn add_earlier(drawing: &mut Drawing, earlier: &Trend, shift: f64, style: Style) {
     let pen = Pen::thin(Role::Guide);
     let at = |point: &TrendPoint| [point.x + shift, point.reading.mm()];
-    drawing.lines.push(Line { points: earlier.points.iter().map(at).collect(), lane: 0.0, pen });
+    drawing.lines.push(DrawnLine { points: earlier.points.iter().map(at).collect(), lane: 0.0, pen });
     for point in &earlier.points {
         let mut hover = hover(earlier, point, style, false);
         hover.margin = "before the latest baseline: not compared".to_owned();
@@ -404,9 +406,9 @@ mod tests {
     fn below_a_least_is_under_and_above_a_most_is_over() {
         let style = Style::usual(quantities::length::Unit::Millimetre);
         for (side, words) in [
-            (LimitSide::AtMost, "0.010 mm over"),
-            (LimitSide::Either, "0.010 mm over"),
-            (LimitSide::AtLeast, "0.010 mm under"),
+            (Side::AtMost, "0.010 mm over"),
+            (Side::Either, "0.010 mm over"),
+            (Side::AtLeast, "0.010 mm under"),
         ] {
             assert_eq!(margin_text(-0.01, side, style), words);
             assert_eq!(margin_text(0.01, side, style), "0.010 mm left");

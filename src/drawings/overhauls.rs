@@ -4,9 +4,11 @@
 //! stations that were measured at the same depth and on the same axes are drawn together; what is left out is
 //! said under the drawing.
 
-use super::{Along, Area, Axis, Band, Drawing, Entry, Fill, Hover, Line, Magnified, Mark, Marker, Pattern};
+use super::{
+    Along, Area, Axis, Band, Drawing, DrawnLine, Entry, Fill, Hover, Magnified, Mark, Marker, Pattern,
+};
 use super::{Pen, Role, Rule, Sample, Scale};
-use history::figure::{Figure, Reading, Scheme, amount};
+use history::figure::{Estimate, Figure, Scheme, amount};
 use history::follow::Sighting;
 use quantities::length::Style;
 
@@ -44,7 +46,7 @@ impl Overhauls<'_> {
     }
 
     /// The value of a survey at a station, where it was measured as in the latest survey.
-    fn reading(&self, sighting: &Sighting, station: &str) -> Option<Reading> {
+    fn reading(&self, sighting: &Sighting, station: &str) -> Option<Estimate> {
         let figure = self.figure(station);
         let basis = |scheme: &Scheme| {
             let place = scheme.place(&figure)?;
@@ -157,7 +159,7 @@ pub fn laid_over(shown: Overhauls<'_>) -> Drawing {
                 .legend
                 .push(Entry { sample: Sample::Line(pen, Some((marker, filled))), text: date.to_string() });
         }
-        drawing.lines.push(Line { points, lane: 0.0, pen });
+        drawing.lines.push(DrawnLine { points, lane: 0.0, pen });
     }
     if high < low {
         return Drawing::empty(
@@ -257,7 +259,7 @@ pub fn difference(shown: Overhauls<'_>, from: usize, to: usize) -> Drawing {
         sample: Sample::Line(Pen::thick(Role::Reading), Some((Marker::Disc, true))),
         text: "difference, ± two standard uncertainties".to_owned(),
     });
-    drawing.lines.push(Line { points, lane: 0.0, pen: Pen::thick(Role::Reading) });
+    drawing.lines.push(DrawnLine { points, lane: 0.0, pen: Pen::thick(Role::Reading) });
     let wide = (drawing.x.to - drawing.x.from).max(1e-4);
     drawing.x.from -= 0.10 * wide;
     drawing.x.to += 0.22 * wide;

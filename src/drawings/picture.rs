@@ -12,7 +12,7 @@ use resvg::tiny_skia::{Pixmap, Transform};
 #[cfg(feature = "picture")]
 use resvg::usvg::{Options, Tree, fontdb::Database};
 
-use crate::layout::Sheet;
+use crate::layout::DrawingSheet;
 use crate::svg::svg;
 #[cfg(feature = "picture")]
 use crate::typeface::Face;
@@ -27,7 +27,7 @@ const SCALE: f32 = 2.0;
 ///
 /// # Errors
 /// What went wrong and what to do, in words.
-pub fn save(sheet: &Sheet, path: &Path, replace: Replace<'_>) -> Result<(), NotWritten> {
+pub fn save(sheet: &DrawingSheet, path: &Path, replace: Replace<'_>) -> Result<(), NotWritten> {
     let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
     let text = svg(sheet);
     let bytes = match ending.as_deref() {
@@ -80,7 +80,7 @@ mod tests {
     use records::file;
     use records::record;
 
-    fn sheet() -> Sheet {
+    fn sheet() -> DrawingSheet {
         let text = include_str!("../../demo/wexcombe_six.ron");
         let record = file::record_from_text(text, None).value.expect("the demo can be read");
         let survey = record::resolve::survey(&record, 2, None).value.expect("the demo can be judged");

@@ -3,7 +3,9 @@
 use jiff::civil::Date;
 
 use super::along::{self, AxisLook};
-use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Marker, Options, Oversizes};
+use super::{
+    Along, Axis, Band, Drawing, DrawnLine, Entry, Fill, Magnified, Mark, Marker, Options, Oversizes,
+};
 use super::{Pattern, Pen, Role, Rule, Sample, Scale, Subject, words};
 use figures::diameter;
 use judging::Recommendation;
@@ -107,7 +109,7 @@ pub fn add_earlier(drawing: &mut Drawing, subject: Subject<'_>, earlier: &[(Date
                 .collect();
             let pattern = if axis == 0 { Pattern::Solid } else { Pattern::Dashed };
             if points.len() > 1 {
-                lines.push(Line { points, lane: 0.0, pen: Pen::thin(Role::Guide).broken(pattern) });
+                lines.push(DrawnLine { points, lane: 0.0, pen: Pen::thin(Role::Guide).broken(pattern) });
             }
         }
         dates.push(date.to_string());
@@ -318,7 +320,7 @@ fn add_axis(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, axis
         });
     }
     runs.push(run);
-    drawing.lines.extend(runs.into_iter().filter(|points| points.len() > 1).map(|points| Line {
+    drawing.lines.extend(runs.into_iter().filter(|points| points.len() > 1).map(|points| DrawnLine {
         points,
         lane,
         pen,

@@ -5,7 +5,7 @@
 //! per side. A diameter does not say which of its two sides wore: it is drawn half on each.
 
 use super::along::{self, AxisLook};
-use super::{Area, Axis, Choice, Dimension, Drawing, Entry, Fill, Label, Line, Magnified, Mark, Marker};
+use super::{Area, Axis, Choice, Dimension, Drawing, DrawnLine, Entry, Fill, Label, Magnified, Mark, Marker};
 use super::{Options, Pattern, Pen, Role, Sample, Scale, Subject, Xy, profile, scale, words};
 use figures::ovality::{self, Ovality};
 use quantities::length::{Length, Mean};
@@ -62,7 +62,7 @@ pub fn section(subject: Subject<'_>, options: &Options) -> Drawing {
         _ => Pen::thin(Role::Ink).broken(Pattern::Dashed),
     };
     if let Outline::Fitted(points) | Outline::Supposed(points) = &outline {
-        drawing.lines.push(Line { points: closed(points), lane: 0.0, pen });
+        drawing.lines.push(DrawnLine { points: closed(points), lane: 0.0, pen });
     }
     let words = match outline {
         Outline::Fitted(_) => "the bore: ovality fitted to all axes",
@@ -227,7 +227,7 @@ fn add_metal(drawing: &mut Drawing, frame: &Frame, outline: &Outline, cells: &[(
     };
     let outer = circle(frame.outer());
     let pen = Pen::thin(Role::Ink);
-    drawing.lines.push(Line { points: closed(&outer), lane: 0.0, pen });
+    drawing.lines.push(DrawnLine { points: closed(&outer), lane: 0.0, pen });
     drawing.areas.push(Area { loops: vec![outer, inner], fill: Fill::Metal });
 }
 
@@ -238,7 +238,7 @@ fn add_limits(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, fr
     let mut add = |length: Length, pen: Pen, text: String| {
         let radius = frame.raw_radius((length - frame.base).to_mm());
         if radius <= frame.outer() {
-            drawing.lines.push(Line { points: closed(&circle(radius)), lane: 0.0, pen });
+            drawing.lines.push(DrawnLine { points: closed(&circle(radius)), lane: 0.0, pen });
         }
         drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
     };
@@ -260,7 +260,7 @@ fn add_limits(drawing: &mut Drawing, subject: Subject<'_>, options: &Options, fr
 fn add_centre_line(drawing: &mut Drawing, subject: Subject<'_>, axis: usize, outer: f64) {
     let Some(degrees) = along::degrees(subject, axis) else { return };
     let end = outer * 1.05;
-    drawing.lines.push(Line {
+    drawing.lines.push(DrawnLine {
         points: vec![place(-end, degrees), place(end, degrees)],
         lane: 0.0,
         pen: Pen::thin(Role::Guide).broken(Pattern::Chain),

@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use super::hatch::Hatch;
-use super::layout::{Anchor, Shape, Sheet, Text};
+use super::layout::{Anchor, DrawingSheet, Shape, Text};
 use super::{Fill, Pattern, Pen, Role, Weight, Xy, palette, ramp};
 use records::wording::visible;
 
@@ -17,23 +17,23 @@ const BASELINE: f64 = 0.36;
 const WHITE: [u8; 3] = [0xFF; 3];
 
 /// The sheet as the text of an SVG file, on drawing paper.
-pub fn svg(sheet: &Sheet) -> String {
+pub fn svg(sheet: &DrawingSheet) -> String {
     on(sheet, palette::on_paper(Role::Paper))
 }
 
 /// The same on white, for a printed page.
-pub fn printed(sheet: &Sheet) -> String {
+pub fn printed(sheet: &DrawingSheet) -> String {
     on(sheet, WHITE)
 }
 
-fn on(sheet: &Sheet, ground: [u8; 3]) -> String {
+fn on(sheet: &DrawingSheet, ground: [u8; 3]) -> String {
     let mut out = String::with_capacity(16 * 1024);
     // Writing to a string cannot fail.
     write(&mut out, sheet, ground).unwrap_or_default();
     out
 }
 
-fn write(out: &mut String, sheet: &Sheet, ground: [u8; 3]) -> std::fmt::Result {
+fn write(out: &mut String, sheet: &DrawingSheet, ground: [u8; 3]) -> std::fmt::Result {
     let (width, height) = (number(sheet.width), number(sheet.height));
     writeln!(
         out,

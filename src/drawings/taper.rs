@@ -2,7 +2,7 @@
 //! taper is how far a line ends from it.
 
 use super::along::{self, AxisLook};
-use super::{Along, Axis, Band, Drawing, Entry, Fill, Line, Magnified, Mark, Options, Pen, Role, Rule};
+use super::{Along, Axis, Band, Drawing, DrawnLine, Entry, Fill, Magnified, Mark, Options, Pen, Role, Rule};
 use super::{Sample, Scale, Subject, words};
 use figures::{Figure, Term, taper as figure};
 use judging::shown::Shown;
@@ -225,7 +225,7 @@ fn add_run(
         }
         // Past a station that nobody measured nothing is drawn.
         if previous.is_some_and(|previous| stations.iter().any(|s| (previous + 1..*station).contains(s))) {
-            drawing.lines.push(Line { points: std::mem::take(&mut points), lane, pen });
+            drawing.lines.push(DrawnLine { points: std::mem::take(&mut points), lane, pen });
         }
         previous = Some(*station);
         points.push(mark.at);
@@ -235,7 +235,7 @@ fn add_run(
         }
         drawing.marks.push(mark);
     }
-    drawing.lines.push(Line { points, lane, pen });
+    drawing.lines.push(DrawnLine { points, lane, pen });
     match run.axis {
         Some(axis) => along::add_axis_entry(drawing, subject, axis),
         None => drawing.legend.push(Entry {

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::layout::{Anchor, Frame, Paper, Shape, Sheet, Text, Window, lay_out};
+use super::layout::{Anchor, DrawingSheet, Frame, Paper, Shape, Text, Window, lay_out};
 use super::svg::svg;
 use super::typeface::Face;
 use super::{Choice, Drawing, Fill, Magnified, Marker, Options, Oversizes, Pen, Role, Subject, View};
@@ -76,7 +76,7 @@ fn draw_everything(survey: &Survey) {
 }
 
 /// Sound XML, as far as a small reader can tell: every element is closed, no number is none.
-fn check(sheet: &Sheet) {
+fn check(sheet: &DrawingSheet) {
     let text = svg(sheet);
     for wrong in ["NaN", "inf", "\u{0}"] {
         assert!(!text.contains(wrong), "{wrong} in {}", sheet.title);

@@ -3,7 +3,7 @@
 //! A diameter stands at both of its ends. Only the marks are measured; the colours between them are straight
 //! interpolation along depth and around, and where a neighbour is missing there is no colour.
 
-use super::{Axis, Cell, Choice, Drawing, Entry, Hover, Magnified, Mark, Marker, Options, Role};
+use super::{Axis, Choice, ColourCell, Drawing, Entry, Hover, Magnified, Mark, Marker, Options, Role};
 use super::{Sample, Scale, StepLegend, Subject, along, scale, words};
 use figures::wear::{self, WearReference};
 use quantities::length::{Length, Style};
@@ -230,7 +230,7 @@ fn add_map(
                 }
                 if let Some(here) = step {
                     let degrees = |i: usize| 360.0 * i as f64 / AROUND as f64;
-                    drawing.cells.push(Cell {
+                    drawing.cells.push(ColourCell {
                         from: [degrees(start), top + from * (bottom - top)],
                         to: [degrees(i + 1), top + to * (bottom - top)],
                         step: steps.colour(here as f64),

@@ -5,7 +5,7 @@
 //! lies farther out than the circle is drawn farther out by the factor that stands in the drawing, per side.
 
 use super::section::{circle, closed, fitting_factor, place};
-use super::{Area, Axis, Drawing, Entry, Fill, Hover, Label, Line, Magnified, Mark, Marker, Pattern};
+use super::{Area, Axis, Drawing, DrawnLine, Entry, Fill, Hover, Label, Magnified, Mark, Marker, Pattern};
 use super::{Pen, Role, Sample, Scale, Xy};
 use quantities::length::{Length, Style};
 
@@ -64,21 +64,21 @@ pub fn wall(wall: &Wall, magnification: Option<f64>) -> Drawing {
     drawing.magnified = Magnified::By(factor);
     let pen = Pen::thin(Role::Ink);
     let edge = circle(outer);
-    drawing.lines.push(Line { points: closed(&edge), lane: 0.0, pen });
+    drawing.lines.push(DrawnLine { points: closed(&edge), lane: 0.0, pen });
     drawing.areas.push(Area { loops: vec![edge, points.clone()], fill: Fill::Metal });
     let round = Pen::thin(Role::AsMade);
-    drawing.lines.push(Line { points: closed(&circle(radius)), lane: 0.0, pen: round });
+    drawing.lines.push(DrawnLine { points: closed(&circle(radius)), lane: 0.0, pen: round });
     let text = format!("circle of {}", wall.base.text(wall.style));
     drawing.legend.push(Entry { sample: Sample::Line(round, None), text });
     if let Some(limit) = wall.serviceable {
         let pen = Pen::thick(Role::Beyond).broken(Pattern::Dashed);
         let points = closed(&circle(drawn(limit.to_mm() / 2.0)));
-        drawing.lines.push(Line { points, lane: 0.0, pen });
+        drawing.lines.push(DrawnLine { points, lane: 0.0, pen });
         let text = format!("serviceable {}", limit.text(wall.style));
         drawing.legend.push(Entry { sample: Sample::Line(pen, None), text });
     }
     let thick = Pen::thick(Role::Ink);
-    drawing.lines.push(Line { points: closed(&points), lane: 0.0, pen: thick });
+    drawing.lines.push(DrawnLine { points: closed(&points), lane: 0.0, pen: thick });
     drawing.legend.push(Entry { sample: Sample::Line(thick, None), text: "the wall as it is".to_owned() });
     for across in &wall.across {
         add_across(&mut drawing, across, wall.style, outer, drawn(across.diameter.to_mm() / 2.0), radius);
@@ -92,7 +92,7 @@ pub fn wall(wall: &Wall, magnification: Option<f64>) -> Drawing {
 
 fn add_across(drawing: &mut Drawing, across: &Across, style: Style, outer: f64, at: f64, radius: f64) {
     let end = outer * 1.05;
-    drawing.lines.push(Line {
+    drawing.lines.push(DrawnLine {
         points: vec![place(-end, across.degrees), place(end, across.degrees)],
         lane: 0.0,
         pen: Pen::thin(Role::Guide).broken(Pattern::Chain),

@@ -7,7 +7,7 @@ use super::engine::{Comparison, EngineCylinder, stands};
 use super::figure::Figure;
 use super::first::{First, first};
 use super::follow::{Followed, follow};
-use super::sheet::{EngineName, Sheet, Sheets};
+use super::sheet::{EngineName, Sheets, SurveySheet};
 use super::trend::Time;
 use quantities::length::Style;
 
@@ -32,10 +32,11 @@ impl Across {
     /// Follows the sheets of a record that is open together with others.
     ///
     /// A survey that is in both counts as it is open, where somebody may be changing it.
-    pub fn of(own: &Sheets, others: &[Arc<Sheet>]) -> Self {
+    pub fn of(own: &Sheets, others: &[Arc<SurveySheet>]) -> Self {
         let mut reported = own.reported.clone();
-        let on_desk =
-            |other: &Arc<Sheet>| own.sheets.iter().any(|s| s.engine == other.engine && s.date == other.date);
+        let on_desk = |other: &Arc<SurveySheet>| {
+            own.sheets.iter().any(|s| s.engine == other.engine && s.date == other.date)
+        };
         let (older, others): (Vec<_>, Vec<_>) = others.iter().cloned().partition(on_desk);
         reported.extend(older.iter().filter(|older| !own.sheets.contains(older)).map(|older| {
             format!(

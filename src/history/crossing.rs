@@ -4,7 +4,7 @@
 //! surely not zero it is bounded; otherwise the line may never get there, and the interval has no upper bound,
 //! or says nothing at all. That is told, never cut off.
 
-use super::line::{Line, Of};
+use super::line::{FittedLine, Of};
 use figures::certainty::student::t_cdf;
 
 /// A level to be reached.
@@ -63,7 +63,7 @@ impl Crossing {
 const ON_IT: f64 = 0.5e-7;
 
 /// Where the line itself reaches the level; none if it is level.
-pub fn estimate(line: &Line, level: f64) -> Option<f64> {
+pub fn estimate(line: &FittedLine, level: f64) -> Option<f64> {
     let x = line.x_mean + (level - line.y_mean) / line.slope;
     (line.slope != 0.0 && x.is_finite()).then_some(x)
 }
@@ -79,7 +79,7 @@ enum Roots {
 }
 
 /// Solves for where the band's edges are at the level; none where the line has no band.
-fn roots(line: &Line, level: f64) -> Option<Roots> {
+fn roots(line: &FittedLine, level: f64) -> Option<Roots> {
     let t = line.factor_95()?;
     let (mean, slope) = (line.mean_variance, line.slope_variance);
     // (d - b x)² <= t² (mean + slope x²), x counted from the mean.
@@ -99,7 +99,7 @@ fn roots(line: &Line, level: f64) -> Option<Roots> {
 }
 
 /// When the line reaches a level from `now` on.
-pub fn crossing(line: &Line, level: Level, now: f64) -> Crossing {
+pub fn crossing(line: &FittedLine, level: Level, now: f64) -> Crossing {
     let beyond = (line.at(now) - level.at) * level.sign;
     let approaches = line.slope * level.sign > 0.0;
     // Nothing is reached before now, when no reading was beyond it; the line may have been.
@@ -125,7 +125,7 @@ pub fn crossing(line: &Line, level: Level, now: f64) -> Crossing {
 }
 
 /// The chance that the line lies above the level at `x`; none where the line has no interval.
-pub fn chance_above(line: &Line, level: f64, x: f64) -> Option<f64> {
+pub fn chance_above(line: &FittedLine, level: f64, x: f64) -> Option<f64> {
     let u = line.u_at(x, Of::Line)?;
     let over = line.at(x) - level;
     Some(match (u > 0.0, over) {
@@ -159,7 +159,7 @@ mod tests {
         let line = bare(&data);
         assert!((estimate(&line, 104.0).unwrap() - 103.994_92).abs() < 5e-6);
         // The reading of 104 scatters as well.
-        let line = Line { mean_variance: line.mean_variance + line.scatter.powi(2), ..line };
+        let line = FittedLine { mean_variance: line.mean_variance + line.scatter.powi(2), ..line };
         let Some(Roots::Within(low, high)) = roots(&line, 104.0) else { panic!() };
         assert!((low - 103.404_05).abs() < 5e-6 && (high - 104.589_46).abs() < 5e-6, "{low} {high}");
     }

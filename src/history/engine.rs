@@ -12,12 +12,12 @@ use super::compare::{self, Difference};
 use super::figure::{self, Figure, amount};
 use super::first::{First, first};
 use super::follow::{Followed, History, Seen, Sighting};
-use super::line::{Line, NoLine};
+use super::line::{FittedLine, NoLine};
 use super::lines::{self, Against, Checked, Common, SlopeTest};
 use super::pooled::Pooled;
-use super::sheet::{EngineName, Sheet};
+use super::sheet::{EngineName, SurveySheet};
 use super::trend::{self, Basis, Keys, Time, Trend};
-use figures::certainty::outlier::{self, Grubbs, LEAST_VALUES, Side};
+use figures::certainty::outlier::{self, Grubbs, LEAST_VALUES, OutlierSide};
 use quantities::length::Style;
 use records::wording::{capitalised, chance_words};
 
@@ -77,7 +77,7 @@ pub struct CommonRate {
     /// How many values it is from.
     pub n: usize,
     /// A line of that rate.
-    pub line: Line,
+    pub line: FittedLine,
     /// It leads: their rates do not differ.
     pub leads: bool,
 }
@@ -182,7 +182,7 @@ pub fn stand_of_first(
 
 /// The cylinders of an engine's latest survey.
 struct Compared<'a> {
-    latest: &'a Sheet,
+    latest: &'a SurveySheet,
     here: Vec<Seen<'a>>,
 }
 
@@ -328,7 +328,7 @@ impl Comparison {
         });
     }
 
-    fn settle(&mut self, i: usize, line: Result<Line, NoLine>, basis: Basis) {
+    fn settle(&mut self, i: usize, line: Result<FittedLine, NoLine>, basis: Basis) {
         let checked = self.checked.filter(|_| line.is_ok());
         if let Some(member) = self.members.get_mut(i) {
             member.trend.settle(line, basis, checked);
@@ -407,7 +407,8 @@ fn latest_wear(members: &[EngineCylinder], style: Style) -> LatestWear {
         |part: Option<&[(u32, f64)]>| -> Vec<f64> { part.unwrap_or_default().iter().map(|n| n.1).collect() };
     LatestWear {
         // Values that differ by a digit or less always have one that stands out.
-        grubbs: outlier::grubbs(&values, Side::High).filter(|_| spread > 1.001 * style.last_digit().to_mm()),
+        grubbs: outlier::grubbs(&values, OutlierSide::High)
+            .filter(|_| spread > 1.001 * style.last_digit().to_mm()),
         left_over_right: compare::two_groups(&on(Bank::Left), &on(Bank::Right)),
         first_over_last: compare::two_groups(
             &of(numbered.get(..half)),

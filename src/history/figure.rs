@@ -181,7 +181,7 @@ pub struct Parts {
 
 /// A value of a figure and its standard uncertainty, to a tenth of a nanometre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Reading {
+pub struct Estimate {
     tenths_of_nm: i64,
     u: Kept,
 }
@@ -205,7 +205,7 @@ const SEVERAL: u8 = u8::MAX;
 /// itself (trade practice after JCGM 100:2008, G.4.2: 1/2 of (1/3)^-2 is 4.5).
 pub const BUDGET_DOF: u8 = 4;
 
-impl Reading {
+impl Estimate {
     fn new(mm: f64, parts: Parts, dof: u8, setting: Option<usize>) -> Option<Self> {
         let kept = |u: f64| -> Option<u32> {
             let tenths = Length::from_mm(u.abs())?.tenths_of_nm();
@@ -274,7 +274,7 @@ pub(super) mod packed {
 
     use serde::{Deserializer, Serializer, de};
 
-    use super::{BUDGET_DOF, Kept, Reading};
+    use super::{BUDGET_DOF, Estimate, Kept};
 
     /// Five bits that more follow of the same number, and the last five, the lowest first. None of these letters is
     /// escaped in JSON.
@@ -330,7 +330,7 @@ pub(super) mod packed {
             (reading > 0).then_some(Kept { reading, survey, standard, dof, setting })
         }
 
-        fn readings(&mut self) -> Option<Vec<Option<Reading>>> {
+        fn readings(&mut self) -> Option<Vec<Option<Estimate>>> {
             let count = usize::try_from(self.number(None)?).ok()?;
             // Each has a letter at least.
             let mut readings = Vec::with_capacity(Some(count).filter(|count| *count <= self.0.len())?);
@@ -347,21 +347,21 @@ pub(super) mod packed {
                 if place == seen.len() {
                     seen.push(self.kept()?);
                 }
-                readings.push(Some(Reading { tenths_of_nm: before, u: *seen.get(place)? }));
+                readings.push(Some(Estimate { tenths_of_nm: before, u: *seen.get(place)? }));
             }
             (readings.len() == count).then_some(readings)
         }
     }
 
     pub(crate) fn serialize<S: Serializer>(
-        readings: &[Option<Reading>],
+        readings: &[Option<Estimate>],
         serializer: S,
     ) -> Result<S::Ok, S::Error> {
         let mut text = String::with_capacity(8 * readings.len());
         push(&mut text, readings.len() as u64);
         let (mut seen, mut before): (Vec<Kept>, _) = (Vec::new(), 0);
         for reading in readings {
-            let Some(Reading { tenths_of_nm, u }) = *reading else {
+            let Some(Estimate { tenths_of_nm, u }) = *reading else {
                 text.push(char::from(NONE));
                 continue;
             };
@@ -383,7 +383,7 @@ pub(super) mod packed {
     struct Packed;
 
     impl de::Visitor<'_> for Packed {
-        type Value = Vec<Option<Reading>>;
+        type Value = Vec<Option<Estimate>>;
 
         fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
             f.write_str("packed readings")
@@ -398,7 +398,7 @@ pub(super) mod packed {
 
     pub(crate) fn deserialize<'de, D: Deserializer<'de>>(
         deserializer: D,
-    ) -> Result<Vec<Option<Reading>>, D::Error> {
+    ) -> Result<Vec<Option<Estimate>>, D::Error> {
         deserializer.deserialize_str(Packed)
     }
 
@@ -406,7 +406,7 @@ pub(super) mod packed {
     mod tests {
         use super::*;
 
-        fn unpacked(text: &str) -> Option<Vec<Option<Reading>>> {
+        fn unpacked(text: &str) -> Option<Vec<Option<Estimate>>> {
             Numbers(text.as_bytes().iter()).readings()
         }
 
@@ -562,7 +562,7 @@ impl Scheme {
     }
 
     /// The values of a cylinder's figures, in the order of the entries; none where readings are missing.
-    pub fn readings(&self, limits: &Limits, survey: &Survey, cylinder: &Cylinder) -> Vec<Option<Reading>> {
+    pub fn readings(&self, limits: &Limits, survey: &Survey, cylinder: &Cylinder) -> Vec<Option<Estimate>> {
         let measuring = Measuring {
             limits,
             setup: survey.setup(),
@@ -590,7 +590,7 @@ struct Measuring<'a> {
 }
 
 impl Measuring<'_> {
-    fn reading(&self, figure: &Figure) -> Option<Reading> {
+    fn reading(&self, figure: &Figure) -> Option<Estimate> {
         let (limits, bore) = (self.limits, &self.required);
         let scope = limits.bore_scope();
         let partial = match figure {
@@ -614,7 +614,7 @@ impl Measuring<'_> {
     }
 
     /// A value that has the uncertainty of a figure.
-    fn of(&self, mm: f64, figure: &figures::Figure) -> Option<Reading> {
+    fn of(&self, mm: f64, figure: &figures::Figure) -> Option<Estimate> {
         let budget = measured::budget(self.setup, &self.cylinder.bore, figure);
         let setting = self.setting(figure);
         let (survey, standard) =
@@ -623,7 +623,7 @@ impl Measuring<'_> {
         let (survey, standard) =
             if setting.is_some() { (survey, standard) } else { (survey.hypot(standard), 0.0) };
         let parts = Parts { reading: budget.u_common_to(CommonTo::Reading), survey, standard };
-        Reading::new(mm, parts, self.budget_dof(figure, &budget), setting)
+        Estimate::new(mm, parts, self.budget_dof(figure, &budget), setting)
     }
 
     /// The gauge of each term of a figure, with the term's weight.
@@ -656,7 +656,7 @@ impl Measuring<'_> {
 
     /// Against the size it was finished to, else the smallest diameter above ring travel. The table's largest
     /// new size is no reference here: it gives no more than the least that may have worn.
-    fn wear(&self) -> Option<Reading> {
+    fn wear(&self) -> Option<Estimate> {
         let mut figure = self.largest()?;
         if let Some((finished, _)) = self.cylinder.finished_to {
             let mm = (figure.value - finished.into()).to_mm();
@@ -669,7 +669,7 @@ impl Measuring<'_> {
         self.of(figure.value.to_mm(), &figure)
     }
 
-    fn skirt_clearance(&self) -> Option<Reading> {
+    fn skirt_clearance(&self) -> Option<Estimate> {
         let row = self.limits.fits.iter().position(|row| row.limits.kind == FitKind::SkirtInBore)?;
         let fit = self.cylinder.fits.iter().find(|fit| fit.row == row)?;
         let clearance = judging::fit::largest_clearance(fit, self.cylinder, self.limits)?;
@@ -677,12 +677,12 @@ impl Measuring<'_> {
         let (mm, u) = (clearance.to_mm(), last_digit_u_mm(fit));
         // Of the parts only the last digit is known.
         if !of_bore {
-            return Reading::new(mm, Parts { reading: u, ..Parts::default() }, 0, None);
+            return Estimate::new(mm, Parts { reading: u, ..Parts::default() }, 0, None);
         }
         let largest = self.largest()?;
         let of_bore = self.of(mm, &largest)?;
         let parts = Parts { reading: of_bore.parts().reading.hypot(u), ..of_bore.parts() };
-        Reading::new(of_bore.mm(), parts, 0, of_bore.setting())
+        Estimate::new(of_bore.mm(), parts, 0, of_bore.setting())
     }
 }
 

@@ -16,10 +16,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::figure::{Figure, Reading};
+use super::figure::{Estimate, Figure};
 use super::merge;
 use super::repeated::{self, Apart, Repeated};
-use super::sheet::{EngineName, Sheet, SheetCylinder};
+use super::sheet::{EngineName, SheetCylinder, SurveySheet};
 use quantities::length::{Length, Style};
 use records::survey::is_finished_anew;
 
@@ -27,7 +27,7 @@ use records::survey::is_finished_anew;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sighting {
     /// The survey.
-    pub sheet: Arc<Sheet>,
+    pub sheet: Arc<SurveySheet>,
     /// Its place among the survey's cylinders.
     index: usize,
 }
@@ -43,7 +43,7 @@ impl Sighting {
     }
 
     /// The value of a figure, where the survey gives it.
-    pub fn reading(&self, figure: &Figure) -> Option<Reading> {
+    pub fn reading(&self, figure: &Figure) -> Option<Estimate> {
         self.cylinder().readings.get(self.sheet.scheme.place(figure)?).copied().flatten()
     }
 }
@@ -162,7 +162,7 @@ pub struct Followed {
     /// The cylinders, in the order of their serial numbers.
     pub histories: Vec<History>,
     /// The surveys of each engine, the earliest first.
-    pub engines: BTreeMap<EngineName, Vec<Arc<Sheet>>>,
+    pub engines: BTreeMap<EngineName, Vec<Arc<SurveySheet>>>,
     /// Serial numbers that stand on more than one cylinder.
     pub repeated: Vec<Repeated>,
     /// What there is to say about the records as a whole.
@@ -219,7 +219,7 @@ impl Followed {
     }
 
     /// The cylinder at a place in the list of a survey.
-    pub fn at(&self, sheet: &Arc<Sheet>, index: usize) -> Option<Seen<'_>> {
+    pub fn at(&self, sheet: &Arc<SurveySheet>, index: usize) -> Option<Seen<'_>> {
         let cylinder = sheet.cylinders.get(index)?;
         let is_it = |s: &Sighting| s.index == index && Arc::ptr_eq(&s.sheet, sheet);
         self.named_on(&cylinder.serial, &sheet.engine).iter().find_map(|history| {
@@ -242,7 +242,7 @@ impl Followed {
 /// assert_eq!(cylinder.sightings.len(), 3);
 /// assert_eq!(cylinder.lives.len(), 2, "it was rebored between the second survey and the third");
 /// ```
-pub fn follow(sheets: &[Arc<Sheet>]) -> Followed {
+pub fn follow(sheets: &[Arc<SurveySheet>]) -> Followed {
     let mut followed = Followed::default();
     for sheet in sheets {
         followed.engines.entry(EngineName::clone(&sheet.engine)).or_default().push(sheet.clone());
@@ -281,7 +281,7 @@ pub fn follow(sheets: &[Arc<Sheet>]) -> Followed {
 }
 
 /// Tells where an engine's total time goes back.
-fn backwards(engine: &EngineName, sheets: &[Arc<Sheet>], said: &mut Vec<String>) {
+fn backwards(engine: &EngineName, sheets: &[Arc<SurveySheet>], said: &mut Vec<String>) {
     let hours = sheets.iter().filter_map(|sheet| Some((sheet.date, sheet.total_hours?)));
     let hours: Vec<_> = hours.collect();
     for pair in hours.windows(2) {
@@ -318,10 +318,10 @@ pub fn hours_text(hours: f64) -> String {
     text.strip_suffix(".0").unwrap_or(&text).to_owned()
 }
 
-type Engines = BTreeMap<EngineName, Vec<Arc<Sheet>>>;
+type Engines = BTreeMap<EngineName, Vec<Arc<SurveySheet>>>;
 
 /// The surveys of an engine before a day, the earliest first.
-fn surveys_before<'a>(engines: &'a Engines, engine: &EngineName, day: Date) -> &'a [Arc<Sheet>] {
+fn surveys_before<'a>(engines: &'a Engines, engine: &EngineName, day: Date) -> &'a [Arc<SurveySheet>] {
     let of_engine = engines.get(engine).map(Vec::as_slice).unwrap_or_default();
     of_engine.get(..of_engine.partition_point(|sheet| sheet.date < day)).unwrap_or_default()
 }
@@ -597,7 +597,7 @@ enum Unknown {
 }
 
 /// The hours an engine ran from one of its surveys to another; `next`: to the next one.
-fn difference(from: &Sheet, to: &Sheet, next: bool) -> Result<f64, Unknown> {
+fn difference(from: &SurveySheet, to: &SurveySheet, next: bool) -> Result<f64, Unknown> {
     match (from.total_hours, to.total_hours) {
         (Some(before), Some(hours)) if hours < before => Err(Unknown::Between(format!(
             "the total time goes back from {} h on {} to {} h on {}",
@@ -631,7 +631,8 @@ fn ran_between(path: &[Sighting], engines: &Engines) -> Result<(f64, Option<Stri
     // On every sheet of this engine since it came to it.
     let came =
         if then.engine == now.engine { then } else { between.first().map_or(now, |first| &first.sheet) };
-    let was_there = |sheet: &Arc<Sheet>| between.iter().any(|between| Arc::ptr_eq(&between.sheet, sheet));
+    let was_there =
+        |sheet: &Arc<SurveySheet>| between.iter().any(|between| Arc::ptr_eq(&between.sheet, sheet));
     let since =
         surveys_before(engines, &now.engine, now.date).iter().rev().take_while(|s| s.date > came.date);
     if let Some(missed) = since.filter(|s| !s.cylinders.is_empty()).find(|sheet| !was_there(sheet)) {

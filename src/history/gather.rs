@@ -12,7 +12,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 use super::index::{Done, Index, Job, kept_file};
-use super::sheet::Sheet;
+use super::sheet::SurveySheet;
 use records::folder;
 
 /// How far a gathering is; shared between who does it and who waits for it.
@@ -44,7 +44,7 @@ impl Progress {
 #[derive(Clone, Debug, Default)]
 pub struct Gathered {
     /// The sheets, by file.
-    pub sheets: Vec<Arc<Sheet>>,
+    pub sheets: Vec<Arc<SurveySheet>>,
     /// What could not be read or kept, each a full line with its place.
     pub reported: Vec<String>,
     /// Records in all.

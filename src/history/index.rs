@@ -20,7 +20,7 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::figure::Scheme;
-use super::sheet::{self, EngineName, Sheet, SheetCylinder, Sheets, Tables, Temperature};
+use super::sheet::{self, EngineName, SheetCylinder, Sheets, SurveySheet, Tables, Temperature};
 use quantities::length::Unit;
 use records::diag::Diagnostic;
 use records::disk::{Digest, Digesting, Fingerprint, open_regular};
@@ -165,7 +165,7 @@ impl Index {
     }
 
     /// Every sheet, by file.
-    pub fn sheets(&self) -> Vec<Arc<Sheet>> {
+    pub fn sheets(&self) -> Vec<Arc<SurveySheet>> {
         self.records.values().flat_map(|kept| kept.sheets.sheets.iter().cloned()).collect()
     }
 
@@ -368,7 +368,7 @@ impl Packed {
             if packed.cylinders.iter().any(|cylinder| cylinder.readings.len() != scheme.entries.len()) {
                 return None;
             }
-            sheets.sheets.push(Arc::new(Sheet {
+            sheets.sheets.push(Arc::new(SurveySheet {
                 engine: engine.clone(),
                 date: packed.date,
                 total_hours: packed.total,

@@ -34,7 +34,7 @@ pub enum NoLine {
 
 /// A fitted line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Line {
+pub struct FittedLine {
     /// How many observations it goes through.
     pub n: usize,
     /// The change of `y` for one unit of `x`.
@@ -55,7 +55,7 @@ pub struct Line {
     pub(super) slope_dof: f64,
 }
 
-impl Line {
+impl FittedLine {
     /// Degrees of freedom of the line's value, as of the last observation; zero where there is no interval.
     pub fn dof(&self) -> f64 {
         self.dof

@@ -20,7 +20,7 @@
 
 use super::figure::BUDGET_DOF;
 use super::least_squares::{Matrix, Row, Solution, dot, solve};
-use super::line::{Line, NoLine, Observation};
+use super::line::{FittedLine, NoLine, Observation};
 use super::pooled::{Pooled, SIGNIFICANCE, f_upper_tail};
 use figures::certainty::student::t_cdf;
 
@@ -39,7 +39,7 @@ pub struct Checked {
 #[derive(Clone, Debug)]
 pub struct Lines {
     /// One for each, in their order.
-    pub each: Vec<Line>,
+    pub each: Vec<FittedLine>,
     /// How the observations agree with their budget.
     pub checked: Checked,
     solution: Solution,
@@ -118,7 +118,7 @@ pub fn is_line(observations: &[Observation]) -> Result<(), NoLine> {
 ///
 /// # Errors
 /// [`NoLine`] if there is none.
-pub fn fit_one(observations: &[Observation], budget_dof: f64) -> Result<(Line, Checked), NoLine> {
+pub fn fit_one(observations: &[Observation], budget_dof: f64) -> Result<(FittedLine, Checked), NoLine> {
     is_line(observations)?;
     let lines = fit(&[observations], budget_dof).ok_or(NoLine::NotANumber)?;
     let line = lines.each.first().copied().ok_or(NoLine::TooFew)?;
@@ -318,7 +318,7 @@ pub fn fit(cylinders: &[&[Observation]], budget_dof: f64) -> Option<Lines> {
     };
     let mut lines = Lines { each: Vec::new(), checked, solution, effects, dofs, about };
     lines.each = (0..cylinders.len()).map(|i| lines.own(i)).collect();
-    let is_finite = |line: &Line| {
+    let is_finite = |line: &FittedLine| {
         [line.slope, line.x_mean, line.y_mean, line.mean_variance, line.slope_variance]
             .iter()
             .all(|v| v.is_finite())
@@ -374,14 +374,14 @@ pub struct Common {
     /// How many observations in all.
     pub n: usize,
     /// The line of each, in the order of the members.
-    pub lines: Vec<Line>,
+    pub lines: Vec<FittedLine>,
     /// Whether the slopes differ; none if the observations cannot tell.
     pub test: Option<SlopeTest>,
 }
 
 impl Common {
     /// The slope that they have in common, in that of any of their lines; never none.
-    pub fn line(&self) -> Option<&Line> {
+    pub fn line(&self) -> Option<&FittedLine> {
         self.lines.first()
     }
 }
@@ -409,13 +409,13 @@ impl Lines {
         (level, slope): (f64, f64),
         total: Two,
         (surveys, standards): (Two, Two),
-    ) -> Line {
+    ) -> FittedLine {
         let group = &self.solution.groups[i];
         let (variance, last) = self.about[i];
         // The level to be given is that which does not depend on the slope.
         let shift = -total.both / total.slope;
         let distance = last - group.x_mean;
-        Line {
+        FittedLine {
             n: group.n,
             slope,
             x_mean: group.x_mean + shift,
@@ -428,7 +428,7 @@ impl Lines {
         }
     }
 
-    fn own(&self, i: usize) -> Line {
+    fn own(&self, i: usize) -> FittedLine {
         let solution = &self.solution;
         let group = &solution.groups[i];
         let total =
@@ -487,7 +487,7 @@ impl Lines {
             let parts = self.parts(&level_with, &slope_with);
             self.line(i, (group.level - dot(&taken, &apart), slope), total, parts)
         });
-        let lines: Vec<Line> = lines.collect();
+        let lines: Vec<FittedLine> = lines.collect();
         let dof = self.dofs.readings.unwrap_or(self.dofs.surveys);
         let test = (dof > 0.0).then(|| {
             let f = chi_squared / (m as f64 - 1.0);
@@ -528,12 +528,12 @@ pub(super) mod tests {
         points.map(|(survey, &(x, y))| Observation { x, y, u, survey, standard: None }).collect()
     }
 
-    pub(crate) fn one(observations: &[Observation]) -> Line {
+    pub(crate) fn one(observations: &[Observation]) -> FittedLine {
         fit_one(observations, KNOWN).unwrap().0
     }
 
     /// A line of which nothing is known but its observations.
-    pub(crate) fn bare(points: &[(f64, f64)]) -> Line {
+    pub(crate) fn bare(points: &[(f64, f64)]) -> FittedLine {
         one(&known(points, 0.0))
     }
 
@@ -600,7 +600,7 @@ pub(super) mod tests {
     }
 
     /// The correlation of a line's value with its slope.
-    fn correlation_at(line: &Line, x: f64) -> f64 {
+    fn correlation_at(line: &FittedLine, x: f64) -> f64 {
         (x - line.x_mean) * line.slope_u().unwrap() / line.u_at(x, Of::Line).unwrap()
     }
 
@@ -739,7 +739,7 @@ pub(super) mod tests {
         };
         let (alone, same, other) = (one(&plain), one(&with(true)), one(&with(false)));
         close(same.slope_u().unwrap(), alone.slope_u().unwrap(), 1e-9);
-        let height = |line: &Line| line.u_at(1.0, Of::Line).unwrap().powi(2);
+        let height = |line: &FittedLine| line.u_at(1.0, Of::Line).unwrap().powi(2);
         close(height(&same), height(&alone) + 9e-6, 1e-9);
         close(other.slope_u().unwrap(), (1e-5_f64 / 2.0).sqrt(), 1e-9);
         // Nothing checks a standard that is always the same: with nearly all of the variance it has the budget's

@@ -5,14 +5,14 @@
 
 use std::sync::Arc;
 
-use super::figure::{Reading, Scheme};
-use super::sheet::{Sheet, SheetCylinder};
+use super::figure::{Estimate, Scheme};
+use super::sheet::{SheetCylinder, SurveySheet};
 
 /// Makes surveys of one engine, sorted by day, one a day.
-pub(super) fn each_day_once(sheets: &mut Vec<Arc<Sheet>>, said: &mut Vec<String>) {
+pub(super) fn each_day_once(sheets: &mut Vec<Arc<SurveySheet>>, said: &mut Vec<String>) {
     let mut once = Vec::with_capacity(sheets.len());
     for same_day in sheets.chunk_by(|a, b| a.date == b.date) {
-        let mut different: Vec<&Arc<Sheet>> = Vec::with_capacity(1);
+        let mut different: Vec<&Arc<SurveySheet>> = Vec::with_capacity(1);
         for sheet in same_day {
             // The same object first: comparing every value takes longer.
             if !different.iter().any(|known| Arc::ptr_eq(known, sheet) || *known == sheet) {
@@ -60,8 +60,8 @@ fn agreed<T: PartialEq>(values: impl Iterator<Item = Option<T>>) -> (Option<T>, 
 }
 
 /// The value that all have, with the greatest of their uncertainties; none, and false, if they do not agree.
-fn agreed_reading(readings: impl Iterator<Item = Reading>) -> (Option<Reading>, bool) {
-    let mut found: Option<Reading> = None;
+fn agreed_reading(readings: impl Iterator<Item = Estimate>) -> (Option<Estimate>, bool) {
+    let mut found: Option<Estimate> = None;
     for reading in readings {
         match found {
             Some(known) if known.mm() != reading.mm() => return (None, false),
@@ -73,11 +73,11 @@ fn agreed_reading(readings: impl Iterator<Item = Reading>) -> (Option<Reading>, 
 }
 
 /// Different surveys of one engine and day as one, and what they contradict each other in.
-fn merged(first: &Arc<Sheet>, different: &[&Arc<Sheet>]) -> (Sheet, Vec<String>) {
-    let values = |sheet: &Sheet| sheet.cylinders.iter().flat_map(|c| &c.readings).flatten().count();
+fn merged(first: &Arc<SurveySheet>, different: &[&Arc<SurveySheet>]) -> (SurveySheet, Vec<String>) {
+    let values = |sheet: &SurveySheet| sheet.cylinders.iter().flat_map(|c| &c.readings).flatten().count();
     // Whichever file came first: the fullest one says which figures there are.
     let fullest = different.iter().rev().max_by_key(|sheet| values(sheet));
-    let mut one = Sheet::clone(fullest.copied().unwrap_or(first));
+    let mut one = SurveySheet::clone(fullest.copied().unwrap_or(first));
     let mut contradicted = Vec::new();
     let (total_hours, agree) = agreed(different.iter().map(|sheet| sheet.total_hours));
     let (hours_since_overhaul, since_agree) = agreed(different.iter().map(|s| s.hours_since_overhaul));
@@ -95,7 +95,7 @@ fn merged(first: &Arc<Sheet>, different: &[&Arc<Sheet>]) -> (Sheet, Vec<String>)
         }
     }
     for cylinder in &mut one.cylinders {
-        let of: Vec<(&Sheet, &SheetCylinder)> = different
+        let of: Vec<(&SurveySheet, &SheetCylinder)> = different
             .iter()
             .flat_map(|sheet| sheet.cylinders.iter().map(|c| (&***sheet, c)))
             .filter(|(_, other)| is_same(cylinder, other))
@@ -111,7 +111,7 @@ fn merged(first: &Arc<Sheet>, different: &[&Arc<Sheet>]) -> (Sheet, Vec<String>)
 fn merge_cylinder(
     cylinder: &mut SheetCylinder,
     (scheme, standards): (&Scheme, &[String]),
-    of: &[(&Sheet, &SheetCylinder)],
+    of: &[(&SurveySheet, &SheetCylinder)],
 ) -> bool {
     let (oversize, mut all_agree) = agreed(of.iter().map(|(_, c)| c.oversize));
     let (finished_to, agree) = agreed(of.iter().map(|(_, c)| c.finished_to));

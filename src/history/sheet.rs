@@ -1,4 +1,4 @@
-//! An engine record as what is followed across overhauls: one [`Sheet`] an overhaul, figures instead of readings.
+//! An engine record as what is followed across overhauls: one [`SurveySheet`] an overhaul, figures instead of readings.
 //!
 //! This is what an index keeps, so it is small, holds no text of a reading, and is the same whether it was
 //! just worked out or read from a cache.
@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::figure::{Figure, Reading, Scheme, packed};
+use super::figure::{Estimate, Figure, Scheme, packed};
 use judging::slips;
 use quantities::length::{Length, Style, Unit};
 use records::diag::{self, Diagnostic, FieldPath};
@@ -85,7 +85,7 @@ pub struct SheetCylinder {
     pub decimals: Option<u8>,
     /// The values of its figures, in the order of the scheme.
     #[serde(with = "packed")]
-    pub readings: Vec<Option<Reading>>,
+    pub readings: Vec<Option<Estimate>>,
 }
 
 impl SheetCylinder {
@@ -107,7 +107,7 @@ impl SheetCylinder {
 
 /// One overhaul of an engine.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sheet {
+pub struct SurveySheet {
     /// The engine.
     pub engine: Arc<EngineName>,
     /// The day of measuring.
@@ -128,7 +128,7 @@ pub struct Sheet {
     pub cylinders: Vec<SheetCylinder>,
 }
 
-impl Sheet {
+impl SurveySheet {
     /// Is any of its cylinders measured?
     pub fn is_measured(&self) -> bool {
         self.cylinders.iter().any(SheetCylinder::is_measured)
@@ -139,7 +139,7 @@ impl Sheet {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheets {
     /// One for each overhaul that can be read, in the order of the record.
-    pub sheets: Vec<Arc<Sheet>>,
+    pub sheets: Vec<Arc<SurveySheet>>,
     /// What could not be read, each a full line with its place.
     pub reported: Vec<String>,
 }
@@ -211,7 +211,7 @@ fn one(
     overhaul: &Overhaul,
     engine: &Arc<EngineName>,
     (tables, known): (&mut Vec<Table>, &Tables),
-) -> Result<(Sheet, WithDiagnostics), WithDiagnostics> {
+) -> Result<(SurveySheet, WithDiagnostics), WithDiagnostics> {
     let (limits, scheme) = table(record, overhaul, index, tables, known)?;
     let reported = resolve::survey(record, index, Some(limits.clone()));
     let Some(survey) = reported.value else { return Err(reported.diagnostics) };
@@ -236,7 +236,7 @@ fn one(
     let standards =
         survey.standards.iter().map(|s| format!("{}, {}", s.name.trim(), s.size.text(exact))).collect();
     let temperature = if survey.conditions.is_some() { Temperature::At20 } else { Temperature::Unknown };
-    let sheet = Sheet {
+    let sheet = SurveySheet {
         engine: engine.clone(),
         date: overhaul.date,
         total_hours: hours(overhaul.total_hours),

@@ -12,11 +12,11 @@ use proptest::prelude::*;
 use super::across::Across;
 use super::crossing::{Crossing, Level};
 use super::engine::{Comparison, Said, latest_trend, stand};
-use super::figure::{Figure, Reading, Scheme};
+use super::figure::{Estimate, Figure, Scheme};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
-use super::sheet::{EngineName, Sheet, sheets};
+use super::sheet::{EngineName, SurveySheet, sheets};
 use super::trend::{Basis, Forecast, Time, Trend, trend};
 use quantities::length::{Length, Unit};
 use records::file;
@@ -93,7 +93,7 @@ fn record(engine: &str, surveys: &[Survey<'_>], depth: &str) -> String {
     )
 }
 
-fn sheets_of(text: &str) -> Vec<Arc<Sheet>> {
+fn sheets_of(text: &str) -> Vec<Arc<SurveySheet>> {
     let reported = file::record_from_text(text, None);
     assert!(reported.diagnostics.iter().all(|d| !d.is_error()), "{:?}", reported.diagnostics);
     let found = sheets(&reported.value.unwrap(), None);
@@ -150,7 +150,7 @@ fn bore(followed: &Followed) -> Trend {
     latest(only(followed), &Figure::LargestBore)
 }
 
-fn bore_of_the_first(followed: &Followed) -> Reading {
+fn bore_of_the_first(followed: &Followed) -> Estimate {
     bore(followed).points[0].reading
 }
 
@@ -668,7 +668,7 @@ fn demo(name: &str) -> PathBuf {
     Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../..")).join("demo").join(format!("{name}.ron"))
 }
 
-fn demo_sheets(names: &[&str]) -> Vec<Arc<Sheet>> {
+fn demo_sheets(names: &[&str]) -> Vec<Arc<SurveySheet>> {
     names
         .iter()
         .flat_map(|name| {
@@ -990,7 +990,7 @@ fn a_survey_on_the_desk_counts_before_its_copy_in_another_file() {
     let surveys = |across: &Across| across.followed.history("WX-3103").map(|h| h.sightings.len());
     assert!(surveys(&alone) < surveys(&both), "it moved to the other engine");
     // Changed while open, its older copy would contradict it.
-    let mut changed = Sheet::clone(&own.sheets[0]);
+    let mut changed = SurveySheet::clone(&own.sheets[0]);
     changed.total_hours = changed.total_hours.map(|hours| hours + 1.0);
     own.sheets[0] = Arc::new(changed);
     let twice = Across::of(&own, &same);

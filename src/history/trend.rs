@@ -15,11 +15,11 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::crossing::{self, Crossing, Level};
-use super::figure::{self, Figure, Limit, Reading, amount};
+use super::figure::{self, Estimate, Figure, Limit, amount};
 use super::follow::{History, Life, Sighting, Since, hours_text};
-use super::line::{Line, NoLine, Observation, Of};
+use super::line::{FittedLine, NoLine, Observation, Of};
 use super::lines::{self, Against, Checked};
-use super::sheet::{Sheet, Temperature};
+use super::sheet::{SurveySheet, Temperature};
 use judging::shown;
 use quantities::length::{Length, Style};
 use records::limits::rows::Side;
@@ -118,13 +118,13 @@ pub struct TrendPoint {
     /// Hours or years.
     pub x: f64,
     /// The value and its uncertainty.
-    pub reading: Reading,
+    pub reading: Estimate,
     /// The day of measuring.
     pub date: Date,
     /// Total time of the engine it was on.
     pub total_hours: Option<f64>,
     /// The survey.
-    pub sheet: Arc<Sheet>,
+    pub sheet: Arc<SurveySheet>,
 }
 
 impl TrendPoint {
@@ -140,7 +140,7 @@ pub struct Unplaced {
     /// The day of measuring.
     pub date: Date,
     /// The value and its uncertainty.
-    pub reading: Reading,
+    pub reading: Estimate,
 }
 
 /// What happened between new, or freshly finished, and the first survey: running-in and all.
@@ -202,7 +202,7 @@ pub enum Basis {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Alone {
     /// The line through its own surveys.
-    pub line: Line,
+    pub line: FittedLine,
     /// When the limit is reached by it.
     pub forecast: Forecast,
 }
@@ -243,7 +243,7 @@ pub struct Trend {
     /// Surveys that have no place among them, the earliest first.
     pub unplaced: Vec<Unplaced>,
     /// The line that leads: what is ahead is by it.
-    pub line: Result<Line, NoLine>,
+    pub line: Result<FittedLine, NoLine>,
     /// Whose rate that line has.
     pub basis: Basis,
     /// The line through its own surveys, where another one leads.
@@ -339,7 +339,7 @@ pub(super) fn unsaid(history: &History, life: &Life, figure: &Figure, time: Time
 #[derive(Default)]
 pub(super) struct Keys<'a> {
     /// A survey, by where its sheet is, and by what the gauge was set.
-    surveys: Vec<(*const Sheet, Option<usize>)>,
+    surveys: Vec<(*const SurveySheet, Option<usize>)>,
     standards: Vec<&'a str>,
 }
 
@@ -611,7 +611,7 @@ impl Trend {
     }
 
     /// The latest value, with a place in time or without, and its day.
-    pub fn latest(&self) -> Option<(Date, Reading)> {
+    pub fn latest(&self) -> Option<(Date, Estimate)> {
         let placed = self.points.last().map(|point| (point.date, point.reading));
         let unplaced = self.unplaced.last().map(|unplaced| (unplaced.date, unplaced.reading));
         match (placed, unplaced) {
@@ -621,7 +621,12 @@ impl Trend {
     }
 
     /// Gives it the line that leads, and works out what is ahead by it.
-    pub(super) fn settle(&mut self, line: Result<Line, NoLine>, basis: Basis, checked: Option<Checked>) {
+    pub(super) fn settle(
+        &mut self,
+        line: Result<FittedLine, NoLine>,
+        basis: Basis,
+        checked: Option<Checked>,
+    ) {
         (self.line, self.basis, self.checked) = (line, basis, checked);
         self.forecast = self.ahead(self.line.as_ref().ok());
         self.measure_within = self.advice();
@@ -636,12 +641,12 @@ impl Trend {
     }
 
     /// The line through its own surveys.
-    pub fn own_line(&self) -> Option<&Line> {
+    pub fn own_line(&self) -> Option<&FittedLine> {
         self.alone.as_ref().map(|alone| &alone.line).or(self.line.as_ref().ok())
     }
 
     /// Puts a line beside the one that leads.
-    pub(super) fn set_beside(&mut self, line: Line) {
+    pub(super) fn set_beside(&mut self, line: FittedLine) {
         self.alone = Some(Alone { line, forecast: self.ahead(Some(&line)) });
     }
 
@@ -663,7 +668,7 @@ impl Trend {
     }
 
     /// When a line reaches the limit: of two levels that which may be reached first.
-    fn ahead(&self, line: Option<&Line>) -> Forecast {
+    fn ahead(&self, line: Option<&FittedLine>) -> Forecast {
         let Some(first) = self.levels().next() else { return Forecast::NoLimit };
         // A value exactly on its limit is within it. Readings are kept to a tenth of a nanometre.
         if self.is_beyond() {
@@ -798,7 +803,7 @@ impl Trend {
         self.line.as_ref().ok().map(|line| self.rate_of(line, per))
     }
 
-    fn rate_of(&self, line: &Line, per: f64) -> String {
+    fn rate_of(&self, line: &FittedLine, per: f64) -> String {
         // Two digits more than a reading has for each power of ten that is taken off.
         let more = if per >= 1000.0 { 1 } else { 2 };
         let interval = match line.slope_interval_95() {
@@ -817,7 +822,7 @@ impl Trend {
     }
 
     /// A rate for both spans that people use.
-    fn rates_of(&self, line: &Line) -> String {
+    fn rates_of(&self, line: &FittedLine) -> String {
         let rate = self.rate_of(line, self.time.per());
         match self.time {
             Time::Hours => format!("{rate}, or {}", self.rate_of(line, 100.0)),
@@ -917,7 +922,7 @@ impl Trend {
         }
     }
 
-    fn own_words(&self, line: &Line) -> String {
+    fn own_words(&self, line: &FittedLine) -> String {
         let values = || self.points.iter().map(|point| point.reading.mm());
         match values().zip(values().skip(1)).all(|(a, b)| a == b) {
             true => "no change at all".to_owned(),

@@ -13,7 +13,7 @@ use records::record::entry::MeasuringOrder;
 
 /// A blank check sheet, one for each cylinder.
 #[derive(Debug, Serialize)]
-pub struct Sheet {
+pub struct CheckSheet {
     /// [`data::FORMAT`].
     pub format: u32,
     /// The program and its version.
@@ -115,7 +115,7 @@ pub fn sheet(of: For<'_>, order: MeasuringOrder, page: PageSize) -> Document {
             (limits, Some(data::identity(judged, overhaul)), cylinders)
         }
     };
-    let content = Sheet {
+    let content = CheckSheet {
         format: data::FORMAT,
         program: format!("Borewright {}", env!("CARGO_PKG_VERSION")),
         paper: page.name(),

@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 use crate::diag::Diagnostic;
 use crate::text_position::{Kind, Scanner, Token};
 use crate::wording::counted;
-use outline::{Comment, Outline, Side};
+use outline::{Comment, CommentSide, Outline};
 
 /// A text with the comments of another one.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -112,14 +112,14 @@ impl<'a> Places<'a> {
             places.moved += usize::from(is_moved);
             let place = match (comment.side, entry.open) {
                 _ if is_moved => places.above.entry(first),
-                (Side::AtEnd, _) if home == 0 => {
+                (CommentSide::AtEnd, _) if home == 0 => {
                     places.at_end.push(comment);
                     continue;
                 }
-                (Side::Before, _) => places.above.entry(first),
-                (Side::AtEnd, _) => places.above.entry(last),
-                (Side::BehindOpening, Some(open)) => places.behind.entry(line(open)),
-                (Side::BehindOpening | Side::Behind, _) => places.behind.entry(last),
+                (CommentSide::Before, _) => places.above.entry(first),
+                (CommentSide::AtEnd, _) => places.above.entry(last),
+                (CommentSide::BehindOpening, Some(open)) => places.behind.entry(line(open)),
+                (CommentSide::BehindOpening | CommentSide::Behind, _) => places.behind.entry(last),
             };
             place.or_default().push(comment);
         }

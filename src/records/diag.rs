@@ -22,7 +22,7 @@ pub enum Severity {
 
 /// One step into a file: a named field or a numbered element.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Step {
+pub enum PathStep {
     /// A field by its name.
     Field(&'static str),
     /// An element of a list, counted from 0.
@@ -31,22 +31,22 @@ pub enum Step {
 
 /// The way from the top of a file to a value in it, such as `overhauls[0].cylinders[2].serial`.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct FieldPath(pub Vec<Step>);
+pub struct FieldPath(pub Vec<PathStep>);
 
 impl FieldPath {
     /// The same path and one field further.
     #[must_use]
     pub fn field(&self, name: &'static str) -> Self {
-        self.further(Step::Field(name))
+        self.further(PathStep::Field(name))
     }
 
     /// The same path and one element further.
     #[must_use]
     pub fn element(&self, index: usize) -> Self {
-        self.further(Step::Element(index))
+        self.further(PathStep::Element(index))
     }
 
-    fn further(&self, step: Step) -> Self {
+    fn further(&self, step: PathStep) -> Self {
         let mut path = Vec::with_capacity(self.0.len() + 1);
         path.extend_from_slice(&self.0);
         path.push(step);
@@ -56,7 +56,7 @@ impl FieldPath {
 
 impl FieldPath {
     /// What follows after `start`, if the path begins with it.
-    pub fn after(&self, start: &Self) -> Option<&[Step]> {
+    pub fn after(&self, start: &Self) -> Option<&[PathStep]> {
         self.0.strip_prefix(start.0.as_slice())
     }
 
@@ -74,9 +74,9 @@ impl fmt::Display for FieldPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, step) in self.0.iter().enumerate() {
             match step {
-                Step::Field(name) if i == 0 => write!(f, "{name}")?,
-                Step::Field(name) => write!(f, ".{name}")?,
-                Step::Element(index) => write!(f, "[{index}]")?,
+                PathStep::Field(name) if i == 0 => write!(f, "{name}")?,
+                PathStep::Field(name) => write!(f, ".{name}")?,
+                PathStep::Element(index) => write!(f, "[{index}]")?,
             }
         }
         Ok(())

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::diag::{FieldPath, Step, TextPosition};
+use crate::diag::{FieldPath, PathStep, TextPosition};
 
 /// The mark that some editors put in front of a text; it is no part of it.
 pub const BYTE_ORDER_MARK: char = '\u{feff}';
@@ -286,16 +286,16 @@ fn follow<'a>(
     text: &str,
     mut scanner: Scanner<'a>,
     steps: &Steps<'_>,
-    at: &mut dyn FnMut(&Step, Scanner<'a>),
+    at: &mut dyn FnMut(&PathStep, Scanner<'a>),
 ) {
     let Some(last) = steps.keys().next_back() else { return };
     if enter(text, &mut scanner).is_none() {
         return;
     }
-    if let Step::Element(last) = last {
+    if let PathStep::Element(last) = last {
         let mut elements = scanner.clone();
         for index in 0..=*last {
-            let step = Step::Element(index);
+            let step = PathStep::Element(index);
             if steps.contains_key(&step) {
                 at(&step, elements.clone());
             }
@@ -305,7 +305,7 @@ fn follow<'a>(
         }
     }
     // Fields come before elements in the order of steps.
-    let named = || steps.keys().take_while(|step| matches!(step, Step::Field(_)));
+    let named = || steps.keys().take_while(|step| matches!(step, PathStep::Field(_)));
     let mut fields = named().count();
     let mut seen = BTreeSet::new();
     while fields > 0 {
@@ -314,7 +314,7 @@ fn follow<'a>(
             break;
         }
         let name = word(text, key);
-        let step = named().find(|step| matches!(step, Step::Field(field) if *field == name));
+        let step = named().find(|step| matches!(step, PathStep::Field(field) if *field == name));
         if colon.kind == Kind::Colon
             && let Some(step) = step.copied()
             && seen.insert(step)
@@ -329,7 +329,7 @@ fn follow<'a>(
 }
 
 /// Steps from one value, each with the indices of the paths that take it.
-type Steps<'a> = BTreeMap<&'a Step, Vec<usize>>;
+type Steps<'a> = BTreeMap<&'a PathStep, Vec<usize>>;
 
 /// Finds the deepest values on the way of the paths `members`, which are the same as far as `depth`; the scanner is in
 /// front of the value that they come to there.
@@ -565,14 +565,14 @@ EngineRecord(
         locate(text, &[path]).and_then(|found| found.first().copied())
     }
 
-    fn at(path: &[Step]) -> (usize, usize) {
+    fn at(path: &[PathStep]) -> (usize, usize) {
         let found = one(TEXT, &FieldPath(path.to_vec())).unwrap();
         (found.line, found.column)
     }
 
     #[test]
     fn a_path_leads_to_its_value() {
-        use Step::{Element as E, Field as F};
+        use PathStep::{Element as E, Field as F};
         assert_eq!(at(&[]), (3, 1));
         assert_eq!(at(&[F("format")]), (4, 13));
         assert_eq!(at(&[F("engine"), F("serial")]), (5, 41));
@@ -588,7 +588,7 @@ EngineRecord(
 
     #[test]
     fn a_value_that_is_not_there_falls_back_to_what_holds_it() {
-        use Step::{Element as E, Field as F};
+        use PathStep::{Element as E, Field as F};
         assert_eq!(at(&[F("tables"), E(0)]), (3, 1));
         assert_eq!(at(&[F("engine"), F("owner")]), (5, 13));
         assert_eq!(at(&[F("overhauls"), E(7), F("date")]), (7, 16));
@@ -601,7 +601,7 @@ EngineRecord(
     /// Each is found as it is found alone, in whatever order they are asked for.
     #[test]
     fn many_paths_are_found_together() {
-        use Step::{Element as E, Field as F};
+        use PathStep::{Element as E, Field as F};
         let paths: Vec<FieldPath> = [
             vec![F("overhauls"), E(1), F("travel"), E(1)],
             vec![F("engine"), F("serial")],
@@ -627,7 +627,7 @@ EngineRecord(
     #[test]
     fn a_hundred_thousand_places_are_found_in_one_pass() {
         let text = format!("(a: [{}])", "(b: \"x\", c: \"y\"),\n".repeat(100_000));
-        let path = |i| FieldPath(vec![Step::Field("a"), Step::Element(i), Step::Field("c")]);
+        let path = |i| FieldPath(vec![PathStep::Field("a"), PathStep::Element(i), PathStep::Field("c")]);
         let paths: Vec<FieldPath> = (0..100_000).map(path).collect();
         let begun = std::time::Instant::now();
         let found = locate(&text, &paths.iter().collect::<Vec<_>>()).unwrap();
@@ -638,7 +638,7 @@ EngineRecord(
 
     #[test]
     fn a_byte_order_mark_is_not_counted() {
-        let found = one("\u{feff}(a: 1)", &FieldPath(vec![Step::Field("a")])).unwrap();
+        let found = one("\u{feff}(a: 1)", &FieldPath(vec![PathStep::Field("a")])).unwrap();
         assert_eq!((found.line, found.column), (1, 5));
     }
 
@@ -693,7 +693,7 @@ EngineRecord(
 
     #[test]
     fn deep_and_long_texts_take_no_stack_and_little_time() {
-        let path = FieldPath(vec![Step::Element(0); 50]);
+        let path = FieldPath(vec![PathStep::Element(0); 50]);
         for text in ["(".repeat(2_000_000), "[(/*\"".repeat(400_000), "r#\"".repeat(400_000)] {
             one(&text, &path);
             top(&text);
@@ -704,7 +704,7 @@ EngineRecord(
     proptest! {
         #[test]
         fn any_text_is_safe(text in "\\PC{0,60}|[\\[\\]{}()a:,\"'r#b/*\\\\\n !é]{0,200}", steps in 0_usize..6) {
-            let path = FieldPath((0..steps).map(|i| if i % 2 == 0 { Step::Field("a") } else { Step::Element(i) }).collect());
+            let path = FieldPath((0..steps).map(|i| if i % 2 == 0 { PathStep::Field("a") } else { PathStep::Element(i) }).collect());
             if let Some(found) = one(&text, &path) {
                 prop_assert!(found.line >= 1 && found.column >= 1);
                 prop_assert!(found.line <= 1 + text.matches('\n').count());
@@ -716,7 +716,7 @@ EngineRecord(
         #[test]
         fn any_bytes_are_safe(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
             let text = String::from_utf8_lossy(&bytes);
-            one(&text, &FieldPath(vec![Step::Field("a"), Step::Element(1)]));
+            one(&text, &FieldPath(vec![PathStep::Field("a"), PathStep::Element(1)]));
         }
     }
 }

@@ -14,7 +14,7 @@ use super::open_document::{OpenDocument, copies};
 use super::prefs::Prefs;
 use super::theme::{self, Palette};
 use super::tour::Tour;
-use super::views::paper::Part;
+use super::views::paper::PaperPart;
 use super::views::{
     bank, bore, engine, exchange, fits, head, life, limits, outcome, paper as on_paper, sheet, start,
     walkround,
@@ -567,7 +567,7 @@ impl App {
             UserCommand::Redo => self.on_desk(OpenDocument::redo),
             UserCommand::Signature => self.on_desk(|document| {
                 document.place = Place::Report;
-                document.views.paper.part = Part::Signature;
+                document.views.paper.part = PaperPart::Signature;
             }),
             UserCommand::Gauges => self.on_desk(|document| {
                 document.place = Place::Sheet;

@@ -1,4 +1,4 @@
-//! Painting a [`Sheet`] in the window: shapes in, egui shapes out, roles turned into the colours of the theme.
+//! Painting a [`DrawingSheet`] in the window: shapes in, egui shapes out, roles turned into the colours of the theme.
 //! Nothing is laid out or decided here.
 
 use std::f32::consts::FRAC_PI_2;
@@ -11,7 +11,7 @@ use eframe::egui::{
 
 use super::theme::{self, Palette};
 use drawings::hatch::{self, Hatch};
-use drawings::layout::{Anchor, Frame, Shape, Sheet, Target, Text};
+use drawings::layout::{Anchor, DrawingSheet, Frame, Shape, Target, Text};
 use drawings::{Fill, Pattern, Pen, Role, Xy, palette as paper, ramp};
 
 /// The colour of a role in the theme.
@@ -31,7 +31,7 @@ pub fn colour(role: Role, palette: &Palette) -> Color32 {
 }
 
 /// Shows a sheet in its place: painted if it is in sight, outlined, and named to a screen reader.
-pub fn show(ui: &Ui, response: &Response, area: Rect, sheet: &Sheet, palette: &Palette) {
+pub fn show(ui: &Ui, response: &Response, area: Rect, sheet: &DrawingSheet, palette: &Palette) {
     if ui.is_rect_visible(area) {
         let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
         painter.rect_filled(area, 0.0, palette.paper);
@@ -49,7 +49,7 @@ pub fn outline(ui: &Ui, response: &Response, area: Rect, palette: &Palette) {
 }
 
 /// What stands under the pointer, if anything does.
-pub fn pointed<'a>(response: &Response, area: Rect, sheet: &'a Sheet) -> Option<&'a Target> {
+pub fn pointed<'a>(response: &Response, area: Rect, sheet: &'a DrawingSheet) -> Option<&'a Target> {
     let at = response.hover_pos()? - area.min;
     sheet.target([f64::from(at.x), f64::from(at.y)])
 }
@@ -66,7 +66,7 @@ pub fn tell(response: &Response, target: Option<&Target>) {
 }
 
 /// Paints a sheet with its upper left corner at `origin`.
-fn paint(painter: &Painter, origin: Pos2, sheet: &Sheet, palette: &Palette) {
+fn paint(painter: &Painter, origin: Pos2, sheet: &DrawingSheet, palette: &Palette) {
     let brush = Brush { origin, palette, frame: sheet.frame };
     let [low, high] = sheet.frame;
     let frame = Rect::from_min_max(brush.at(low), brush.at(high));

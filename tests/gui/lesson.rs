@@ -14,12 +14,12 @@ use records::limits::schema::TaperRule;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::{Decision, EngineRecord};
 use window::App;
-use window::lesson::Part;
+use window::lesson::LessonPart;
 
 use crate::harness::{ctrl, demo, document, press, sized, type_text, window};
 
 /// The Lesson at a part, without a record.
-fn lesson(part: Part) -> Harness<'static, App> {
+fn lesson(part: LessonPart) -> Harness<'static, App> {
     let mut harness = window(None, None);
     press(&mut harness, Key::F10);
     go(&mut harness, part.words());
@@ -64,7 +64,7 @@ fn the_lesson_needs_no_record_and_leads_back() {
 
 #[test]
 fn a_knob_changes_the_figure_the_outcome_and_every_drawing() {
-    let mut harness = lesson(Part::Shapes);
+    let mut harness = lesson(LessonPart::Shapes);
     harness.get_by_label("Serviceable");
     assert!(harness.query_all_by_label_contains("0.0020 in").next().is_none());
     turn(&mut harness, "Taper", Key::ArrowRight, 20);
@@ -77,7 +77,7 @@ fn a_knob_changes_the_figure_the_outcome_and_every_drawing() {
 
 #[test]
 fn an_example_says_what_to_look_for_and_the_wall_shows_what_a_gauge_cannot() {
-    let mut harness = lesson(Part::Plan);
+    let mut harness = lesson(LessonPart::Plan);
     go(&mut harness, "Three lobes");
     harness.get_by_label_contains("the diameters read differ by 0.0000 in");
     harness.get_by_label_contains("Deviations drawn");
@@ -91,7 +91,7 @@ fn an_example_says_what_to_look_for_and_the_wall_shows_what_a_gauge_cannot() {
 
 #[test]
 fn an_oval_between_the_axes_is_found_on_four_axes() {
-    let mut harness = lesson(Part::Plan);
+    let mut harness = lesson(LessonPart::Plan);
     go(&mut harness, "Between the axes");
     harness.get_by_label_contains("the diameters read differ by 0.0000 in");
     press(&mut harness, Key::Escape);
@@ -109,7 +109,7 @@ fn hand(harness: &Harness<'_, App>) -> String {
 
 #[test]
 fn a_tilted_gauge_reads_higher_and_its_name_gives_no_number_away() {
-    let mut harness = lesson(Part::Plan);
+    let mut harness = lesson(LessonPart::Plan);
     go(&mut harness, "With its stand told");
     go(&mut harness, "Set it on the ring");
     go(&mut harness, "Make it square and central");
@@ -133,7 +133,7 @@ fn a_tilted_gauge_reads_higher_and_its_name_gives_no_number_away() {
 
 #[test]
 fn a_reading_is_typed_into_the_practice_sheet_and_compared_with_the_truth() {
-    let mut harness = lesson(Part::Plan);
+    let mut harness = lesson(LessonPart::Plan);
     go(&mut harness, "With its stand told");
     go(&mut harness, "Set it on the ring");
     harness.get_by_role_and_label(Role::TextInput, "Deviation from the ring").focus();
@@ -191,7 +191,7 @@ fn slip_answer(harness: &mut Harness<'_, App>, exercise: &Exercise) {
 fn an_exercise_is_done_end_to_end_and_marked() {
     let folder = tempfile::tempdir().expect("a folder");
     let exercise = Exercise::new(7).expect("sound");
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     harness.get_by_label("No exercise open");
     fill(&mut harness, "Seed number", "7");
     go(&mut harness, "Draw the exercise");
@@ -252,7 +252,7 @@ fn an_exercise_is_done_end_to_end_and_marked() {
 
 #[test]
 fn a_slip_named_wrongly_is_told_with_its_working() {
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     fill(&mut harness, "Seed number", "1");
     go(&mut harness, "Draw the exercise");
     go(&mut harness, "4. Spot the slip");
@@ -273,7 +273,7 @@ fn a_slip_named_wrongly_is_told_with_its_working() {
 
 #[test]
 fn an_answer_undone_is_gone_from_the_screen_too() {
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     fill(&mut harness, "Seed number", "1");
     go(&mut harness, "Draw the exercise");
     go(&mut harness, "4. Spot the slip");
@@ -304,7 +304,7 @@ fn a_question_of_the_record_is_put_before_the_record() {
 fn a_saved_exercise_is_gone_on_with_and_undone() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("practice-3.ron");
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     fill(&mut harness, "Seed number", "3");
     go(&mut harness, "Draw the exercise");
     go(&mut harness, "2. Find which figure is out");
@@ -313,7 +313,7 @@ fn a_saved_exercise_is_gone_on_with_and_undone() {
     ctrl(&mut harness, Key::S);
     assert!(path.exists());
 
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     fill(&mut harness, "or go on with", &path.display().to_string());
     go(&mut harness, "Open it");
     harness.get_by_label("1 of 5 tasks answered.");
@@ -329,7 +329,7 @@ fn a_saved_exercise_is_gone_on_with_and_undone() {
 fn a_study_is_pasted_worked_out_and_stored_for_a_gauge_of_the_record() {
     let mut harness = demo("Wexcombe Six");
     press(&mut harness, Key::F10);
-    go(&mut harness, Part::Study.words());
+    go(&mut harness, LessonPart::Study.words());
     harness.get_by_label("The result stands here");
     harness.get_by_role_and_label(Role::TextInput, "Place 1, A, repeat 1").focus();
     harness.run();
@@ -352,7 +352,7 @@ fn a_study_is_read_from_a_table() {
     let rows =
         "part,operator,trial,value\na,x,1,0\na,x,2,2\na,y,1,3\na,y,2,5\nb,x,1,4\nb,x,2,6\nb,y,1,3\nb,y,2,5\n";
     std::fs::write(&file, rows).expect("written");
-    let mut harness = lesson(Part::Study);
+    let mut harness = lesson(LessonPart::Study);
     fill(&mut harness, "From a table (.csv)", &file.display().to_string());
     press(&mut harness, Key::Enter);
     harness.get_by_label_contains("standard deviation of 1.414214 in");
@@ -368,13 +368,13 @@ fn every_part_is_named_large_enough_and_rests_at_both_sizes() {
     for (width, height) in [(1024.0, 700.0), (1440.0, 900.0)] {
         let mut harness = sized(width, height, None, None);
         press(&mut harness, Key::F10);
-        for part in Part::ALL {
+        for part in LessonPart::ALL {
             go(&mut harness, part.words());
-            if part == Part::Exercises {
+            if part == LessonPart::Exercises {
                 fill(&mut harness, "Seed number", "7");
                 go(&mut harness, "Draw the exercise");
             }
-            if part == Part::Study {
+            if part == LessonPart::Study {
                 go(&mut harness, "An invented example");
             }
             for role in [
@@ -405,7 +405,7 @@ fn every_part_is_named_large_enough_and_rests_at_both_sizes() {
 
 #[test]
 fn closing_the_window_with_answers_not_saved_is_asked_about() {
-    let mut harness = lesson(Part::Exercises);
+    let mut harness = lesson(LessonPart::Exercises);
     fill(&mut harness, "Seed number", "3");
     go(&mut harness, "Draw the exercise");
     close(&mut harness);

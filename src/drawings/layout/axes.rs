@@ -7,7 +7,7 @@ use super::words::fit;
 use super::{Anchor, Layout, Projection, Shape};
 use crate::scale::Tick;
 use crate::typeface::Face;
-use crate::{Along, Pen, Role, Scale, Side};
+use crate::{Along, LabelSide, Pen, Role, Scale};
 
 impl Layout<'_> {
     /// Frame, ticks, words of the axes, spans.
@@ -101,7 +101,7 @@ impl Layout<'_> {
     /// Room for the names of the stations.
     pub(super) fn left_width(&self) -> f64 {
         let labels =
-            self.drawing.rules.iter().filter(|rule| rule.along == Along::Y && rule.side == Side::Before);
+            self.drawing.rules.iter().filter(|rule| rule.along == Along::Y && rule.side == LabelSide::Before);
         // What can be chosen is bold then, and the frame stays where it is.
         let labels = labels.map(|rule| Face::of(rule.choice.is_some()).width(&rule.label, self.text));
         let ticks = self.y_ticks(self.seen.y, self.height);

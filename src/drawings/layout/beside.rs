@@ -6,7 +6,7 @@ use std::cmp::Ordering;
 use super::words::fit;
 use super::{Anchor, Frame, Layout, Projection, Shape, Target};
 use crate::typeface::Face;
-use crate::{Along, Drawing, Hover, Pen, Role, Rule, Side, Weight};
+use crate::{Along, Drawing, Hover, LabelSide, Pen, Role, Rule, Weight};
 
 /// A label above the frame: the line it belongs to, from where to where it reaches, and its row from below.
 pub(super) struct Above<'a> {
@@ -24,7 +24,7 @@ pub(super) fn rows_above(drawing: &Drawing, projection: Projection, size: f64) -
     let mut rules: Vec<(f64, &Rule)> = drawing
         .rules
         .iter()
-        .filter(|rule| rule.along == Along::X && rule.side == Side::Before && !rule.label.is_empty())
+        .filter(|rule| rule.along == Along::X && rule.side == LabelSide::Before && !rule.label.is_empty())
         .map(|rule| (projection.place([rule.at, 0.0])[0], rule))
         .filter(|(x, _)| (left - 0.5..=right + 0.5).contains(x))
         .collect();
@@ -79,7 +79,7 @@ impl Layout<'_> {
             }
             let pen = if rule.chosen { Pen { weight: Weight::Thick, ..rule.pen } } else { rule.pen };
             self.inside.push(Shape::Line { points, pen });
-            if let (Along::Y, Side::Before, false) = (rule.along, rule.side, rule.label.is_empty()) {
+            if let (Along::Y, LabelSide::Before, false) = (rule.along, rule.side, rule.label.is_empty()) {
                 beside.push((at, rule));
             }
         }

@@ -1,6 +1,6 @@
 //! Uncertainty budgets: standard uncertainties of the inputs in, one of the result out (JCGM 100:2008, clause 5).
 //!
-//! A [`Line`] is one input that no other line depends on; whoever writes a budget leaves out what the figure
+//! A [`BudgetLine`] is one input that no other line depends on; whoever writes a budget leaves out what the figure
 //! does not depend on (an error common to both ends of a difference) instead of adding it twice. Results are in
 //! millimetres, an input in its own unit with a sensitivity in millimetres per that unit.
 //!
@@ -54,7 +54,7 @@ pub enum CommonTo {
 
 /// One input of a figure and how sure it is.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct BudgetLine {
     /// What it is, in words, such as `setting standard`.
     pub source: Cow<'static, str>,
     /// Its best estimate, in `unit`; shown, not used.
@@ -74,7 +74,7 @@ pub struct Line {
     pub common_to: CommonTo,
 }
 
-impl Line {
+impl BudgetLine {
     /// What this line alone makes of the figure's standard uncertainty, mm: 0 to [`UNKNOWN_MM`].
     pub fn contribution_mm(&self) -> f64 {
         // `min` also turns a NaN into the most there is.
@@ -94,11 +94,11 @@ pub struct Expanded {
 /// The lines of a figure's uncertainty and what they come to.
 ///
 /// ```
-/// use figures::certainty::budget::{Budget, CommonTo, Line, LineUnit::Millimetre};
+/// use figures::certainty::budget::{Budget, CommonTo, BudgetLine, LineUnit::Millimetre};
 /// let line = |source: &'static str, u, dof| {
 ///     let common_to = CommonTo::Reading;
 ///     let (estimate, sensitivity, half_width_mm) = (0.0, 1.0, None);
-///     Line { source: source.into(), estimate, unit: Millimetre, u, dof, sensitivity, half_width_mm, common_to }
+///     BudgetLine { source: source.into(), estimate, unit: Millimetre, u, dof, sensitivity, half_width_mm, common_to }
 /// };
 /// let budget = Budget::of(vec![line("gauge", 0.003, f64::INFINITY), line("repeats", 0.004, 5.0)]);
 /// assert!((budget.u_mm - 0.005).abs() < 1e-12);
@@ -108,7 +108,7 @@ pub struct Expanded {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Budget {
     /// The lines, in the order they were given.
-    pub lines: Vec<Line>,
+    pub lines: Vec<BudgetLine>,
     /// The combined standard uncertainty, mm; never negative.
     pub u_mm: f64,
     /// The effective degrees of freedom, not cut to a whole number; infinite if all that count are, or if there
@@ -119,7 +119,7 @@ pub struct Budget {
 impl Budget {
     /// Combines lines that do not depend on each other: root of the sum of squares, and the effective degrees
     /// of freedom by Welch and Satterthwaite (JCGM 100:2008, 5.1.2 and G.4.1). No lines are no uncertainty.
-    pub fn of(lines: Vec<Line>) -> Self {
+    pub fn of(lines: Vec<BudgetLine>) -> Self {
         // `hypot` instead of squares: nothing vanishes on the way.
         let u_mm = lines.iter().fold(0.0, |u: f64, line| u.hypot(line.contribution_mm()));
         // Not `sum`, which is minus zero if there are no lines. `max` also turns a NaN into 1.
@@ -134,7 +134,7 @@ impl Budget {
     }
 
     /// The part of the variance that one of the lines makes, 0 to 1; zero if there is no uncertainty.
-    pub fn share(&self, line: &Line) -> f64 {
+    pub fn share(&self, line: &BudgetLine) -> f64 {
         share(line, self.u_mm)
     }
 
@@ -142,10 +142,11 @@ impl Budget {
     /// ends outweigh all others, so that these come to no more than 0.3 of them (EA-4/02, S9.14 and S10.13),
     /// else Student's t.
     pub fn spread(&self) -> Spread {
-        let mut largest: [Option<&Line>; 2] = [None; 2];
+        let mut largest: [Option<&BudgetLine>; 2] = [None; 2];
         for line in &self.lines {
-            let larger =
-                |than: Option<&Line>| than.is_none_or(|than| line.contribution_mm() > than.contribution_mm());
+            let larger = |than: Option<&BudgetLine>| {
+                than.is_none_or(|than| line.contribution_mm() > than.contribution_mm())
+            };
             largest = match largest {
                 [first, _] if larger(first) => [Some(line), first],
                 [first, second] if larger(second) => [first, Some(line)],
@@ -158,7 +159,7 @@ impl Budget {
     }
 
     /// The shape that these lines give the result, if they have ends and outweigh the others.
-    fn outweighing(&self, lines: &[&Line]) -> Option<Spread> {
+    fn outweighing(&self, lines: &[&BudgetLine]) -> Option<Spread> {
         let half: f64 = lines.iter().map(|line| line.half_width_mm).sum::<Option<f64>>()?;
         let squares: f64 = lines.iter().map(|line| line.contribution_mm().powi(2)).sum();
         let others = self.u_mm.powi(2) - squares;
@@ -192,7 +193,7 @@ impl Budget {
     }
 }
 
-fn share(line: &Line, u_mm: f64) -> f64 {
+fn share(line: &BudgetLine, u_mm: f64) -> f64 {
     if u_mm > 0.0 { (line.contribution_mm() / u_mm).powi(2) } else { 0.0 }
 }
 
@@ -205,9 +206,9 @@ mod tests {
 
     const KNOWN: f64 = f64::INFINITY;
 
-    fn line(source: &'static str, u: f64, sensitivity: f64, dof: f64) -> Line {
+    fn line(source: &'static str, u: f64, sensitivity: f64, dof: f64) -> BudgetLine {
         let (unit, common_to) = (LineUnit::Millimetre, CommonTo::Reading);
-        Line {
+        BudgetLine {
             source: source.into(),
             estimate: 0.0,
             unit,
@@ -220,8 +221,8 @@ mod tests {
     }
 
     /// A rectangular input, in millimetres.
-    fn rectangle(source: &'static str, half: f64) -> Line {
-        Line { half_width_mm: Some(half), ..line(source, half / 3_f64.sqrt(), 1.0, KNOWN) }
+    fn rectangle(source: &'static str, half: f64) -> BudgetLine {
+        BudgetLine { half_width_mm: Some(half), ..line(source, half / 3_f64.sqrt(), 1.0, KNOWN) }
     }
 
     /// EA-4/02, S9: a multimeter at 100 V. Published: u 0.030 V, k 1.65, U 0.05 V. Its inputs from memory, all
@@ -264,7 +265,8 @@ mod tests {
         assert!((alone.expanded_95().u_mm - 0.95 * 0.005).abs() < 1e-15);
         assert!((alone.expanded(1.0).u_mm - 0.005).abs() < 1e-15);
         // Swinging between its ends: 1.96 standard uncertainties would be beyond them.
-        let swinging = Line { half_width_mm: Some(0.005), ..line("swing", 0.005 / 2_f64.sqrt(), 1.0, KNOWN) };
+        let swinging =
+            BudgetLine { half_width_mm: Some(0.005), ..line("swing", 0.005 / 2_f64.sqrt(), 1.0, KNOWN) };
         assert_eq!(Budget::of(vec![swinging]).expanded_95().u_mm, 0.005);
         // Where something beside it has no ends, or weighs too much, Student's t holds.
         for other in [0.4, 2.0] {
@@ -374,10 +376,10 @@ mod tests {
         fn any_budget_is_a_number(
             lines in prop::collection::vec((0.0..1e3_f64, -1e3..1e3_f64, prop_oneof![Just(KNOWN), 1.0..1e6_f64], -320..0_i32), 1..8)
         ) {
-            let lines: Vec<Line> =
+            let lines: Vec<BudgetLine> =
                 lines.into_iter().map(|(u, c, dof, power)| line("any", u * 10_f64.powi(power), c, dof)).collect();
             let least = lines.iter().map(|line| line.dof).fold(KNOWN, f64::min);
-            let largest = lines.iter().map(Line::contribution_mm).fold(0.0, f64::max);
+            let largest = lines.iter().map(BudgetLine::contribution_mm).fold(0.0, f64::max);
             let budget = Budget::of(lines);
             prop_assert!(budget.u_mm >= largest * (1.0 - 1e-12) && budget.u_mm.is_finite());
             prop_assert!(budget.dof >= least * (1.0 - 1e-9));

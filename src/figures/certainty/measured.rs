@@ -17,7 +17,7 @@
 
 use std::borrow::Cow;
 
-use super::budget::{Budget, CommonTo, Line, LineUnit};
+use super::budget::{Budget, BudgetLine, CommonTo, LineUnit};
 use crate::{Figure, Term};
 use quantities::length::{Length, Mean};
 use records::bore::Bore;
@@ -76,9 +76,9 @@ fn line(
     uncertainty: Uncertainty,
     sensitivity: f64,
     common_to: CommonTo,
-) -> Line {
+) -> BudgetLine {
     let sensitivity = if cancels(sensitivity) { 0.0 } else { sensitivity };
-    Line {
+    BudgetLine {
         source: source.into(),
         estimate,
         unit: LineUnit::Millimetre,
@@ -132,7 +132,7 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
         let (squares, half_width_mm) = weights.half_graduations;
         let resolution = Uncertainty::new((squares / 3.0).sqrt(), f64::INFINITY);
         let resolution = line("resolution", 0.0, resolution, 1.0, CommonTo::Reading);
-        lines.push(Line { half_width_mm: Some(half_width_mm), ..resolution });
+        lines.push(BudgetLine { half_width_mm: Some(half_width_mm), ..resolution });
         for further in &gauge.further {
             let (sensitivity, most, common_to) = match further.common {
                 true => (weights.sum, weights.sum.abs(), CommonTo::Survey),
@@ -140,7 +140,7 @@ pub fn budget(setup: Setup<'_>, bore: &Bore, figure: &Figure) -> Budget {
             };
             let half_width_mm = further.uncertainty.half_width.map(|half| half * most);
             let further = line(further.source.clone(), 0.0, further.uncertainty, sensitivity, common_to);
-            lines.push(Line { half_width_mm, ..further });
+            lines.push(BudgetLine { half_width_mm, ..further });
         }
     }
     for (standard, sum) in setup.standards.iter().zip(of_standard) {
@@ -230,12 +230,12 @@ pub fn explained(setup: Setup<'_>, bore: &Bore, terms: &[Term]) -> Length {
 /// which all readings share, and that of what each was compared with: where there are several, half of its variance
 /// is taken to be the one and half the other. A coefficient that is only supposed is known within
 /// [`SUPPOSED_WITHIN_PER_K`], if nobody has said how well.
-fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &mut Vec<Line>) {
+fn temperature_lines(conditions: &Conditions, expanding: &[Expanding], lines: &mut Vec<BudgetLine>) {
     let mut push = |source: &'static str, estimate, unit, uncertainty: Uncertainty, sensitivity: f64| {
         let Uncertainty { u, dof, half_width } = uncertainty;
         let half_width_mm = half_width.map(|half| half * sensitivity.abs());
         let common_to = CommonTo::Survey;
-        lines.push(Line {
+        lines.push(BudgetLine {
             source: source.into(),
             estimate,
             unit,

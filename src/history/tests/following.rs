@@ -396,7 +396,7 @@ fn readings_keep_their_digits_and_never_round_onto_the_limit() {
     // Corrected by a temperature or averaged, a value may need more than was typed to show its side of the limit.
     let mut near = trend.clone();
     let third = near.points.pop().unwrap();
-    let mm = |mm: f64| Reading::of_mm(mm).unwrap();
+    let mm = |mm: f64| Estimate::of_mm(mm).unwrap();
     for (value, shown) in [(130.2001, "130.2001 mm"), (130.1997, "130.1997 mm"), (130.2, "130.20 mm")] {
         near.points.truncate(2);
         near.points.push(super::super::trend::TrendPoint { reading: mm(value), ..third.clone() });

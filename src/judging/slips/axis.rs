@@ -14,7 +14,7 @@
 //! Where the survey before shows it clearly the other way at this station, one other station is enough.
 //! Stations above ring travel do not wear and do not count.
 
-use super::sheet::Sheet;
+use super::sheet::Compared;
 use super::{Slip, SlipKind, known_at};
 use quantities::length::Length;
 use records::bore::{Bore, Point};
@@ -24,11 +24,11 @@ use records::survey::axis_words;
 type Pair = (usize, usize);
 
 fn difference(bore: &Bore, station: usize, (a, b): Pair) -> Option<Length> {
-    Some(Sheet::mean_in(bore, Point::new(station, a))? - Sheet::mean_in(bore, Point::new(station, b))?)
+    Some(Compared::mean_in(bore, Point::new(station, a))? - Compared::mean_in(bore, Point::new(station, b))?)
 }
 
 /// The least difference at a station that is clear: four graduations of the coarser gauge.
-fn clear(sheet: &Sheet<'_>, station: usize, (a, b): Pair) -> Length {
+fn clear(sheet: &Compared<'_>, station: usize, (a, b): Pair) -> Length {
     [a, b]
         .into_iter()
         .filter_map(|axis| sheet.bore.cell(Point::new(station, axis)))
@@ -38,7 +38,7 @@ fn clear(sheet: &Sheet<'_>, station: usize, (a, b): Pair) -> Length {
 }
 
 /// Axes exchanged, at most once at each station.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let axes = sheet.bore.axes();
     for &station in sheet.limits.bore_stations.iter() {
         let mut largest: Option<(Length, Pair)> = None;
@@ -58,7 +58,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     }
 }
 
-fn looks_exchanged(sheet: &Sheet<'_>, station: usize, pair: Pair, read: Length) -> bool {
+fn looks_exchanged(sheet: &Compared<'_>, station: usize, pair: Pair, read: Length) -> bool {
     // Every other station's difference, turned so that `read` is positive: the other way is negative.
     let turned = |difference: Length| if read < Length::ZERO { -difference } else { difference };
     let here = turned(read);
@@ -121,7 +121,7 @@ fn terms(station: usize, (a, b): Pair) -> [(Point, f64); 2] {
     [(Point::new(station, a), 1.0), (Point::new(station, b), -1.0)]
 }
 
-fn slip(sheet: &Sheet<'_>, station: usize, (a, b): Pair, slips: &[Slip]) -> Option<Slip> {
+fn slip(sheet: &Compared<'_>, station: usize, (a, b): Pair, slips: &[Slip]) -> Option<Slip> {
     let (at, other) = (Point::new(station, a), Point::new(station, b));
     if known_at(slips, at) || known_at(slips, other) {
         return None;

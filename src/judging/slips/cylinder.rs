@@ -11,17 +11,17 @@
 //! At least three cells must be in common. It is a caution: the numbers may be right and only the names wrong.
 
 use super::neighbours::SmallSorted;
-use super::sheet::{self, FLOOR, Sheet};
+use super::sheet::{self, Compared, FLOOR};
 use super::{Slip, SlipKind};
 use quantities::length::Length;
 use records::survey::Cylinder;
 
 /// The median growth of a sheet's cells since a cylinder's known sizes.
-fn growth(sheet: &Sheet<'_>, known: &Cylinder) -> Option<Length> {
+fn growth(sheet: &Compared<'_>, known: &Cylinder) -> Option<Length> {
     let cells = sheet.bore.measured();
     let growth = match (&known.earlier, known.finished_to) {
         (Some(earlier), _) => SmallSorted::of(
-            cells.filter_map(|(at, cell)| Some(sheet::mean(cell) - Sheet::mean_in(&earlier.bore, at)?)),
+            cells.filter_map(|(at, cell)| Some(sheet::mean(cell) - Compared::mean_in(&earlier.bore, at)?)),
         ),
         (None, Some((size, _))) => SmallSorted::of(cells.map(|(_, cell)| sheet::mean(cell) - size)),
         (None, None) => return None,
@@ -30,12 +30,12 @@ fn growth(sheet: &Sheet<'_>, known: &Cylinder) -> Option<Length> {
 }
 
 /// So many hundred-thousandths of the bore.
-fn share(sheet: &Sheet<'_>, hundred_thousandths: i64) -> Length {
+fn share(sheet: &Compared<'_>, hundred_thousandths: i64) -> Length {
     Length::from_tenths_of_nm(sheet.row.new.0.length.tenths_of_nm() / 100_000) * hundred_thousandths
 }
 
 /// Readings that fit another cylinder of the survey.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let own = sheet.cylinder;
     let Some(grown) = growth(sheet, own) else { return };
     let most = sheet.band * 3;

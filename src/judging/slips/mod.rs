@@ -56,7 +56,7 @@ use records::limits::Limits;
 use records::survey::{Cylinder, Survey, point_words};
 use records::wording::capitalised;
 
-use sheet::Sheet;
+use sheet::Compared;
 
 pub use repeats::{chord_offset, tilt_degrees};
 
@@ -232,7 +232,7 @@ impl Slip {
 /// Every slip in a cylinder's readings, cells first, then what concerns the whole cylinder.
 pub fn find(cylinder: &Cylinder, survey: &Survey) -> Vec<Slip> {
     let mut slips = Vec::new();
-    let Some(sheet) = Sheet::new(cylinder, survey) else { return slips };
+    let Some(sheet) = Compared::new(cylinder, survey) else { return slips };
     unit::find(&sheet, &mut slips);
     if slips.is_empty() {
         reading::find(&sheet, &mut slips);

@@ -1,7 +1,7 @@
 //! What a reading is expected to be: the median of its neighbours and how far from it a sound reading may
 //! well lie. The rule in words stands in the doc of [`super`].
 
-use super::sheet::{FLOOR, Sheet};
+use super::sheet::{Compared, FLOOR};
 use quantities::length::{Length, Style};
 use records::bore::{Cell, Point};
 
@@ -90,21 +90,21 @@ struct Expected {
 pub(super) struct Neighbours([Option<Expected>; 4]);
 
 /// A cell's other axes at its station.
-fn others_across<'a>(sheet: &'a Sheet<'_>, at: Point) -> impl Iterator<Item = Length> + 'a {
+fn others_across<'a>(sheet: &'a Compared<'_>, at: Point) -> impl Iterator<Item = Length> + 'a {
     (0..sheet.bore.axes())
         .filter(move |&axis| axis != at.axis)
         .filter_map(move |axis| sheet.mean(Point::new(at.station, axis)))
 }
 
 /// A cell's other stations on its axis.
-fn others_along<'a>(sheet: &'a Sheet<'_>, at: Point) -> impl Iterator<Item = Length> + 'a {
+fn others_along<'a>(sheet: &'a Compared<'_>, at: Point) -> impl Iterator<Item = Length> + 'a {
     (0..sheet.bore.stations())
         .filter(move |&station| station != at.station)
         .filter_map(move |station| sheet.mean(Point::new(station, at.axis)))
 }
 
 /// How far a mean lies from its nearest kind of neighbours, if that is too far to pass over. Cheap.
-pub(super) fn stands_apart(sheet: &Sheet<'_>, at: Point, mean: Length) -> bool {
+pub(super) fn stands_apart(sheet: &Compared<'_>, at: Point, mean: Length) -> bool {
     // With one other axis, as nearly always, its mean is the median.
     let mut across = others_across(sheet, at);
     match (across.next(), across.next()) {
@@ -120,14 +120,14 @@ pub(super) fn stands_apart(sheet: &Sheet<'_>, at: Point, mean: Length) -> bool {
 
 impl Neighbours {
     /// The neighbours of a cell.
-    pub(super) fn of_cell(sheet: &Sheet<'_>, at: Point) -> Self {
+    pub(super) fn of_cell(sheet: &Compared<'_>, at: Point) -> Self {
         let across = across(sheet, at);
         let along = along(sheet, at, across.is_none());
         Self([None, across, along, earlier(sheet, at)])
     }
 
     /// The same, and the other repeats of the cell.
-    pub(super) fn with_fellows(mut self, sheet: &Sheet<'_>, cell: &Cell, repeat: usize) -> Self {
+    pub(super) fn with_fellows(mut self, sheet: &Compared<'_>, cell: &Cell, repeat: usize) -> Self {
         let others = cell.repeats().iter().enumerate().filter(|(i, _)| *i != repeat).map(|(_, other)| *other);
         let others = SmallSorted::of(others);
         if let (Some(slot), Some(value)) = (self.0.first_mut(), others.median()) {
@@ -176,7 +176,7 @@ impl Neighbours {
     }
 
     /// What the neighbours that `read` is too far from read themselves.
-    pub(super) fn words(&self, sheet: &Sheet<'_>, read: Length, style: Style) -> String {
+    pub(super) fn words(&self, sheet: &Compared<'_>, read: Length, style: Style) -> String {
         let mut parts = Vec::new();
         for expected in self.all().filter(|expected| (read - expected.value).abs() > expected.scale) {
             let value = expected.value.text(style);
@@ -201,7 +201,7 @@ fn weight(values: &SmallSorted) -> u8 {
     if values.len() > 1 { 2 } else { 1 }
 }
 
-fn across(sheet: &Sheet<'_>, at: Point) -> Option<Expected> {
+fn across(sheet: &Compared<'_>, at: Point) -> Option<Expected> {
     let others = SmallSorted::of(others_across(sheet, at));
     let value = others.median()?;
     let ovality = SmallSorted::of(
@@ -215,7 +215,7 @@ fn across(sheet: &Sheet<'_>, at: Point) -> Option<Expected> {
     Some(Expected { which: Which::Across, value, scale, weight: weight(&others) })
 }
 
-fn along(sheet: &Sheet<'_>, at: Point, alone: bool) -> Option<Expected> {
+fn along(sheet: &Compared<'_>, at: Point, alone: bool) -> Option<Expected> {
     let others = SmallSorted::of(others_along(sheet, at));
     let value = others.median().filter(|_| others.len() >= 2)?;
     let scale = (others.spread() * 3).max(sheet.band);
@@ -226,14 +226,14 @@ fn along(sheet: &Sheet<'_>, at: Point, alone: bool) -> Option<Expected> {
     })
 }
 
-fn earlier(sheet: &Sheet<'_>, at: Point) -> Option<Expected> {
+fn earlier(sheet: &Compared<'_>, at: Point) -> Option<Expected> {
     let bore = &sheet.cylinder.earlier.as_ref()?.bore;
-    let then = Sheet::mean_in(bore, at)?;
+    let then = Compared::mean_in(bore, at)?;
     let wear = sheet
         .bore
         .measured()
         .filter(|(there, _)| *there != at)
-        .filter_map(|(there, cell)| Some(super::sheet::mean(cell) - Sheet::mean_in(bore, there)?));
+        .filter_map(|(there, cell)| Some(super::sheet::mean(cell) - Compared::mean_in(bore, there)?));
     let wear = SmallSorted::of(wear);
     let usual = wear.median().filter(|_| wear.len() >= 3)?;
     let scale = (wear.spread() * 3).max(sheet.band).max(FLOOR);

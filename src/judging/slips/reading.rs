@@ -2,7 +2,7 @@
 //! digits, a sign, a unit. Which changes are tried is here; what each of them does is in its own file.
 
 use super::neighbours::{Neighbours, stands_apart};
-use super::sheet::{self, Sheet};
+use super::sheet::{self, Compared};
 use super::{Slip, SlipKind, mean_of, sign, swapped_digits, turn, unit};
 use quantities::length::Length;
 use records::bore::{Cell, Point};
@@ -31,7 +31,7 @@ impl Change {
     }
 
     /// The diameter that was meant.
-    fn undo(self, sheet: &Sheet<'_>, cell: &Cell, kept: Length) -> Option<Length> {
+    fn undo(self, sheet: &Compared<'_>, cell: &Cell, kept: Length) -> Option<Length> {
         let read = sheet.as_read(cell, kept);
         let intended = match self {
             Self::Turn(turn) => read - turn,
@@ -42,7 +42,7 @@ impl Change {
         (intended > Length::ZERO).then(|| sheet.kept(cell, intended))
     }
 
-    fn words(self, sheet: &Sheet<'_>, cell: &Cell) -> String {
+    fn words(self, sheet: &Compared<'_>, cell: &Cell) -> String {
         match self {
             Self::Turn(turn) => turn::words(sheet, cell, turn),
             Self::Swap(_) => swapped_digits::WORDS.to_owned(),
@@ -53,7 +53,7 @@ impl Change {
 }
 
 /// Every change worth trying on a cell, likelier ones first.
-fn changes(sheet: &Sheet<'_>, cell: &Cell) -> impl Iterator<Item = Change> {
+fn changes(sheet: &Compared<'_>, cell: &Cell) -> impl Iterator<Item = Change> {
     let turn = turn::of(sheet, cell);
     let comparative = sheet.standard(cell).is_some();
     let turns = turn.into_iter().flat_map(|turn| [Change::Turn(turn), Change::Turn(-turn)]);
@@ -78,7 +78,7 @@ impl Scope {
 }
 
 /// Slips in single cells and repeats.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     for (at, cell) in sheet.bore.measured() {
         let (low, high) = sheet::extremes(cell);
         let alike = high - low <= sheet.alike(cell);
@@ -98,7 +98,13 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 }
 
 /// The guess that fits the neighbours best, if any is to be believed.
-fn guess(sheet: &Sheet<'_>, at: Point, cell: &Cell, neighbours: &Neighbours, scope: Scope) -> Option<Slip> {
+fn guess(
+    sheet: &Compared<'_>,
+    at: Point,
+    cell: &Cell,
+    neighbours: &Neighbours,
+    scope: Scope,
+) -> Option<Slip> {
     let read = match scope {
         Scope::All => sheet::mean(cell),
         Scope::One(repeat) => *cell.repeats().get(repeat)?,
@@ -126,7 +132,7 @@ fn guess(sheet: &Sheet<'_>, at: Point, cell: &Cell, neighbours: &Neighbours, sco
 }
 
 /// The repeats of a cell with a change undone.
-fn corrected(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Vec<Length>> {
+fn corrected(sheet: &Compared<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Vec<Length>> {
     let undo = |(i, &kept): (usize, &Length)| {
         if scope.contains(i) { change.undo(sheet, cell, kept) } else { Some(kept) }
     };
@@ -134,7 +140,7 @@ fn corrected(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Op
 }
 
 /// The reading with a change undone; `None` if the repeats it is undone in would no longer be alike.
-fn likely(sheet: &Sheet<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Length> {
+fn likely(sheet: &Compared<'_>, cell: &Cell, change: Change, scope: Scope) -> Option<Length> {
     if let Scope::One(repeat) = scope {
         return change.undo(sheet, cell, *cell.repeats().get(repeat)?);
     }

@@ -12,9 +12,9 @@
 //! centre by o measures the chord 2 sqrt(D²/4 - o²), which is too little. Both are plain geometry.
 
 use super::neighbours::{Neighbours, SmallSorted};
-use super::sheet::{self, Sheet};
+use super::sheet::{self, Compared};
 use super::{Slip, SlipKind, known_at};
-use figures::certainty::outlier::{Side, grubbs};
+use figures::certainty::outlier::{OutlierSide, grubbs};
 use quantities::length::{Length, Style};
 use records::bore::{Cell, Point};
 
@@ -58,7 +58,7 @@ struct Far {
 }
 
 /// Repeats far from their fellows, at most one in each cell.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     for (at, cell) in sheet.bore.measured() {
         let (low, high) = sheet::extremes(cell);
         if high - low <= sheet.graduation(cell) * 3 || known_at(slips, at) {
@@ -70,7 +70,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     }
 }
 
-fn farthest(sheet: &Sheet<'_>, at: Point, cell: &Cell) -> Option<Far> {
+fn farthest(sheet: &Compared<'_>, at: Point, cell: &Cell) -> Option<Far> {
     let repeats = cell.repeats();
     let fellows = |repeat: usize| {
         SmallSorted::of(repeats.iter().enumerate().filter(|(i, _)| *i != repeat).map(|(_, other)| *other))
@@ -96,7 +96,7 @@ fn farthest(sheet: &Sheet<'_>, at: Point, cell: &Cell) -> Option<Far> {
         (off > graduation * 10 && range <= graduation * 5).then_some((repeat, others))
     });
     let values: Vec<f64> = repeats.iter().map(|repeat| repeat.to_mm()).collect();
-    let test = grubbs(&values, Side::Either).filter(|test| test.stands_out());
+    let test = grubbs(&values, OutlierSide::Either).filter(|test| test.stands_out());
     let study = sheet.gauge(cell).filter(|gauge| !gauge.pooled).and_then(|gauge| gauge.repeatability);
     let least = study.and_then(|study| Length::from_mm(3.0 * study.u)).unwrap_or_default();
     let by_test = test.as_ref().and_then(|test| {

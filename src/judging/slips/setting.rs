@@ -7,14 +7,14 @@
 use records::limits::rows::{Over, RowLimits, Side};
 use std::borrow::Cow;
 
-use super::sheet::Sheet;
+use super::sheet::Compared;
 use super::{Slip, SlipKind};
 use quantities::length::Length;
 use records::bore::Cell;
 use records::survey::points_words;
 
 /// Every caution of this kind, for the whole cylinder.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     if let Some((tightest, row)) = tightest(sheet) {
         coarse(sheet, tightest, row, slips);
         temperature(sheet, tightest, row, slips);
@@ -24,7 +24,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 }
 
 /// The tightest limit and the row it is in.
-fn tightest(sheet: &Sheet<'_>) -> Option<(Length, &'static str)> {
+fn tightest(sheet: &Compared<'_>) -> Option<(Length, &'static str)> {
     let limits = sheet.limits;
     // A step is a height per side.
     let amount = |row: &RowLimits| match row.over {
@@ -42,7 +42,7 @@ fn tightest(sheet: &Sheet<'_>) -> Option<(Length, &'static str)> {
 }
 
 /// A graduation coarser than a quarter of the tightest limit.
-fn coarse(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>) {
+fn coarse(sheet: &Compared<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>) {
     let coarsest = sheet.bore.measured().map(|(_, cell)| (sheet.graduation(cell), cell)).max_by_key(|g| g.0);
     let Some((graduation, cell)) = coarsest.filter(|(graduation, _)| *graduation * 4 > tightest) else {
         return;
@@ -58,7 +58,7 @@ fn coarse(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>)
 }
 
 /// Readings that bringing them to 20 °C changed by more than a quarter of the tightest limit.
-fn temperature(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>) {
+fn temperature(sheet: &Compared<'_>, tightest: Length, row: &str, slips: &mut Vec<Slip>) {
     let Some(conditions) = &sheet.survey.conditions else { return };
     let change =
         |cell: &Cell| cell.mean_as_read().map_or(Length::ZERO, |read| (cell.mean() - read).nearest());
@@ -78,7 +78,7 @@ fn temperature(sheet: &Sheet<'_>, tightest: Length, row: &str, slips: &mut Vec<S
 }
 
 /// Measured in the upper half of the barrel alone, at two points or more.
-fn only_top(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+fn only_top(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let stations = &sheet.limits.stations;
     let (Some(first), Some(last)) = (stations.first(), stations.last()) else { return };
     let is_low = |station: usize| {
@@ -107,7 +107,7 @@ fn only_top(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 }
 
 /// Measured on two axes alone.
-fn two_axes(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+fn two_axes(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let (mut first, mut second) = (None, None);
     for (at, _) in sheet.bore.measured() {
         match (first, second) {

@@ -13,7 +13,7 @@ use records::survey::{Cylinder, Gauge, Survey};
 pub(super) const FLOOR: Length = Length::from_tenths_of_nm(254_000);
 
 /// A cylinder and what it is compared with.
-pub(super) struct Sheet<'a> {
+pub(super) struct Compared<'a> {
     pub(super) cylinder: &'a Cylinder,
     pub(super) survey: &'a Survey,
     pub(super) limits: &'a Limits,
@@ -26,7 +26,7 @@ pub(super) struct Sheet<'a> {
     pub(super) oval: Length,
 }
 
-impl<'a> Sheet<'a> {
+impl<'a> Compared<'a> {
     /// `None` if nothing was measured, or the table has no bore row at all.
     pub(super) fn new(cylinder: &'a Cylinder, survey: &'a Survey) -> Option<Self> {
         let limits: &Limits = &survey.limits;

@@ -5,14 +5,14 @@
 //! that where they are recorded; where not, the temperature difference that would explain it is told, since a
 //! barrel measured colder than last time does read smaller. One caution for the cylinder, at the worst cell.
 
-use super::sheet::{self, Sheet};
+use super::sheet::{self, Compared};
 use super::{Slip, SlipKind, known_at};
 use quantities::length::Length;
 use records::bore::{Cell, Point};
 use records::survey::Expansion;
 
 /// A bore that shrank.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let Some(earlier) = &sheet.cylinder.earlier else { return };
     if slips.iter().any(|slip| slip.kind == SlipKind::WrongCylinder || slip.at.is_none()) {
         return;
@@ -20,7 +20,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
     let mut worst: Option<(Length, Point, &Cell, Length)> = None;
     let mut count = 0;
     for (at, cell) in sheet.bore.measured() {
-        let (Some(then), now) = (Sheet::mean_in(&earlier.bore, at), sheet::mean(cell)) else { continue };
+        let (Some(then), now) = (Compared::mean_in(&earlier.bore, at), sheet::mean(cell)) else { continue };
         let lost = then - now;
         if lost <= sheet.graduation(cell) * 2 || known_at(slips, at) {
             continue;

@@ -7,24 +7,24 @@
 //! as that lies over the largest as-made one. Two graduations are allowed at the lower end.
 
 use super::neighbours::SmallSorted;
-use super::sheet::{self, Sheet};
+use super::sheet::{self, Compared};
 use super::{Slip, SlipKind};
 use quantities::length::Length;
 use records::bore::Cell;
 
 /// The diameter with the deviation the other way.
-pub(super) fn undo(sheet: &Sheet<'_>, cell: &Cell, read: Length) -> Option<Length> {
+pub(super) fn undo(sheet: &Compared<'_>, cell: &Cell, read: Length) -> Option<Length> {
     Some(sheet.standard(cell)? * 2 - read)
 }
 
 /// What such a reading looks like.
-pub(super) fn words(sheet: &Sheet<'_>, cell: &Cell) -> String {
+pub(super) fn words(sheet: &Compared<'_>, cell: &Cell) -> String {
     let standard = sheet.standard(cell).unwrap_or_default().text(cell.style);
     format!("looks as if its dial was read with the wrong sign, about the setting standard of {standard}")
 }
 
 /// May a size below the cylinder's have a bore of this diameter?
-fn fits_smaller_size(sheet: &Sheet<'_>, diameter: Length) -> bool {
+fn fits_smaller_size(sheet: &Compared<'_>, diameter: Length) -> bool {
     sheet.limits.sizes.iter().any(|row| {
         let most = row.serviceable.as_ref().map_or(row.new.1.length + sheet.band, |limit| limit.length);
         row.oversize < sheet.row.oversize && (row.new.0.length..=most).contains(&diameter)
@@ -32,7 +32,7 @@ fn fits_smaller_size(sheet: &Sheet<'_>, diameter: Length) -> bool {
 }
 
 /// A cylinder whose readings all have the wrong sign.
-pub(super) fn find_whole(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find_whole(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let least = sheet.row.new.0.length;
     let allowance = |cell: &Cell| sheet.graduation(cell) * 2;
     let reversed =

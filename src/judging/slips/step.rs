@@ -11,7 +11,7 @@
 //!
 //! It is a caution: what the reading should have been cannot be told.
 
-use super::sheet::{self, FLOOR, Sheet};
+use super::sheet::{self, Compared, FLOOR};
 use super::{Slip, SlipKind, known_at};
 use quantities::length::Length;
 use records::bore::{Cell, Point};
@@ -19,7 +19,7 @@ use records::limits::schema::StationRole;
 use records::survey::station_words;
 
 /// A foot on the step, at most once on each axis.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let stations = &sheet.limits.stations;
     let Some(top) = stations.iter().position(|station| station.role == StationRole::TopOfRingTravel) else {
         return;
@@ -46,7 +46,7 @@ pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
 }
 
 fn stands_on_it(
-    sheet: &Sheet<'_>,
+    sheet: &Compared<'_>,
     cell: &Cell,
     unworn: Length,
     alike: Length,

@@ -4,7 +4,7 @@
 //! a comparative one. Where a comparative gauge's graduation is no power of ten, the digits that were typed
 //! cannot be told from the value, and nothing is guessed.
 
-use super::sheet::Sheet;
+use super::sheet::Compared;
 use quantities::length::{Length, Style};
 use records::bore::Cell;
 
@@ -15,7 +15,7 @@ pub(super) const PLACES: u32 = 8;
 pub(super) const WORDS: &str = "looks as if two digits were exchanged in typing";
 
 /// Exchanges the digit with this place (0 is the last) and the one above it.
-pub(super) fn undo(sheet: &Sheet<'_>, cell: &Cell, read: Length, place: u32) -> Option<Length> {
+pub(super) fn undo(sheet: &Compared<'_>, cell: &Cell, read: Length, place: u32) -> Option<Length> {
     let origin = sheet.standard(cell);
     let typed = read - origin.unwrap_or_default();
     let digit = digit_of(typed, cell.style)?;

@@ -4,7 +4,7 @@
 //! be an inside micrometer, whose thimble makes 0.025 in or 0.5 mm in a turn (common practice, no source). What a
 //! dial makes in a revolution differs, so a comparative gauge without it is not guessed at.
 
-use super::sheet::Sheet;
+use super::sheet::Compared;
 use quantities::length::{Length, Style, Unit};
 use records::bore::Cell;
 
@@ -14,7 +14,7 @@ const INCH_TURN: Length = Length::from_tenths_of_nm(6_350_000);
 const METRIC_TURN: Length = Length::from_tenths_of_nm(5_000_000);
 
 /// What a turn of a cell's gauge is worth.
-pub(super) fn of(sheet: &Sheet<'_>, cell: &Cell) -> Option<Length> {
+pub(super) fn of(sheet: &Compared<'_>, cell: &Cell) -> Option<Length> {
     if let Some(turn) = sheet.gauge(cell).and_then(|gauge| gauge.turn) {
         return (turn > Length::ZERO).then_some(turn);
     }
@@ -26,7 +26,7 @@ pub(super) fn of(sheet: &Sheet<'_>, cell: &Cell) -> Option<Length> {
 }
 
 /// What a reading looks like that is too large by `turn`.
-pub(super) fn words(sheet: &Sheet<'_>, cell: &Cell, turn: Length) -> String {
+pub(super) fn words(sheet: &Compared<'_>, cell: &Cell, turn: Length) -> String {
     let part = if sheet.standard(cell).is_some() { "dial" } else { "thimble" };
     let way = if turn > Length::ZERO { "large" } else { "small" };
     let decimals = cell.style.decimals.max(turn.decimals(cell.style.unit));

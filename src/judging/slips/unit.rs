@@ -5,7 +5,7 @@
 //! factor of 25.4, so no neighbour is asked. A deviation from a setting standard in the wrong unit still
 //! makes a plausible diameter; it is tried among the other changes of a single reading, against neighbours.
 
-use super::sheet::Sheet;
+use super::sheet::Compared;
 use super::{Slip, SlipKind, mean_of};
 use quantities::length::{Length, Mean, Unit};
 use records::bore::{Cell, Point};
@@ -21,7 +21,7 @@ fn in_other_unit(length: Length, written: Unit) -> Length {
 }
 
 /// The deviation of a comparative gauge, taken in the other unit.
-pub(super) fn undo_deviation(sheet: &Sheet<'_>, cell: &Cell, read: Length) -> Option<Length> {
+pub(super) fn undo_deviation(sheet: &Compared<'_>, cell: &Cell, read: Length) -> Option<Length> {
     let standard = sheet.standard(cell)?;
     Some(standard + in_other_unit(read - standard, cell.style.unit))
 }
@@ -44,7 +44,7 @@ fn intended(nominal: Length, read: Length, written: Unit) -> Option<Length> {
 }
 
 /// Slips of the unit: one for the whole cylinder if nothing else was typed, else one for each cell.
-pub(super) fn find(sheet: &Sheet<'_>, slips: &mut Vec<Slip>) {
+pub(super) fn find(sheet: &Compared<'_>, slips: &mut Vec<Slip>) {
     let nominal = sheet.row.new.0.length;
     let wrong = |cell: &Cell, read: &Length| intended(nominal, *read, cell.style.unit);
     let any = sheet.bore.measured().any(|(_, cell)| cell.repeats().iter().any(|r| wrong(cell, r).is_some()));

@@ -16,6 +16,7 @@ use judging::{Assessment, Recommendation, words};
 use quantities::length::Unit;
 use records::limits::Limits;
 use records::record::schema::{self, Amendment, EngineRecord, Overhaul, Reads};
+use records::survey::Survey;
 use records::wording::{CAUTIONS, counted};
 use work::seal;
 

@@ -28,7 +28,7 @@ pub(super) struct Entry<'a> {
 
 /// On which side of its entry a comment stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
+pub(super) enum CommentSide {
     Before,
     BehindOpening,
     Behind,
@@ -42,7 +42,7 @@ pub(super) struct Comment<'a> {
     pub text: &'a str,
     /// The index of the entry that it stands beside.
     pub entry: usize,
-    pub side: Side,
+    pub side: CommentSide,
     /// Does nothing stand in front of it on its line?
     pub own_line: bool,
     /// How many blank lines are above it.
@@ -89,7 +89,7 @@ impl<'a> Outline<'a> {
             }
             at = token.end;
         }
-        builder.settle(0, (0, Side::AtEnd), false);
+        builder.settle(0, (0, CommentSide::AtEnd), false);
         Some(builder.outline)
     }
 
@@ -119,10 +119,10 @@ impl<'a> Builder<'a> {
     fn comment(&mut self, token: Token, newlines: usize) {
         let owner = self.open.last().copied().unwrap_or(0);
         let (entry, side) = match self.last.map(|last| last.kind) {
-            Some(Kind::Open) => (owner, Side::BehindOpening),
-            Some(Kind::Colon) => (self.current.unwrap_or(owner), Side::BehindOpening),
-            Some(Kind::Comma) => (self.ended, Side::Behind),
-            _ => (self.current.unwrap_or(owner), Side::Behind),
+            Some(Kind::Open) => (owner, CommentSide::BehindOpening),
+            Some(Kind::Colon) => (self.current.unwrap_or(owner), CommentSide::BehindOpening),
+            Some(Kind::Comma) => (self.ended, CommentSide::Behind),
+            _ => (self.current.unwrap_or(owner), CommentSide::Behind),
         };
         let own_line =
             newlines > 0 || self.waiting.last().map_or(self.last.is_none(), |before| before.own_line);
@@ -132,7 +132,7 @@ impl<'a> Builder<'a> {
 
     /// The next token is there: comments with lines of their own stand beside `next`, and so do those on the line of an
     /// entry that `begins` with it. What they stand beside otherwise is known.
-    fn settle(&mut self, newlines: usize, next: (usize, Side), begins: bool) {
+    fn settle(&mut self, newlines: usize, next: (usize, CommentSide), begins: bool) {
         if let Some(last) = self.waiting.last_mut().filter(|last| last.own_line && next.0 != 0) {
             last.blank_below = newlines.saturating_sub(1);
         }
@@ -157,9 +157,9 @@ impl<'a> Builder<'a> {
         }
         let current = self.current.unwrap_or(owner);
         let next = match token.kind {
-            Kind::Close => (owner, Side::AtEnd),
-            Kind::Comma => (current, Side::Behind),
-            _ => (current, Side::Before),
+            Kind::Close => (owner, CommentSide::AtEnd),
+            Kind::Comma => (current, CommentSide::Behind),
+            _ => (current, CommentSide::Before),
         };
         self.settle(newlines, next, begins);
         let before = self.last.replace(token);

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::check;
 use super::schema::{self, Distribution, EngineRecord, Overhaul, PlusMeans, Reads};
 use crate::bore::{Bore, Cell, Point};
-use crate::diag::{Diagnostic, FieldPath, Step, WithDiagnostics, likely_intended};
+use crate::diag::{Diagnostic, FieldPath, PathStep, WithDiagnostics, likely_intended};
 use crate::limits::Limits;
 use crate::limits::schema::{FitKind, TableOfLimits, Value};
 use crate::limits::{validate, value};
@@ -195,7 +195,7 @@ impl Reader<'_> {
         let cylinders = path.field("cylinders");
         let mut of_cylinder: BTreeMap<usize, Vec<&Diagnostic>> = BTreeMap::new();
         for error in &contradictions {
-            if let Some([Step::Element(index), ..]) = error.path.after(&cylinders) {
+            if let Some([PathStep::Element(index), ..]) = error.path.after(&cylinders) {
                 of_cylinder.entry(*index).or_default().push(error);
             }
         }
@@ -244,17 +244,19 @@ impl Reader<'_> {
             let place = error.place.split_once(", ").map_or(error.place.as_str(), |(_, place)| place);
             let what = match place {
                 "" => error.message.clone(),
-                _ if matches!(error.path.after(path), Some([Step::Field("temperatures"), ..])) => {
+                _ if matches!(error.path.after(path), Some([PathStep::Field("temperatures"), ..])) => {
                     format!("temperatures: {}", error.message)
                 }
                 place => format!("{place}: {}", error.message),
             };
             let gauges = match error.path.after(path) {
-                Some([Step::Field("temperatures"), ..]) => None,
-                Some([Step::Field("standards"), Step::Element(wrong), ..]) => {
+                Some([PathStep::Field("temperatures"), ..]) => None,
+                Some([PathStep::Field("standards"), PathStep::Element(wrong), ..]) => {
                     Some(bearing.of_standard(*wrong))
                 }
-                Some([Step::Field("gauges"), Step::Element(wrong), ..]) => Some(bearing.of_gauge(*wrong)),
+                Some([PathStep::Field("gauges"), PathStep::Element(wrong), ..]) => {
+                    Some(bearing.of_gauge(*wrong))
+                }
                 _ => Some(&[][..]),
             };
             // Of gauges that go by one name each error is found again and again.
@@ -440,7 +442,7 @@ impl Reader<'_> {
         let fits_twice = written_twice(cylinder.fits.iter().map(|fit| fit.row.as_str()));
         let mut wrong_fits = BTreeMap::new();
         for error in contradictions {
-            if let Some([Step::Field("fits"), Step::Element(fit), ..]) = error.path.after(path) {
+            if let Some([PathStep::Field("fits"), PathStep::Element(fit), ..]) = error.path.after(path) {
                 wrong_fits.entry(*fit).or_insert(*error);
             }
         }
@@ -475,7 +477,7 @@ impl Reader<'_> {
         }
         // Only what bears on the bore's outcome keeps a cylinder from passing.
         let of_bore = |error: &&&Diagnostic| match error.path.after(path) {
-            Some([Step::Field(field), ..]) => !PARTS.contains(field),
+            Some([PathStep::Field(field), ..]) => !PARTS.contains(field),
             _ => false,
         };
         let contradictions = contradictions.iter().filter(of_bore).copied();

@@ -6,7 +6,7 @@ use crate::plot;
 use crate::theme::Palette;
 use classroom::demonstration::Demonstration;
 use classroom::shape::Shape;
-use drawings::layout::{Paper, Sheet, factor_text, lay_out};
+use drawings::layout::{DrawingSheet, Paper, factor_text, lay_out};
 use drawings::wall::{Across, Wall, wall};
 use drawings::{Choice, Drawing, Magnified, Options, Subject, View};
 use quantities::length::{Length, Style};
@@ -52,7 +52,7 @@ impl Picture {
 #[derive(Debug)]
 struct Kept {
     drawing: Drawing,
-    laid: Option<(Paper, Sheet)>,
+    laid: Option<(Paper, DrawingSheet)>,
 }
 
 /// The drawings kept.

@@ -8,7 +8,7 @@ use std::path::Path;
 use eframe::egui::{self, Button, ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::practice::Practice;
-use super::{Course, LessonCx, LessonView, Part, faint, field, group, words};
+use super::{Course, LessonCx, LessonPart, LessonView, faint, field, group, words};
 use crate::browse::{Browse, Wanted};
 use crate::cx::Action;
 use crate::dialogs::{browse_ui, entered, typed_path, when_typed};
@@ -493,7 +493,7 @@ fn task_ui(
     cx: &LessonCx<'_>,
     view: &mut ExercisesView,
     practice: &mut Practice,
-) -> Option<Part> {
+) -> Option<LessonPart> {
     let (task, _) = practice.exercise.bores.get(view.task).copied()?;
     let keyed = practice.key.answers.get(view.task).cloned();
     let question = keyed.as_ref().map_or("", |keyed| keyed.question.as_str());
@@ -507,7 +507,7 @@ fn task_ui(
         ui.horizontal_wrapped(|ui| {
             let go = Button::new("To the gauge in this bore").min_size(vec2(0.0, 34.0));
             if ui.add_enabled(open, go).clicked() {
-                part = Some(Part::Gauge);
+                part = Some(LessonPart::Gauge);
             }
             ui.label(format!("{done} of {} places measured.", cells.len()));
         });

@@ -8,7 +8,7 @@ use eframe::egui::{
 
 use super::practice::{MOST_ROCK, Practice, ROCK_STEP};
 use super::shapes::depth_step;
-use super::{Course, LessonCx, LessonView, Part, faint, group, instrument, knob, length_knob, words};
+use super::{Course, LessonCx, LessonPart, LessonView, faint, group, instrument, knob, length_knob, words};
 use crate::open_document::OpenDocument;
 use crate::plot;
 use crate::theme::{self, HEADING, TEXT};
@@ -107,10 +107,10 @@ pub(super) fn gauge_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonView
             gauge.is_of_exercise = true;
         }
         if !has_exercise && ui.button("Draw an exercise first").clicked() {
-            *part = Part::Exercises;
+            *part = LessonPart::Exercises;
         }
         if gauge.is_of_exercise && ui.button("Back to the exercise").clicked() {
-            *part = Part::Exercises;
+            *part = LessonPart::Exercises;
         }
     });
     let is_of_exercise = gauge.is_of_exercise;

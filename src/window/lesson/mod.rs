@@ -43,7 +43,7 @@ use work::session::{EditLocation, Session};
 
 /// A part of the Lesson.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum LessonPart {
     /// How to run a lesson.
     #[default]
     Plan,
@@ -57,7 +57,7 @@ pub enum Part {
     Study,
 }
 
-impl Part {
+impl LessonPart {
     /// Every part, in the order of a lesson.
     pub const ALL: [Self; 5] = [Self::Plan, Self::Shapes, Self::Gauge, Self::Exercises, Self::Study];
 
@@ -108,7 +108,7 @@ impl Course {
 #[derive(Debug, Default)]
 pub struct LessonView {
     /// The part that is shown.
-    pub part: Part,
+    pub part: LessonPart,
     courses: Vec<Course>,
     course: usize,
     shapes: shapes::ShapesView,
@@ -145,17 +145,17 @@ impl LessonView {
 
     fn practice_in_hand(&self) -> Option<&practice::Practice> {
         match self.part {
-            Part::Gauge if !self.gauge.is_of_exercise => self.gauge.practice.as_ref(),
-            Part::Gauge | Part::Exercises => self.exercises.practice.as_ref(),
-            Part::Plan | Part::Shapes | Part::Study => None,
+            LessonPart::Gauge if !self.gauge.is_of_exercise => self.gauge.practice.as_ref(),
+            LessonPart::Gauge | LessonPart::Exercises => self.exercises.practice.as_ref(),
+            LessonPart::Plan | LessonPart::Shapes | LessonPart::Study => None,
         }
     }
 
     fn practice_in_hand_mut(&mut self) -> Option<&mut practice::Practice> {
         match self.part {
-            Part::Gauge if !self.gauge.is_of_exercise => self.gauge.practice.as_mut(),
-            Part::Gauge | Part::Exercises => self.exercises.practice.as_mut(),
-            Part::Plan | Part::Shapes | Part::Study => None,
+            LessonPart::Gauge if !self.gauge.is_of_exercise => self.gauge.practice.as_mut(),
+            LessonPart::Gauge | LessonPart::Exercises => self.exercises.practice.as_mut(),
+            LessonPart::Plan | LessonPart::Shapes | LessonPart::Study => None,
         }
     }
 
@@ -184,14 +184,14 @@ impl LessonView {
 
     /// Back to the lesson plan, from the projector too.
     pub(crate) fn go_to_plan(&mut self) {
-        self.part = Part::Plan;
+        self.part = LessonPart::Plan;
         self.shapes.is_projected = false;
     }
 
     /// Saves the exercise's record; where it has no file yet, the page asks for one.
     pub(crate) fn save(&mut self) {
         if self.exercises.practice.is_some() {
-            self.part = Part::Exercises;
+            self.part = LessonPart::Exercises;
             self.exercises.save();
         }
     }
@@ -226,7 +226,7 @@ pub(crate) fn lesson_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonVie
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        for part in Part::ALL {
+        for part in LessonPart::ALL {
             if ui.selectable_label(view.part == part, part.words()).clicked() {
                 view.part = part;
             }
@@ -240,11 +240,11 @@ pub(crate) fn lesson_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonVie
         return;
     }
     match view.part {
-        Part::Plan => plan::plan_ui(ui, cx, view),
-        Part::Shapes => shapes::shapes_ui(ui, cx, view),
-        Part::Gauge => gauge::gauge_ui(ui, cx, view),
-        Part::Exercises => exercises::exercises_ui(ui, cx, view),
-        Part::Study => study::study_ui(ui, cx, view),
+        LessonPart::Plan => plan::plan_ui(ui, cx, view),
+        LessonPart::Shapes => shapes::shapes_ui(ui, cx, view),
+        LessonPart::Gauge => gauge::gauge_ui(ui, cx, view),
+        LessonPart::Exercises => exercises::exercises_ui(ui, cx, view),
+        LessonPart::Study => study::study_ui(ui, cx, view),
     }
 }
 

@@ -4,7 +4,7 @@
 use eframe::egui::{self, RichText, ScrollArea, Ui};
 
 use super::drawings::Picture;
-use super::{LessonCx, LessonView, Part, faint, words};
+use super::{LessonCx, LessonPart, LessonView, faint, words};
 use crate::theme::{self, HEADING};
 use drawings::View;
 
@@ -186,25 +186,25 @@ fn go(view: &mut LessonView, way: Way) {
         Way::Knobs(example) => {
             view.shapes.start_named(example);
             view.shapes.filling = None;
-            view.part = Part::Shapes;
+            view.part = LessonPart::Shapes;
         }
         Way::Gauge { example, is_reported } => {
             view.shapes.start_named(example);
             view.gauge.is_of_exercise = false;
             view.gauge.is_reported = is_reported;
-            view.part = Part::Gauge;
+            view.part = LessonPart::Gauge;
         }
         Way::Exercise => {
             if view.exercises.practice.is_none() {
                 view.exercises.draw(SEED);
             }
-            view.part = Part::Exercises;
+            view.part = LessonPart::Exercises;
         }
         Way::Study => {
             if view.study.is_blank() {
                 view.study.fill_example();
             }
-            view.part = Part::Study;
+            view.part = LessonPart::Study;
         }
     }
 }

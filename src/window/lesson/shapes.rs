@@ -4,7 +4,7 @@
 use eframe::egui::{self, ComboBox, Grid, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::drawings::{Drawings, Picture, chosen};
-use super::{Course, LessonCx, LessonView, Part, faint, group, knob, length_knob, side_by_side, words};
+use super::{Course, LessonCx, LessonPart, LessonView, faint, group, knob, length_knob, side_by_side, words};
 use crate::symbols;
 use crate::theme::{self, TEXT};
 use crate::views::outcome::{alternatives_ui, rows_ui};
@@ -127,7 +127,7 @@ pub(super) fn shapes_ui(ui: &mut Ui, cx: &mut LessonCx<'_>, view: &mut LessonVie
                 knobs_ui(ui, cx, &mut view.shapes, &course.limits);
                 ui.add_space(8.0);
                 if ui.button("Measure this bore with the gauge").clicked() {
-                    view.part = Part::Gauge;
+                    view.part = LessonPart::Gauge;
                     view.gauge.is_of_exercise = false;
                 }
                 ui.add_space(8.0);

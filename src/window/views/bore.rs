@@ -18,7 +18,7 @@ use crate::fields::occupied_ui;
 use crate::place::Place;
 use crate::plot;
 use crate::theme::TEXT;
-use drawings::layout::{Paper, Sheet, Window, lay_out, whole};
+use drawings::layout::{DrawingSheet, Paper, Window, lay_out, whole};
 use drawings::picture;
 use drawings::profile;
 use drawings::{Choice, Drawing, Magnified, Options, Oversizes, Subject, View};
@@ -55,7 +55,7 @@ struct Source {
 struct Kept {
     source: Source,
     drawing: Drawing,
-    laid: Option<(Paper, Option<Window>, Sheet)>,
+    laid: Option<(Paper, Option<Window>, DrawingSheet)>,
 }
 
 /// A picture that is being saved.
@@ -390,7 +390,7 @@ fn pointing(
     view: &mut BoreView,
     shown: View,
     response: &Response,
-    sheet: &Sheet,
+    sheet: &DrawingSheet,
     drawing: &Drawing,
     area: Rect,
 ) {
@@ -461,7 +461,7 @@ fn keys(
     shown: View,
     response: &Response,
     drawing: &Drawing,
-    sheet: &Sheet,
+    sheet: &DrawingSheet,
 ) {
     if !response.has_focus() {
         return;

@@ -11,7 +11,7 @@ use crate::cx::ViewCx;
 
 /// What of the Paper is in sight.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Part {
+pub enum PaperPart {
     /// The pages.
     #[default]
     Pages,
@@ -23,7 +23,7 @@ pub enum Part {
 #[derive(Debug, Default)]
 pub struct PaperView {
     /// What is in sight.
-    pub part: Part,
+    pub part: PaperPart,
     /// The pages in sight.
     #[cfg(feature = "paper")]
     pub preview: Preview,
@@ -34,7 +34,7 @@ pub struct PaperView {
 /// Draws the Paper.
 pub(crate) fn paper_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut PaperView) {
     ui.horizontal(|ui| {
-        for (part, words) in [(Part::Pages, "Pages"), (Part::Signature, "Signature")] {
+        for (part, words) in [(PaperPart::Pages, "Pages"), (PaperPart::Signature, "Signature")] {
             if ui.selectable_label(view.part == part, words).clicked() {
                 view.part = part;
             }
@@ -42,8 +42,8 @@ pub(crate) fn paper_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut PaperView) {
     });
     ui.separator();
     match view.part {
-        Part::Pages => pages_ui(ui, cx, view),
-        Part::Signature => {
+        PaperPart::Pages => pages_ui(ui, cx, view),
+        PaperPart::Signature => {
             ScrollArea::vertical().id_salt("signature").auto_shrink(false).show(ui, |ui| {
                 signing::signing_ui(ui, cx, &mut view.signing);
             });

@@ -9,7 +9,7 @@ use super::plate::Plate;
 use super::{LifeView, Subject, heading, planned_ui, reported_ui};
 use crate::cx::ViewCx;
 use crate::theme::{TEXT, plain};
-use drawings::layout::{Paper, Sheet};
+use drawings::layout::{DrawingSheet, Paper};
 use drawings::over_time::{OverTime, over_time};
 use history::figure::Figure;
 use history::follow::{Began, History};
@@ -195,7 +195,7 @@ fn handle_ui(
     cx: &ViewCx<'_>,
     id: Id,
     area: Rect,
-    sheet: &Sheet,
+    sheet: &DrawingSheet,
     trend: &Trend,
     planned: f64,
 ) -> Option<f64> {

@@ -5,13 +5,13 @@ use eframe::egui::{self, Id, Key, Modifiers, Rect, Response, Sense, Ui};
 use crate::cx::ViewCx;
 use crate::plot;
 use drawings::Drawing;
-use drawings::layout::{Paper, Sheet, Window, lay_out};
+use drawings::layout::{DrawingSheet, Paper, Window, lay_out};
 
 /// A drawing kept, with what it was made from.
 #[derive(Debug)]
 pub(super) struct Plate<K> {
     kept: Option<(K, Drawing)>,
-    laid: Option<(Paper, Option<Window>, Sheet)>,
+    laid: Option<(Paper, Option<Window>, DrawingSheet)>,
     /// Which of its marks is read out, by the arrow keys.
     read: Option<usize>,
 }
@@ -42,7 +42,7 @@ impl<K: PartialEq> Plate<K> {
         area: Rect,
         paper: Paper,
         window: Option<Window>,
-    ) -> Option<(Response, &Sheet)> {
+    ) -> Option<(Response, &DrawingSheet)> {
         let response = ui.interact(area, id, Sense::click());
         let drawing = &self.kept.as_ref()?.1;
         let paper = Paper { width: f64::from(area.width()), height: f64::from(area.height()), ..paper };

@@ -26,7 +26,7 @@ use super::table::Grid;
 use crate::evaluation::Evaluation;
 use quantities::length::{Length, Style, Unit};
 use records::bore::Point;
-use records::diag::{Diagnostic, Step};
+use records::diag::{Diagnostic, PathStep};
 use records::limits::Limits;
 use records::record::schema::{EngineRecord, Gauge, Overhaul, Reading, Temperatures};
 use records::record::{entry, resolve};
@@ -657,19 +657,19 @@ impl Work<'_> {
         let of_cell = |diagnostic: &&Diagnostic| {
             let path = &diagnostic.path.0;
             let element = |i: usize| match path.get(i) {
-                Some(Step::Element(element)) => Some(*element),
+                Some(PathStep::Element(element)) => Some(*element),
                 _ => None,
             };
             element(1) == Some(self.index)
-                && path.get(2) == Some(&Step::Field("cylinders"))
+                && path.get(2) == Some(&PathStep::Field("cylinders"))
                 && element(3) == Some(cylinder)
-                && path.get(4) == Some(&Step::Field("readings"))
+                && path.get(4) == Some(&PathStep::Field("readings"))
                 && element(5) == reading
         };
         match reported.iter().filter(|diagnostic| diagnostic.is_error()).find(of_cell) {
             Some(diagnostic) => {
                 let repeat = match diagnostic.path.0.get(7) {
-                    Some(Step::Element(repeat)) => *repeat,
+                    Some(PathStep::Element(repeat)) => *repeat,
                     _ => 0,
                 };
                 (repeat, diagnostic.message.clone(), diagnostic.remedy.clone())
