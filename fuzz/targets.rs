@@ -135,8 +135,7 @@ pub fn csv(bytes: &[u8]) {
         taken_over(&grid);
     }
     let _ = fleet::judge_csv(bytes, Arc::clone(&LIMITS), &mut |_| {}, &mut |_| {});
-    let text = String::from_utf8_lossy(bytes);
-    if let Some(readings) = Some(study::read_csv(&text, Unit::Inch).value).filter(|read| !read.is_empty()) {
+    if let Some(readings) = Some(study::read_csv(bytes, Unit::Inch).value).filter(|read| !read.is_empty()) {
         let _ = study::Study::of(&readings, None);
     }
 }

@@ -14,9 +14,10 @@ use statrs::distribution::{ContinuousCDF as _, FisherSnedecor};
 
 use quantities::length::{Length, Style, Unit};
 use quantities::moments;
-use records::diag::{Diagnostic, TextPosition, WithDiagnostics};
-use records::heading::{delimiter, row_line};
+use records::diag::{Diagnostic, WithDiagnostics};
 use records::record::schema::Repeatability;
+use records::tabular::heading::{Asked, Layout};
+use records::tabular::{Row, SAVE_AS_UTF8, TableReader, does_not_fit, number};
 
 /// The interaction is pooled with the repeats where its p is above this (the usual rule).
 pub const POOLED_ABOVE: f64 = 0.25;
@@ -144,108 +145,109 @@ pub struct Study {
     pub by_part: Vec<Group>,
 }
 
-/// The columns, and the headers that are taken for each.
-const COLUMNS: [(&str, &[&str]); 4] = [
-    ("part", &["part", "parts", "place", "piece", "sample", "item", "station", "cylinder"]),
-    ("operator", &["operator", "person", "people", "appraiser", "inspector", "student", "name", "who", "by"]),
-    ("trial", &["trial", "repeat", "run", "replicate", "reading no", "no"]),
-    ("value", &["value", "reading", "measurement", "measured", "diameter", "result", "size"]),
+/// What is asked for, and the columns that may serve: a place may be called by its station or its cylinder.
+const ASKED: [Asked; 5] = [
+    Asked { name: "part", columns: &[&["part"], &["station", "cylinder"]], needed: true },
+    Asked { name: "operator", columns: &[&["operator"]], needed: true },
+    Asked { name: "trial", columns: &[&["repeat"], &["no"]], needed: false },
+    Asked { name: "value", columns: &[&["reading"], &["diameter"], &["result"], &["size"]], needed: true },
+    Asked { name: "unit", columns: &[&["unit"]], needed: false },
 ];
 
-/// Reads the table of a study: columns part, operator, trial and value in any order, with a line of headers.
+/// The longest row that is read, in bytes.
+const LONGEST_ROW: usize = 64 * 1024;
+
+/// Reads the table of a study, as every table of readings is read ([`records::tabular`]): columns part, operator, trial,
+/// value and unit in any order.
 ///
-/// `unit` is that of a value which names none. Lines that begin with `#` are passed over. The trial may be left
+/// `unit` is that of a value which names none, neither itself nor in its row nor in its heading. The trial may be left
 /// out. Every bad row is told with its line; the readings are those of the good rows.
-pub fn read_csv(text: &str, unit: Unit) -> WithDiagnostics<Vec<Reading>> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let heading = text.lines().find(|line| !line.trim().is_empty() && !line.trim_start().starts_with('#'));
-    let delimiter = delimiter(heading.unwrap_or_default().as_bytes());
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .comment(Some(b'#'))
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let mut diagnostics = Vec::new();
-    let mut readings = Vec::new();
-    let headers = match reader.headers() {
-        Ok(headers) => headers.clone(),
-        Err(error) => {
-            diagnostics.push(Diagnostic::error(format!("The line of headers cannot be read: {error}.")));
-            return WithDiagnostics { value: readings, diagnostics };
-        }
-    };
-    let columns = COLUMNS.map(|(_, names)| column(&headers, names));
-    let [Some(part), Some(operator), trial, Some(value)] = columns else {
-        let missing: Vec<_> = COLUMNS
-            .iter()
-            .zip(columns)
-            .filter(|((name, _), column)| column.is_none() && *name != "trial")
-            .map(|((name, _), _)| *name)
-            .collect();
-        diagnostics.push(
-            Diagnostic::error(format!("There is no column `{}`.", missing.join("` and no column `")))
-                .remedy("Write part,operator,trial,value as the first line.")
-                .on(Some(TextPosition { line: line_of(heading, text), column: 1 })),
-        );
-        return WithDiagnostics { value: readings, diagnostics };
-    };
-    for row in reader.records() {
-        let row = match row {
-            Ok(row) => row,
-            Err(error) => {
-                let line = row_line(text, error.position(), Some(b'#'));
-                tell(&mut diagnostics, line, "The row cannot be read.".to_owned(), "Save the file as UTF-8.");
-                continue;
-            }
-        };
-        let line = row_line(text, row.position(), Some(b'#'));
-        let cell = |column: usize| row.get(column).unwrap_or_default();
-        if row.iter().all(str::is_empty) {
-            continue;
-        }
-        if let Some((name, _)) = [("part", part), ("operator", operator), ("value", value)]
-            .into_iter()
-            .find(|(_, column)| cell(*column).is_empty())
-        {
-            tell(&mut diagnostics, line, format!("The row has no {name}."), "Fill it in, or delete the row.");
-            continue;
-        }
-        match Length::parse(cell(value), unit) {
-            Ok(entry) => readings.push(Reading {
-                part: cell(part).to_owned(),
-                operator: cell(operator).to_owned(),
-                trial: trial.map(cell).unwrap_or_default().to_owned(),
-                value: entry.length,
-            }),
-            Err(error) => tell(&mut diagnostics, line, format!("The value: {error}."), ""),
-        }
+pub fn read_csv(text: impl AsRef<[u8]>, unit: Unit) -> WithDiagnostics<Vec<Reading>> {
+    let (mut value, mut diagnostics) = (Vec::new(), Vec::new());
+    if let Err(error) = read_rows(text.as_ref(), unit, &mut value, &mut diagnostics) {
+        diagnostics.push(error);
     }
     if diagnostics.len() > MOST_REPORTED {
         let more = diagnostics.len() - MOST_REPORTED;
         diagnostics.truncate(MOST_REPORTED);
         diagnostics.push(Diagnostic::error(format!("{more} more rows cannot be read.")));
     }
-    WithDiagnostics { value: readings, diagnostics }
+    WithDiagnostics { value, diagnostics }
 }
 
-fn column(headers: &csv::StringRecord, names: &[&str]) -> Option<usize> {
-    let plain = |header: &str| header.to_lowercase().replace(['_', '-', '.'], " ").trim().to_owned();
-    // `value (mm)` is a value; its unit is not taken from there.
-    let found = |header: &str| {
-        let header = plain(header);
-        names.contains(&header.split('(').next().unwrap_or_default().trim())
+/// Reads row by row.
+///
+/// # Errors
+/// Why it ends before the end of the file.
+fn read_rows(
+    text: &[u8],
+    unit: Unit,
+    readings: &mut Vec<Reading>,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Result<(), Diagnostic> {
+    let mut table = TableReader::open(text, LONGEST_ROW)?;
+    let (headings, on) = table.headings();
+    let layout = Layout::find(headings, &ASKED).map_err(|error| error.on(Some(on)))?;
+    let shape = (headings.len(), table.delimiter());
+    while let Some(row) = table.next_row()? {
+        match reading(row, &layout, shape, unit) {
+            Ok(reading) => readings.push(reading),
+            Err((column, message, remedy)) => {
+                let position = row.position(column.filter(|column| *column < row.count()));
+                diagnostics.push(Diagnostic::error(message).remedy(remedy).on(Some(position)));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The reading of a row.
+///
+/// # Errors
+/// The column that is wrong, what is wrong, and what to do.
+fn reading(
+    row: Row<'_>,
+    layout: &Layout,
+    (columns, delimiter): (usize, u8),
+    unit: Unit,
+) -> Result<Reading, (Option<usize>, String, &'static str)> {
+    const VALUE: usize = 3;
+    let column = |asked: usize| layout.found.get(asked).and_then(Option::as_ref).map(|(index, _)| *index);
+    let sentence = |message: String| format!("{message}.");
+    if row.count() > columns {
+        let cells: Vec<&[u8]> = (0..row.count()).map(|index| row.cell(index)).collect();
+        if let Some((message, remedy)) = does_not_fit(&cells, columns, Some(delimiter)) {
+            return Err((None, sentence(message), remedy));
+        }
+    }
+    let text = |asked: usize| match column(asked) {
+        Some(index) => row.utf8(index).map_err(|message| (Some(index), sentence(message), SAVE_AS_UTF8)),
+        None => Ok(""),
     };
-    headers.iter().position(found)
-}
-
-fn line_of(heading: Option<&str>, text: &str) -> usize {
-    heading.and_then(|heading| text.lines().position(|line| line == heading)).map_or(1, |line| line + 1)
-}
-
-fn tell(diagnostics: &mut Vec<Diagnostic>, line: usize, message: String, remedy: &str) {
-    let position = TextPosition { line, column: 1 };
-    diagnostics.push(Diagnostic::error(message).remedy(remedy).on(Some(position)));
+    let needed = |asked: usize| match text(asked)? {
+        "" => {
+            let name = ASKED.get(asked).map_or("", |asked| asked.name);
+            Err((column(asked), format!("The row has no {name}."), "Fill it in, or delete the row."))
+        }
+        text => Ok(text),
+    };
+    let (part, operator, trial, value, beside) = (needed(0)?, needed(1)?, text(2)?, needed(VALUE)?, text(4)?);
+    let behind = layout.behind(VALUE, (columns, delimiter));
+    let split = behind.and_then(|behind| number::in_two_columns(value.as_bytes(), row.cell(behind)));
+    if let Some((message, remedy)) = split {
+        return Err((column(VALUE), sentence(message), remedy));
+    }
+    let heading = layout.found.get(VALUE).and_then(Option::as_ref).and_then(|(_, unit)| unit.as_ref());
+    let entry = number::length(value, beside.as_bytes(), heading, unit).map_err(|wrong| {
+        let (at, what) = if wrong.in_unit { (4, "unit") } else { (VALUE, "value") };
+        (column(at), format!("The {what}: {}.", wrong.message), wrong.remedy)
+    })?;
+    Ok(Reading {
+        part: part.to_owned(),
+        operator: operator.to_owned(),
+        trial: trial.to_owned(),
+        value: entry.length,
+    })
 }
 
 /// Index of a name in a list, which grows by it if it is new.

@@ -182,11 +182,11 @@ pub fn study(typed: &args::Study, out: &mut impl Write, errors: &mut impl Write)
         let reported = Diagnostic::error("--tolerance: a tolerance has a width above 0.");
         return refuse(reported.remedy("Write greatest minus least, on the diameter."), errors);
     }
-    let text = match file::read_text(&typed.file) {
-        Ok(text) => text,
+    let bytes = match file::read_bytes(&typed.file, file::LARGEST) {
+        Ok((bytes, _)) => bytes,
         Err(diagnostic) => return refuse(diagnostic, errors),
     };
-    let WithDiagnostics { value: readings, mut diagnostics } = study::read_csv(&text, unit);
+    let WithDiagnostics { value: readings, mut diagnostics } = study::read_csv(bytes, unit);
     diagnostics.iter_mut().for_each(|diagnostic| diagnostic.file = Some(typed.file.clone()));
     tell(&diagnostics, errors)?;
     if readings.is_empty() && any_error(&diagnostics) {

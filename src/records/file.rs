@@ -274,18 +274,27 @@ fn too_large(bytes: u64, most: u64) -> Diagnostic {
     .remedy("It is hardly the file that is meant: check the name.")
 }
 
+/// Why bytes at the beginning of a file are no text that is read here.
+pub(crate) fn no_text(bytes: &[u8]) -> Option<Diagnostic> {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Some(
+            Diagnostic::error("This file is written in UTF-16.")
+                .remedy("Open it in a text editor and save it as UTF-8."),
+        );
+    }
+    bytes.iter().position(|byte| *byte == 0).map(|at| {
+        let line = line_of(bytes, at);
+        Diagnostic::error(format!("This is no text file: line {line} holds what no text has.")).remedy(
+            "Give a record, a table of limits or a table of readings; all are text files. If it is one, take it from a \
+             copy.",
+        )
+    })
+}
+
 /// Turns bytes into a text, or says at which byte they are none.
 fn text_of(bytes: Vec<u8>) -> Result<String, Diagnostic> {
-    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return Err(Diagnostic::error("This file is written in UTF-16.")
-            .remedy("Open it in a text editor and save it as UTF-8."));
-    }
-    if let Some(at) = bytes.iter().position(|byte| *byte == 0) {
-        let line = line_of(&bytes, at);
-        return Err(Diagnostic::error(format!("This is no text file: line {line} holds what no text has."))
-            .remedy(
-                "Give a record or a table of limits; both are text files. If it is one, take it from a copy.",
-            ));
+    if let Some(refused) = no_text(&bytes) {
+        return Err(refused);
     }
     String::from_utf8(bytes).map_err(|error| {
         let valid = error.utf8_error().valid_up_to();

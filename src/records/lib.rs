@@ -5,7 +5,8 @@
 //! | to | modules |
 //! |---|---|
 //! | tell what is wrong, where, and what to do | [`diag`], [`text_position`], [`wording`] |
-//! | read and write files | [`mod@file`], [`comments`], [`folder`], [`disk`], [`store`], [`heading`], [`contained`] |
+//! | read and write files | [`mod@file`], [`comments`], [`folder`], [`disk`], [`store`], [`contained`] |
+//! | read tables of readings of other programs | [`tabular`] |
 //! | keep what was written | [`limits::schema`], [`record::schema`] |
 //! | find misprints and contradictions | [`limits::validate`], [`record::check`] |
 //! | have it exact | [`limits::resolved`], [`record::resolve`], [`survey`], [`bore`] |
@@ -17,10 +18,10 @@ pub mod diag;
 pub mod disk;
 pub mod file;
 pub mod folder;
-pub mod heading;
 pub mod limits;
 pub mod record;
 pub mod store;
 pub mod survey;
+pub mod tabular;
 pub mod text_position;
 pub mod wording;

@@ -77,7 +77,7 @@ fn a_study_as_text_and_as_json() {
     let run = borewright(["study", &file]);
     assert_eq!(run.status, 2);
     assert!(
-        run.errors.contains("study.csv:10:1: error: The value: `much` is not a length"),
+        run.errors.contains("study.csv:10:7: error: The value: `much` is not a length"),
         "{}",
         run.errors
     );

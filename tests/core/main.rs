@@ -13,6 +13,7 @@ mod floors;
 mod good_files;
 mod packages;
 mod published;
+mod tabular;
 
 /// What is tried on damaged files is what is tried on invented ones.
 #[path = "../../fuzz/targets.rs"]

@@ -120,7 +120,7 @@ fn each_bad_row_is_told_with_its_line() {
     assert_eq!(reported.value.len(), 2);
     let reported = read_csv("part,value\n1,2\n", Unit::Inch);
     assert!(
-        reported.diagnostics[0].to_string().contains("no column `operator`"),
+        reported.diagnostics[0].to_string().contains("the header has no column operator."),
         "{}",
         reported.diagnostics[0]
     );

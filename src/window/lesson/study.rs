@@ -242,9 +242,9 @@ impl StudyView {
         let mut changed = false;
         if let Some(path) = self.open.take() {
             changed = true;
-            match file::read_text(&path) {
-                Ok(text) => {
-                    let reported = study::read_csv(&text, self.unit);
+            match file::read_bytes(&path, file::LARGEST) {
+                Ok((bytes, _)) => {
+                    let reported = study::read_csv(bytes, self.unit);
                     let diagnostics =
                         reported.diagnostics.into_iter().map(|reported| reported.in_file(&path));
                     super::tell(actions, diagnostics);

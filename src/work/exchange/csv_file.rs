@@ -1,10 +1,11 @@
 //! A table as CSV (RFC 4180, UTF-8, commas, a point in numbers), and CSV of any usual kind as rows of texts.
 
-use std::borrow::Cow;
+use super::table::{Cell, Grid, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Table, guarded};
+use records::diag::Diagnostic;
+use records::tabular::TableReader;
 
-use super::table::{Cell, Grid, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Table, guarded, unguarded};
-use records::diag::{Diagnostic, TextPosition};
-use records::heading;
+/// The longest row that is read, in bytes: as many cells as a row may have, as long as one may be.
+const LONGEST_ROW: usize = MOST_COLUMNS * LONGEST_CELL * 4;
 
 /// A table as the text of a CSV file.
 pub fn text(table: &Table) -> String {
@@ -23,36 +24,23 @@ pub fn text(table: &Table) -> String {
     writer.into_inner().map(|bytes| String::from_utf8_lossy(&bytes).into_owned()).unwrap_or_default()
 }
 
-/// CSV as rows of texts: separated by commas, semicolons or tabs, with or without a byte-order mark, lines ended in
-/// any way. Empty lines are passed over.
+/// CSV as rows of texts, read by [`TableReader`].
 ///
 /// # Errors
 /// No heading, a row that cannot be read, or more than can be meant.
-pub fn read(text: &str) -> Result<Grid, Diagnostic> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    // Lines that end in a carriage return alone are counted like the others.
-    let ended = if text.contains('\n') { Cow::Borrowed(text) } else { Cow::Owned(text.replace('\r', "\n")) };
-    let text = ended.as_ref();
-    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let delimiter = heading::delimiter(first.as_bytes());
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .has_headers(false)
-        .flexible(true)
-        .from_reader(text.as_bytes());
-    let mut grid = Grid { delimiter: Some(delimiter), ..Grid::default() };
-    for row in reader.records() {
-        let row = row.map_err(|error| {
-            let line = heading::row_line(text, error.position(), None);
-            Diagnostic::error("This row cannot be read.")
-                .on(Some(TextPosition { line, column: 1 }))
-                .remedy("Save the file as CSV in UTF-8.")
-        })?;
-        let line = heading::row_line(text, row.position(), None);
-        let cells = row.iter().map(|cell| cell.chars().take(LONGEST_CELL + 1).collect::<String>());
-        add(&mut grid, line, cells.map(|cell| unguarded(cell.trim_matches(' ')).to_owned()).collect())?;
+pub fn read(text: impl AsRef<[u8]>) -> Result<Grid, Diagnostic> {
+    let mut reader = TableReader::open(text.as_ref(), LONGEST_ROW)?;
+    let mut grid = Grid { delimiter: Some(reader.delimiter()), ..Grid::default() };
+    let (headings, at) = reader.headings();
+    add(&mut grid, at.line, headings.to_vec())?;
+    while let Some(row) = reader.next_row()? {
+        let line = row.position(None).line;
+        let cell = |index| String::from_utf8_lossy(row.cell(index)).chars().take(LONGEST_CELL + 1).collect();
+        let cells = (0..row.count()).map(cell).collect();
+        grid.not_utf8.extend(row.not_utf8().map(|(column, why)| (line, column, why)));
+        add(&mut grid, line, cells)?;
     }
-    whole(grid)
+    Ok(grid)
 }
 
 /// Adds a row: the first one that holds anything is the headings'.
@@ -79,13 +67,4 @@ pub(super) fn add(grid: &mut Grid, line: usize, cells: Vec<String>) -> Result<()
         grid.rows.push((line, cells));
     }
     Ok(())
-}
-
-/// A grid that has headings.
-pub(super) fn whole(grid: Grid) -> Result<Grid, Diagnostic> {
-    if grid.headings.is_empty() {
-        return Err(Diagnostic::error("This file is empty.")
-            .remedy("Its first line names the columns, such as position, station, axis and reading."));
-    }
-    Ok(grid)
 }

@@ -2,7 +2,7 @@
 
 use super::table::Grid;
 use records::diag::{Diagnostic, likely_intended};
-use records::heading::{self, StatedUnit};
+use records::tabular::heading::{self, StatedUnit};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -169,6 +169,12 @@ impl Mapping {
     /// The column of a field.
     pub fn column(&self, field: Field) -> Option<usize> {
         self.columns.iter().position(|held| *held == Some(field))
+    }
+
+    /// The headings of the columns that are not used.
+    pub fn unused<'g>(&self, grid: &'g Grid) -> Vec<&'g str> {
+        let unused = grid.headings.iter().zip(&self.columns).filter(|(_, held)| held.is_none());
+        unused.map(|(heading, _)| heading.as_str()).collect()
     }
 
     /// The unit that a field's heading names.

@@ -132,8 +132,8 @@ pub fn read(path: &Path) -> Result<Grid, Diagnostic> {
         #[cfg(not(feature = "exchange"))]
         return Err(no_books().in_file(path));
     }
-    let text = records::file::read_text(path)?;
-    csv_file::read(&text).map_err(|error| error.in_file(path))
+    let (bytes, _) = records::file::read_bytes(path, records::file::LARGEST)?;
+    csv_file::read(bytes).map_err(|error| error.in_file(path))
 }
 
 #[cfg(test)]

@@ -4,9 +4,9 @@
 use super::Source;
 use super::table::{Cell, Table};
 use quantities::length::{Decimal, Length, Unit};
-use records::heading::GRADUATIONS;
 use records::record::schema::{Cylinder, Reading, Reads};
 use records::survey::Cylinder as Barrel;
+use records::tabular::heading::GRADUATIONS;
 
 /// The table.
 pub fn table(source: Source<'_>) -> Table {

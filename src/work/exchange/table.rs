@@ -2,6 +2,7 @@
 
 use quantities::length::{Mean, Unit};
 use records::diag::Diagnostic;
+use records::tabular::begins_a_formula;
 use records::wording::grouped;
 
 /// The most rows that are read of a file: more readings than any engine has.
@@ -101,6 +102,8 @@ pub struct Grid {
     pub headings: Vec<String>,
     /// The rows: line in the file or sheet, counted from 1, and its cells.
     pub rows: Vec<(usize, Vec<String>)>,
+    /// Cells that are not UTF-8 text, and so hold other letters than the file: line, column and what is wrong.
+    pub(super) not_utf8: Vec<(usize, usize, String)>,
     /// What parts the columns; none in a workbook.
     pub delimiter: Option<u8>,
     /// The sheet of a workbook that it is, where that has several.
@@ -118,25 +121,16 @@ fn is_number(text: &str) -> bool {
         && digits.matches('.').count() <= 1
 }
 
-/// Does a text begin like a formula, perhaps behind apostrophes?
-fn begins_a_formula(text: &str) -> bool {
-    text.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '\t', '\r'])
-}
-
 /// A text so that no spreadsheet takes it for a formula when it opens a CSV file: with an apostrophe in front.
 pub fn guarded(text: &str) -> String {
-    if begins_a_formula(text) && !is_number(text) { format!("'{text}") } else { text.to_owned() }
-}
-
-/// Takes the apostrophe of [`guarded`] off again.
-pub fn unguarded(text: &str) -> &str {
-    text.strip_prefix('\'').filter(|rest| begins_a_formula(rest)).unwrap_or(text)
+    if begins_a_formula(text.as_bytes()) && !is_number(text) { format!("'{text}") } else { text.to_owned() }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+    use records::tabular::unguarded;
 
     #[test]
     fn a_formula_is_kept_from_being_one_and_a_number_is_let_alone() {
@@ -152,7 +146,7 @@ mod tests {
         #[test]
         fn guarding_loses_nothing(text in "['=+@\\-0-9a-z. \t]{0,12}") {
             let there = guarded(&text);
-            prop_assert_eq!(unguarded(&there), text);
+            prop_assert_eq!(unguarded(there.as_bytes()), text.as_bytes());
         }
     }
 }

@@ -360,7 +360,7 @@ fn every_bad_row_is_told_with_its_line_and_its_place_is_not_taken() {
         "column position: refused: cylinder `WX-0411` is at position `1`",
         "column station: refused: there is no station `Q`",
         "column axis: refused: there is no axis `diagonal`",
-        "column repeat: refused: `0` is no number of a repeat. Write 1 to 50",
+        "column repeat: refused: `0` is not the number of a repeat. Write 1 to 50",
         whole,
         "column reading: refused: `five` is not a length; write a number",
         "column unit: refused: `furlong` is no unit",
@@ -639,7 +639,7 @@ fn the_unit_is_what_the_file_says() {
         ("diameter;unit", "130434.08;µm", "130434.08 µm", "5.1352"),
         ("diameter;unit", "5135.2;thou", "5135.2 thou", "5.1352"),
         ("diameter;unit", "5.1352;\"", "5.1352", "5.1352"),
-        ("diameter;unit", "130.43408 mm;in", "130.43408 mm", "5.1352"),
+        ("diameter;unit", "130.43408 mm;mm", "130.43408 mm", "5.1352"),
         // On a dial that counts graduations, a number in inches is no count.
         ("reading;unit", "+0.0002;in", "+0.0002 in", "5.1352"),
         ("reading;unit", "+2;graduations", "+2", "5.1352"),
@@ -651,6 +651,7 @@ fn the_unit_is_what_the_file_says() {
     }
     for (header, row, part) in [
         ("diameter (mm);unit", "130.43;in", "the column for the unit says in, and its heading says mm"),
+        ("diameter;unit", "130.43408 mm;in", "itself says mm, and the column for the unit says in"),
         ("diameter (mm)", "5.1352 in", "itself says in, and its heading says mm"),
         ("diameter;unit", "5.1352;graduations", "a diameter cannot be in graduations"),
         ("diameter;unit", "5.1352;cubits", "`cubits` is no unit known here"),

@@ -3,19 +3,27 @@
 //! Nothing is guessed: what cannot be read is told and left out, and the cylinder remembers that something
 //! was left out, so that it cannot pass.
 
-use super::fields::text;
 use std::sync::Arc;
 
 use super::columns::{Column, Columns};
 use super::rows::{Batch, Piece, Row};
 use super::{Basis, FleetLine, REPORTED_PER_CYLINDER, place_words};
 use judging::Assessment;
-use quantities::length::{Entry, Length, LengthError, Style, Unit};
+use quantities::length::{Entry, Length, Style};
 use records::bore::{Bore, Cell, Point};
 use records::diag::{Diagnostic, likely_intended};
 use records::limits::Limits;
 use records::record::resolve::{MOST_REPEATS, PLAUSIBLE_BORE_MM, pool_repeatability};
 use records::survey::{Cylinder, Gauge, Survey};
+use records::tabular::{SAVE_AS_UTF8, does_not_fit, number, shown};
+
+/// The most characters of a text that are kept or shown, and the most bytes of a cell.
+const LONGEST_TEXT: usize = 100;
+
+/// A cell as text, at most so long as is worth showing, whose hidden letters can be seen.
+fn text(cell: &[u8]) -> String {
+    shown(cell, LONGEST_TEXT)
+}
 
 /// The columns that belong to the cylinder and not to one reading.
 const OF_CYLINDER: [Column; 5] =
@@ -97,18 +105,28 @@ struct Fault {
 }
 
 fn fault(row: Row<'_>, columns: &Columns) -> Option<Fault> {
-    if row.count() != columns.count {
-        return Some(Fault {
-            at: None,
-            message: format!("the row has {} columns, the header has {}", row.count(), columns.count),
-            remedy: "Put a text that holds a comma, such as 130,19, in quotation marks.",
-        });
+    let cells = row.cells();
+    let fault = |at, (message, remedy)| Some(Fault { at, message, remedy });
+    if cells.count() != columns.count {
+        let all: Vec<&[u8]> = (0..cells.count()).map(|index| cells.cell(index)).collect();
+        if let Some(why) = does_not_fit(&all, columns.count, Some(columns.delimiter)) {
+            return fault(None, why);
+        }
+        if all.len() < columns.count {
+            // What was cut off cannot be known.
+            let message = format!("the row has {} columns, the header has {}", all.len(), columns.count);
+            return fault(None, (message, "Write every column in every row; a cell may be empty."));
+        }
     }
-    row.overlong().map(|index| Fault {
-        at: Some(index),
-        message: "a text is too long for any of the columns".to_owned(),
-        remedy: "A quotation mark is probably left open: close it.",
-    })
+    if let Some(behind) = columns.behind_reading {
+        let why = number::in_two_columns(row.get(columns, Column::Reading), cells.cell(behind));
+        if let Some(why) = why {
+            return fault(columns.index(Column::Reading), why);
+        }
+    }
+    let at = cells.overlong(LONGEST_TEXT)?;
+    let message = "a text is too long for any of the columns".to_owned();
+    fault(Some(at), (message, "A quotation mark is probably left open: close it."))
 }
 
 /// What to do about a text, where its error does not say so itself.
@@ -180,51 +198,21 @@ impl<'a> Reading<'a> {
         );
     }
 
-    /// A field of a row as text; `None`, and told, if it is no UTF-8.
-    fn utf8(&mut self, row: Row<'a>, column: Column) -> Option<&'a str> {
-        let field = row.get(self.columns, column);
-        match std::str::from_utf8(field) {
-            Ok(text) => Some(text),
-            Err(_) => {
-                let message = format!("`{}` is not UTF-8 text", text(field));
-                self.error(row, Some(column), message, "Save the file as UTF-8.");
-                None
-            }
-        }
-    }
-
-    /// The unit of a row, and what has to be put behind its numbers where it is another than the two.
-    fn unit(&self, row: Row<'a>) -> (Option<Unit>, &'a [u8]) {
-        let field = row.get(self.columns, Column::Unit);
-        let known = [Unit::Inch, Unit::Millimetre]
-            .into_iter()
-            .find(|unit| field.eq_ignore_ascii_case(unit.symbol().as_bytes()));
-        (known, if known.is_some() { &[] } else { field })
-    }
-
     /// Reads a length in the row's unit; told if that cannot be done.
     fn length(&mut self, row: Row<'a>, column: Column) -> Option<Entry> {
-        let field = self.utf8(row, column)?;
-        let (unit, written) = self.unit(row);
-        let parsed = if written.is_empty() || field.is_empty() {
-            Length::parse(field, unit.unwrap_or(self.limits.unit))
-        } else {
-            Length::parse(&format!("{field} {}", String::from_utf8_lossy(written)), self.limits.unit)
-        };
-        match parsed {
-            Ok(entry) if unit.is_some_and(|unit| unit != entry.style.unit) => {
-                let message = format!("`{field}` names another unit than the column unit");
-                self.error(row, Some(column), message, "Keep the one that is right.");
-                None
+        let text = match self.columns.index(column).map_or(Ok(""), |index| row.cells().utf8(index)) {
+            Ok(text) => text,
+            Err(message) => {
+                self.error(row, Some(column), message, SAVE_AS_UTF8);
+                return None;
             }
+        };
+        let beside = if text.is_empty() { &[][..] } else { row.get(self.columns, Column::Unit) };
+        match number::length(text, beside, self.columns.unit(column), self.limits.unit) {
             Ok(entry) => Some(entry),
-            Err(error) => {
-                let column = if matches!(error, LengthError::UnknownUnit(_)) && !written.is_empty() {
-                    Column::Unit
-                } else {
-                    column
-                };
-                self.error(row, Some(column), error.to_string(), CORRECT_IT);
+            Err(number::Wrong { in_unit, message, remedy }) => {
+                let column = if in_unit { Column::Unit } else { column };
+                self.error(row, Some(column), message, if remedy.is_empty() { CORRECT_IT } else { remedy });
                 None
             }
         }
@@ -380,16 +368,11 @@ impl<'a> Reading<'a> {
 
     /// The number of the repeat, if one is written; `None`, and told, if it is no number.
     fn repeat(&mut self, row: Row<'a>) -> Option<Option<u32>> {
-        let field = row.get(self.columns, Column::Repeat);
-        if field.is_empty() {
-            return Some(None);
-        }
-        let number = std::str::from_utf8(field).ok().and_then(|text| text.parse().ok());
-        if number.is_none() {
-            let message = format!("`{}` is not the number of a repeat", text(field));
-            self.error(row, Some(Column::Repeat), message, "Write 1, 2, 3 or leave it empty.");
-        }
-        number.map(Some)
+        number::repeat(row.get(self.columns, Column::Repeat))
+            .map_err(|message| {
+                self.error(row, Some(Column::Repeat), message, "Write 1, 2, 3 or leave it empty.");
+            })
+            .ok()
     }
 
     /// The cylinder with its bore, judged.

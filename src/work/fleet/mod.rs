@@ -5,9 +5,8 @@
 //! becomes a [`Cylinder`] of exact lengths and goes the way of every other one ([`judging`]).
 //!
 //! # Columns
-//! The first line names the columns, in any order and in either case. They are separated by commas, semicolons
-//! or tabs, whichever the first line has most of. A text that holds such a sign, such as a reading with a
-//! decimal comma, stands in quotation marks.
+//! The file is read as every table of readings is ([`records::tabular`]): the first line names the columns, in any order
+//! and by any name that people call them.
 //!
 //! | column | needed | what it holds |
 //! |---|---|---|
@@ -17,11 +16,11 @@
 //! | `size` | yes | `standard` or empty; an oversize such as `0.010` |
 //! | `station` | yes | the station's name in the table of limits |
 //! | `axis` | yes | the axis's label in the table of limits |
-//! | `reading` | yes | the diameter |
+//! | `reading`, or else `diameter` | yes | the diameter |
 //! | `position` | no | where on the engine it sits |
 //! | `hours` | no | hours at the overhaul; passed on as they stand |
 //! | `repeat` | no | the number of the repeat; without it, repeats count in the order of their rows |
-//! | `unit` | no | `in` or `mm`; empty: the table's |
+//! | `unit` | no | `in`, `mm` or another unit of length; empty: that of the heading, or else the table's |
 //! | `finished_to` | no | the size that the bore was last finished to |
 //! | `looked_over` | no | `yes` or `no`: whether it was looked over by eye, with nothing found |
 //!
@@ -38,7 +37,6 @@
 
 mod assemble;
 mod columns;
-mod fields;
 pub mod json;
 mod rows;
 #[cfg(feature = "parallel")]

@@ -6,16 +6,15 @@
 
 use std::collections::{HashSet, VecDeque};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
-use std::io::{self, BufRead as _, BufReader, Read};
+use std::io::Read;
 use std::ops::Range;
 
 use super::columns::{Column, Columns};
-use super::fields::{Fields, LONGEST_TEXT, Within, field};
 use super::{FleetError, REMEMBERED, Tally};
 use records::diag::{Diagnostic, TextPosition};
-use records::heading;
 use records::limits::Limits;
 use records::record::resolve::MOST_REPEATS;
+use records::tabular::{self, TableReader};
 
 /// The longest row, in bytes: a thousand times what one needs. A quotation mark left open makes longer ones.
 const LONGEST_ROW: usize = 64 * 1024;
@@ -44,10 +43,7 @@ struct RowAt {
 /// A row, lent from a batch.
 #[derive(Clone, Copy)]
 pub(super) struct Row<'a> {
-    line: u64,
-    text: &'a [u8],
-    ends: &'a [u32],
-    places: Option<&'a [(u32, u32)]>,
+    cells: tabular::Row<'a>,
     repeats: bool,
 }
 
@@ -59,43 +55,22 @@ impl<'a> Row<'a> {
 
     /// Its first line in the file.
     pub(super) fn line(&self) -> u64 {
-        self.line
+        self.cells.line()
     }
 
-    /// How many fields it has.
-    pub(super) fn count(&self) -> usize {
-        self.ends.len()
+    /// Its cells.
+    pub(super) fn cells(&self) -> tabular::Row<'a> {
+        self.cells
     }
 
-    fn field(&self, index: usize) -> Option<&'a [u8]> {
-        field(self.text, self.ends, index)
-    }
-
-    /// A field without blanks around it; empty if the row or the file does not have it.
+    /// A cell without blanks around it; empty if the row or the file does not have it.
     pub(super) fn get(&self, columns: &Columns, column: Column) -> &'a [u8] {
-        columns.index(column).and_then(|index| self.field(index)).unwrap_or_default().trim_ascii()
+        columns.index(column).map_or(&[][..], |index| self.cells.cell(index))
     }
 
-    /// The first field that is longer than any that is meant, by its column.
-    pub(super) fn overlong(&self) -> Option<usize> {
-        if self.text.len() <= LONGEST_TEXT {
-            return None;
-        }
-        (0..self.count()).find(|&index| self.field(index).is_some_and(|field| field.len() > LONGEST_TEXT))
-    }
-
-    /// Line and column of a field, the column in characters; of the row without one.
+    /// Line and column of a cell; of the row without one.
     pub(super) fn position(&self, index: Option<usize>) -> TextPosition {
-        let line = usize::try_from(self.line).unwrap_or(usize::MAX);
-        let Some(index) = index else { return TextPosition { line, column: 1 } };
-        if let Some(places) = self.places {
-            let (down, column) = places.get(index).copied().unwrap_or((0, 1));
-            return TextPosition { line: line.saturating_add(down as usize), column: column as usize };
-        }
-        let before = (0..index).filter_map(|index| self.field(index));
-        let column =
-            1 + before.map(|field| String::from_utf8_lossy(field).chars().count() + 1).sum::<usize>();
-        TextPosition { line, column }
+        self.cells.position(index)
     }
 }
 
@@ -138,13 +113,9 @@ impl Batch {
     fn row(&self, at: RowAt) -> Row<'_> {
         let ends = self.ends.get(at.ends..at.ends + at.fields).unwrap_or_default();
         let length = ends.last().map_or(0, |&end| end as usize);
-        Row {
-            line: at.line,
-            repeats: at.repeats,
-            text: self.text.get(at.text..at.text + length).unwrap_or_default(),
-            ends,
-            places: at.places.and_then(|start| self.places.get(start..start + at.fields)),
-        }
+        let text = self.text.get(at.text..at.text + length).unwrap_or_default();
+        let places = at.places.and_then(|start| self.places.get(start..start + at.fields));
+        Row { cells: tabular::Row::new(at.line, (text, ends, places)), repeats: at.repeats }
     }
 
     fn clear(&mut self) {
@@ -159,18 +130,19 @@ impl Batch {
         self.rows.len() >= ROWS_PER_BATCH || self.text.len() >= TEXT_PER_BATCH
     }
 
-    fn push(&mut self, fields: &Fields, line: u64, repeats: bool) {
+    fn push(&mut self, row: tabular::Row<'_>, repeats: bool) {
+        let (text, ends, places) = row.parts();
         self.rows.push(RowAt {
             text: self.text.len(),
             ends: self.ends.len(),
-            fields: fields.len(),
-            places: (!fields.places.is_empty()).then_some(self.places.len()),
-            line,
+            fields: ends.len(),
+            places: places.map(|_| self.places.len()),
+            line: row.line(),
             repeats,
         });
-        self.text.extend_from_slice(&fields.text);
-        self.ends.extend_from_slice(&fields.ends);
-        self.places.extend_from_slice(&fields.places);
+        self.text.extend_from_slice(text);
+        self.ends.extend_from_slice(ends);
+        self.places.extend_from_slice(places.unwrap_or_default());
         if let Some(piece) = self.pieces.last_mut() {
             piece.rows.end = self.rows.len();
         }
@@ -224,10 +196,9 @@ struct Key {
 impl Key {
     const COLUMNS: [Column; 4] = [Column::Engine, Column::Overhaul, Column::Cylinder, Column::Position];
 
-    fn fields<'a>(row: &'a Fields, columns: &Columns) -> [&'a [u8]; 4] {
-        let mut fields = Self::COLUMNS.map(|column| {
-            columns.index(column).and_then(|index| row.get(index)).unwrap_or_default().trim_ascii()
-        });
+    fn fields<'a>(row: tabular::Row<'a>, columns: &Columns) -> [&'a [u8]; 4] {
+        let mut fields =
+            Self::COLUMNS.map(|column| columns.index(column).map_or(&[][..], |index| row.cell(index)));
         if !fields[2].is_empty() {
             fields[3] = &[];
         }
@@ -260,37 +231,18 @@ impl Key {
 
 /// Reads rows and groups them.
 pub(super) struct RowReader<R> {
-    input: BufReader<R>,
+    table: TableReader<R>,
     columns: Columns,
-    /// Bytes and lines read so far.
-    bytes: u64,
-    lines: u64,
-    /// The last line, and the fields of the last row.
-    line: Vec<u8>,
-    fields: Fields,
-    /// The last row belongs to the next batch: its line, and whether its cylinder came back.
-    held: Option<(u64, bool)>,
+    /// The last row belongs to the next batch; whether its cylinder came back.
+    held: Option<bool>,
     most_rows: usize,
     recent: Recent,
     key: Key,
     /// The front of the last row.
     front: Vec<u8>,
     count: u64,
-    failed: Option<FleetError>,
+    failed: Option<Diagnostic>,
     ended: bool,
-}
-
-/// Why there is no next row although the file has not ended.
-enum Unreadable {
-    Io(io::Error),
-    TooLong,
-}
-
-fn cannot_read(error: &io::Error) -> FleetError {
-    FleetError::File(Box::new(
-        Diagnostic::error(format!("the file could not be read: {error}."))
-            .remedy("Check that it is there and may be read."),
-    ))
 }
 
 impl<R: Read> RowReader<R> {
@@ -300,13 +252,12 @@ impl<R: Read> RowReader<R> {
         limits: &Limits,
         notes: &mut dyn FnMut(Diagnostic),
     ) -> Result<Self, FleetError> {
-        let mut reader = Self {
-            input: BufReader::with_capacity(LONGEST_ROW, input),
-            columns: Columns::none(),
-            bytes: 0,
-            lines: 0,
-            line: Vec::new(),
-            fields: Fields::default(),
+        let of_file = |error| FleetError::File(Box::new(error));
+        let table = TableReader::open(input, LONGEST_ROW).map_err(of_file)?;
+        let columns = Columns::find(table.headings(), table.delimiter(), notes).map_err(of_file)?;
+        Ok(Self {
+            table,
+            columns,
             held: None,
             most_rows: (limits.stations.len() * limits.axes.len()).saturating_mul(MOST_REPEATS),
             recent: Recent::default(),
@@ -315,15 +266,7 @@ impl<R: Read> RowReader<R> {
             count: 0,
             failed: None,
             ended: false,
-        };
-        let Some(line) = reader.next_row() else {
-            let empty = Diagnostic::error("the file is empty.")
-                .remedy("Its first line names the columns; below it stands one reading in each row.");
-            return Err(reader.failed.take().unwrap_or(FleetError::File(Box::new(empty))));
-        };
-        reader.columns = Columns::read(&reader.fields, reader.columns.delimiter, line, notes)
-            .map_err(|error| FleetError::File(Box::new(error)))?;
-        Ok(reader)
+        })
     }
 
     /// Where the file has its columns.
@@ -334,137 +277,55 @@ impl<R: Read> RowReader<R> {
     /// Bytes read so far.
     #[cfg(feature = "parallel")]
     pub(super) fn bytes_read(&self) -> u64 {
-        self.bytes
-    }
-
-    /// Reads the next line into `self.line`, without its end; `None` at the end of the file.
-    fn next_line(&mut self, longest: usize) -> Result<Option<usize>, Unreadable> {
-        self.line.clear();
-        let mut input = (&mut self.input).take(longest as u64 + 1);
-        let count = input.read_until(b'\n', &mut self.line).map_err(Unreadable::Io)?;
-        self.bytes += count as u64;
-        self.lines += 1;
-        if self.line.last() == Some(&b'\n') {
-            self.line.pop();
-        } else if count > longest {
-            return Err(Unreadable::TooLong);
-        }
-        if self.line.last() == Some(&b'\r') {
-            self.line.pop();
-        }
-        if self.lines == 1 && self.line.starts_with(b"\xef\xbb\xbf") {
-            self.line.drain(..3);
-        }
-        Ok((count > 0).then_some(count))
-    }
-
-    /// Reads the next row that is not blank into `self.fields`; its line.
-    fn next_row(&mut self) -> Option<u64> {
-        let line = self.lines + 1;
-        match self.read_row() {
-            Ok(Some(line)) => Some(line),
-            Ok(None) => {
-                self.ended = true;
-                None
-            }
-            Err(why) => {
-                self.fail(&why, line);
-                None
-            }
-        }
-    }
-
-    fn read_row(&mut self) -> Result<Option<u64>, Unreadable> {
-        loop {
-            if self.next_line(LONGEST_ROW)?.is_none() {
-                return Ok(None);
-            }
-            if self.columns.count == 0 {
-                self.columns.delimiter = heading::delimiter(&self.line);
-            }
-            let (line, delimiter) = (self.lines, self.columns.delimiter);
-            if !self.line.contains(&b'"') {
-                self.fields.plain(&self.line, delimiter);
-            } else {
-                self.fields.clear();
-                let mut within = self.fields.quoted(&self.line, delimiter, 0, Within::Start);
-                while within == Within::Quoted {
-                    let rest = LONGEST_ROW.saturating_sub(self.fields.text.len());
-                    if self.next_line(rest)?.is_none() {
-                        return Err(Unreadable::TooLong);
-                    }
-                    let line_in_row = u32::try_from(self.lines - line).unwrap_or(u32::MAX);
-                    within = self.fields.quoted(&self.line, delimiter, line_in_row, within);
-                }
-            }
-            // Spreadsheets leave rows of nothing but commas.
-            if self.fields.text.iter().any(|&byte| byte != delimiter && !byte.is_ascii_whitespace()) {
-                return Ok(Some(line));
-            }
-        }
-    }
-
-    fn fail(&mut self, why: &Unreadable, line: u64) {
-        self.ended = true;
-        self.failed = Some(match why {
-            Unreadable::Io(error) => cannot_read(error),
-            Unreadable::TooLong => {
-                let line = usize::try_from(line).unwrap_or(usize::MAX);
-                FleetError::File(Box::new(
-                    Diagnostic::error(format!(
-                        "the row that begins here does not end within {LONGEST_ROW} bytes."
-                    ))
-                    .on(Some(TextPosition { line, column: 1 }))
-                    .remedy(
-                        "A quotation mark is probably left open: close it. The rows before it are judged.",
-                    ),
-                ))
-            }
-        });
-    }
-
-    /// Does the last row belong to another cylinder than the one before?
-    fn begins_cylinder(&mut self, first: bool) -> bool {
-        let key = Key::fields(&self.fields, &self.columns);
-        let begins = first || !self.key.is(&key);
-        if begins {
-            self.key.set(&key);
-        }
-        begins
+        self.table.bytes_read()
     }
 
     /// Fills a batch with whole cylinders; false if there are none left.
     pub(super) fn fill(&mut self, batch: &mut Batch) -> bool {
         batch.clear();
-        if let Some((line, came_back)) = self.held.take() {
+        if let Some(came_back) = self.held.take() {
             batch.begin(came_back);
-            batch.push(&self.fields, line, false);
+            batch.push(self.table.row(), false);
         }
         while !self.ended {
-            let Some(line) = self.next_row() else { break };
+            let row = match self.table.next_row() {
+                Ok(Some(row)) => row,
+                Ok(None) => {
+                    self.ended = true;
+                    break;
+                }
+                Err(why) => {
+                    let remedy = format!("{} The rows before it are judged.", why.remedy);
+                    (self.ended, self.failed) = (true, Some(why.remedy(remedy)));
+                    break;
+                }
+            };
             self.count += 1;
             let first = self.count == 1;
             // What belongs to the cylinder mostly stands in front, and the same in all of its rows.
-            let front = self.fields.front(self.columns.front);
+            let front = row.front(self.columns.front);
             let repeats = !first && front.is_some_and(|front| front == self.front);
             if !repeats {
                 self.front.clear();
                 self.front.extend_from_slice(front.unwrap_or_default());
-            }
-            if !repeats && self.begins_cylinder(first) {
-                let came_back = self.recent.came_back(self.key.hash());
-                if batch.is_full() {
-                    self.held = Some((line, came_back));
-                    break;
+                // Does it belong to another cylinder than the one before?
+                let key = Key::fields(row, &self.columns);
+                if first || !self.key.is(&key) {
+                    self.key.set(&key);
+                    let came_back = self.recent.came_back(self.key.hash());
+                    if batch.is_full() {
+                        self.held = Some(came_back);
+                        break;
+                    }
+                    batch.begin(came_back);
                 }
-                batch.begin(came_back);
             }
             if batch.cylinder_is_full(self.most_rows) {
                 if let Some(piece) = batch.pieces.last_mut() {
                     piece.dropped += 1;
                 }
             } else {
-                batch.push(&self.fields, line, repeats);
+                batch.push(row, repeats);
             }
         }
         if self.failed.is_some() {
@@ -485,7 +346,7 @@ impl<R: Read> RowReader<R> {
     ) -> Result<(), FleetError> {
         tally.rows = self.count;
         if let Some(error) = self.failed {
-            return Err(error);
+            return Err(FleetError::File(Box::new(error)));
         }
         if self.count == 0 {
             tally.errors += 1;
@@ -496,49 +357,5 @@ impl<R: Read> RowReader<R> {
             );
         }
         Ok(())
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use proptest::prelude::*;
-
-    use super::*;
-    use records::limits::schema::TableOfLimits;
-
-    /// Every row of a text, its fields as text; `None` if it does not end.
-    fn rows_of(text: &str) -> Option<Vec<Vec<String>>> {
-        let table = include_str!("../../../limits/wexcombe_six.ron");
-        let table: TableOfLimits = records::file::from_text(table, None).value?;
-        let limits = Limits::resolve(&table).ok()?;
-        let text = format!("engine,overhaul,cylinder,size,station,axis,reading\n{text}");
-        let mut reader = RowReader::open(text.as_bytes(), &limits, &mut |_| {}).ok()?;
-        let mut rows = Vec::new();
-        while reader.next_row().is_some() {
-            let fields = (0..reader.fields.len()).filter_map(|index| reader.fields.get(index));
-            rows.push(fields.map(|field| String::from_utf8_lossy(field).into_owned()).collect());
-        }
-        reader.failed.is_none().then_some(rows)
-    }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(400))]
-
-        /// The csv crate reads the same fields.
-        #[test]
-        fn rows_are_taken_apart_as_csv_is(text in "[ab\", \né]{0,60}") {
-            let Some(rows) = rows_of(&text) else { return Ok(()) };
-            let mut theirs = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
-            let theirs: Vec<Vec<String>> = theirs
-                .records()
-                .map(|record| record.unwrap().iter().map(str::to_owned).collect())
-                .filter(|row: &Vec<String>| row.iter().any(|field| field.contains(|c| c != ',' && c != ' ' && c != '\n')))
-                .collect();
-            let ours: Vec<_> = rows
-                .into_iter()
-                .filter(|row| row.iter().any(|field| field.contains(|c| c != ',' && c != ' ' && c != '\n')))
-                .collect();
-            prop_assert_eq!(ours, theirs);
-        }
     }
 }

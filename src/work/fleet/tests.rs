@@ -144,7 +144,7 @@ fn a_decimal_comma_stands_in_quotation_marks() {
         judged.errors(),
         ["line 2, column 1: error: engine E1, overhaul 2024-03-01, cylinder 1 (K-1): \
              the row has 11 columns, the header has 10. \
-             Put a text that holds a comma, such as 130,19, in quotation marks."]
+             Put a number with a decimal comma, such as 130,19, in quotation marks, or part the columns by semicolons."]
     );
 }
 
@@ -161,7 +161,7 @@ fn units_may_be_mixed_but_not_contradict() {
     assert_eq!(judged.lines[0].assessment.rows[0].figure.as_ref().unwrap().value, inches("5.1272"));
     let both = judge_text(&text.replace("130.2258,mm", "130.2258 mm,in"));
     assert!(
-        both.errors()[0].contains("column reading: `130.2258 mm` names another unit than the column unit.")
+        both.errors()[0].contains("column reading: itself says mm, and the column for the unit says in.")
     );
     let ells = judge_text(&text.replace("130.2258,mm", "130.2258,ell"));
     assert!(ells.errors()[0].contains("column unit: `ell` is not a unit of length"), "{:?}", ells.errors());

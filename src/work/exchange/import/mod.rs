@@ -32,6 +32,7 @@ use records::record::schema::{EngineRecord, Gauge, Overhaul, Reading, Temperatur
 use records::record::{entry, resolve};
 
 use records::survey::Survey;
+use records::tabular::heading;
 use records::wording::counted;
 
 use gauge::Gauges;
@@ -326,8 +327,13 @@ pub fn import(
 ) -> Result<Import, Diagnostic> {
     let missing = mapping.missing();
     if !missing.is_empty() {
+        let names: Vec<&str> = missing.iter().flat_map(|missing| missing.split(" or ")).collect();
         return Err(Diagnostic::error(format!("No column holds the {}.", missing.join(", nor the ")))
-            .remedy(format!("Say which one does; the file has: {}.", grid.headings.join(", "))));
+            .remedy(format!(
+                "Say which one does; the file has: {}.{}",
+                grid.headings.join(", "),
+                heading::likely(&mapping.unused(grid), &names)
+            )));
     }
     mapping.check_temperatures(grid)?;
     let (Some(overhaul), Some(survey)) = (record.overhauls.get(index), evaluation.survey.as_ref()) else {

@@ -7,12 +7,15 @@ use super::{CellKey, Refused, plausible};
 use quantities::length::{Decimal, Length, LengthError, Unit};
 use records::bore::Point;
 use records::diag::likely_intended;
-use records::heading::StatedUnit;
 use records::limits::Limits;
 use records::record::entry;
 use records::record::resolve::MOST_REPEATS;
 use records::record::schema::{Cylinder, EngineRecord, Overhaul, Reading, Reads};
-use records::wording::visible;
+use records::tabular::heading::StatedUnit;
+use records::tabular::{self, SAVE_AS_UTF8, does_not_fit, number};
+
+/// The most characters of a text that a reason shows.
+const MOST_SHOWN: usize = 40;
 
 /// A value as the file has it.
 pub(super) struct Value {
@@ -94,7 +97,7 @@ impl<'a> Reader<'a> {
             let column = field.map_or(String::new(), |field| self.heading(field));
             Refused { line, column, reason, remedy }
         };
-        let in_row = self.in_row(cells).map_err(|wrong| (None, refused(wrong)));
+        let in_row = self.in_row(line, cells).map_err(|wrong| (None, refused(wrong)));
         let is_empty =
             [Field::Reading, Field::Diameter].iter().all(|field| self.cell(cells, *field).is_empty());
         if is_empty {
@@ -127,8 +130,15 @@ impl<'a> Reader<'a> {
         rest().map(Some).map_err(|wrong| (Some(cell), refused(wrong)))
     }
 
-    /// Has a row no more cells than there are headings, and none that was cut off?
-    fn in_row(&self, cells: &[String]) -> Result<(), Wrong> {
+    /// Has a row no more cells than there are headings, and none that was cut off or holds other letters?
+    fn in_row(&self, line: usize, cells: &[String]) -> Result<(), Wrong> {
+        let of_row = self.grid.not_utf8.partition_point(|(other, ..)| *other < line);
+        let of_row = self.grid.not_utf8.iter().skip(of_row).take_while(|(other, ..)| *other == line);
+        for (_, column, why) in of_row {
+            if let Some(field) = self.mapping.columns.get(*column).copied().flatten() {
+                return Err(wrong(field, why, SAVE_AS_UTF8));
+            }
+        }
         if let Some(column) = cells.iter().position(|cell| cell.chars().count() > LONGEST_CELL) {
             let field = self.mapping.columns.get(column).copied().flatten();
             if field.is_some() {
@@ -136,31 +146,16 @@ impl<'a> Reader<'a> {
                 return Err((field, reason, "Write what is meant, and nothing else.".to_owned()));
             }
         }
-        let headings = self.grid.headings.len();
-        let commas = self.grid.delimiter == Some(b',');
-        // Behind a comma an empty cell counts as well: it may end a number with a decimal comma.
-        let beyond = cells.iter().skip(headings).any(|cell| commas || !cell.trim().is_empty());
-        if beyond {
-            let remedy = if commas {
-                "If its numbers have a decimal comma, save the file with semicolons between the columns."
-            } else {
-                "Give every column a heading."
-            };
-            let reason = format!("it has {} cells and the file {headings} headings", cells.len());
+        if let Some((reason, remedy)) = does_not_fit(cells, self.grid.headings.len(), self.grid.delimiter) {
             return Err((None, reason, remedy.to_owned()));
         }
+        let commas = self.grid.delimiter == Some(b',');
         for field in [Field::Reading, Field::Diameter].into_iter().filter(|_| commas) {
-            let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
             let Some(column) = self.mapping.column(field) else { continue };
             let unused = self.mapping.columns.get(column + 1).is_some_and(Option::is_none);
-            let next = cells.get(column + 1).map_or("", |cell| cell.trim());
-            if unused && digits(next) && digits(self.cell(cells, field).trim_start_matches(['+', '-'])) {
-                let reason = format!(
-                    "`{}` and `{}` behind it look like one number with a decimal comma",
-                    self.cell(cells, field),
-                    shown(next)
-                );
-                let remedy = "Save the file with semicolons between the columns, or write the number with a decimal point.";
+            let behind = cells.get(column + 1).filter(|_| unused).map_or("", |cell| cell.trim());
+            let why = number::in_two_columns(self.cell(cells, field).as_bytes(), behind.as_bytes());
+            if let Some((reason, remedy)) = why {
                 return Err(wrong(field, reason, remedy));
             }
         }
@@ -265,16 +260,17 @@ impl<'a> Reader<'a> {
     }
 
     fn repeat(&self, cells: &[String]) -> Result<Option<usize>, Wrong> {
-        match self.cell(cells, Field::Repeat) {
-            "" => Ok(None),
-            text => match text.parse::<usize>() {
-                Ok(repeat) if (1..=MOST_REPEATS).contains(&repeat) => Ok(Some(repeat)),
-                _ => Err(wrong(
-                    Field::Repeat,
-                    format!("`{}` is no number of a repeat", shown(text)),
-                    format!("Write 1 to {MOST_REPEATS}, or nothing."),
-                )),
-            },
+        let remedy = || format!("Write 1 to {MOST_REPEATS}, or nothing.");
+        let text = self.cell(cells, Field::Repeat);
+        let repeat =
+            number::repeat(text.as_bytes()).map_err(|reason| wrong(Field::Repeat, reason, remedy()))?;
+        match repeat.map(|repeat| repeat as usize) {
+            Some(repeat) if !(1..=MOST_REPEATS).contains(&repeat) => Err(wrong(
+                Field::Repeat,
+                format!("`{}` is not the number of a repeat", shown(text)),
+                remedy(),
+            )),
+            repeat => Ok(repeat),
         }
     }
 
@@ -351,28 +347,15 @@ impl<'a> Reader<'a> {
         Ok(unit)
     }
 
-    /// What a value counts, as it says itself, its row, or its heading; all that say it must agree.
+    /// What a value counts, as its row says, or its heading.
     fn unit_of(
         &self,
         field: Field,
         text: &str,
         beside: Option<StatedUnit>,
     ) -> Result<Option<StatedUnit>, Wrong> {
-        let heading = self.mapping.unit(field).cloned();
-        if let Some(own) = own_unit(text) {
-            let own = StatedUnit::Length(own.symbol().to_owned());
-            let differs = heading.filter(|unit| length_unit(unit) != length_unit(&own));
-            return match differs {
-                Some(unit) => Err(conflict(field, "itself", &own, "its heading", &unit)),
-                None => Ok(None),
-            };
-        }
-        match (beside, heading) {
-            (Some(beside), Some(heading)) if beside != heading => {
-                Err(conflict(field, "the column for the unit", &beside, "its heading", &heading))
-            }
-            (beside, heading) => Ok(beside.or(heading)),
-        }
+        number::unit_of(text, beside, self.mapping.unit(field))
+            .map_err(|number::Wrong { message, remedy, .. }| wrong(field, message, remedy))
     }
 
     /// A length as it can be kept, its value, and whether digits were cut off. `graduation` is that of a count.
@@ -498,26 +481,11 @@ impl<'a> Reader<'a> {
     }
 }
 
-fn conflict(field: Field, one: &str, says: &StatedUnit, other: &str, otherwise: &StatedUnit) -> Wrong {
-    let reason = format!("{one} says {}, and {other} says {}", says.word(), otherwise.word());
-    wrong(field, reason, "Correct one of the two, or leave the column for the unit unused.")
-}
-
-/// The unit that a length is in.
-fn length_unit(unit: &StatedUnit) -> Option<Unit> {
-    match unit {
-        StatedUnit::Length(word) => {
-            Length::parse(&format!("1 {word}"), Unit::Inch).ok().map(|one| one.style.unit)
-        }
-        StatedUnit::Graduations => None,
-    }
-}
-
 /// The unit that a number carries itself.
 fn own_unit(text: &str) -> Option<Unit> {
     let word = Decimal::read(text.trim()).ok()?.rest;
     // A word that is no unit is told when the number is read; here it only must not pass for a bare number.
-    (!word.is_empty()).then(|| length_unit(&StatedUnit::Length(word.to_owned())).unwrap_or_default())
+    (!word.is_empty()).then(|| number::length_unit(&StatedUnit::Length(word.to_owned())).unwrap_or_default())
 }
 
 /// The index of a name: as it is written, or but for capitals and blanks if that is one alone.
@@ -539,8 +507,8 @@ fn named(text: &str, names: Vec<&str>, what: &str) -> Result<usize, String> {
 
 /// A text of a file, at most so long as is worth showing.
 pub(super) fn shown(text: &str) -> String {
-    let mut shown = visible(&text.chars().take(40).collect::<String>()).into_owned();
-    if text.chars().count() > 40 {
+    let mut shown = tabular::shown(text.as_bytes(), MOST_SHOWN);
+    if text.chars().count() > MOST_SHOWN {
         shown.push('…');
     }
     shown

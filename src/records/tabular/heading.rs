@@ -1,12 +1,18 @@
-//! What people call the columns of readings: the one home of their names, for a fleet and for a record's readings.
+//! What people call the columns of readings: the one home of their names, for a fleet, for a record's readings and for a
+//! gauge study.
 //!
 //! A heading is compared without regard to capitals, blanks and signs. A unit at its end, as in `Reading (mm)` or
 //! `diameter_in`, is told apart from its name.
 
+use super::shown;
+use crate::diag::{Diagnostic, likely_intended};
 use quantities::length::{Length, Unit};
 
+/// The most characters of a heading that a message shows.
+const LONGEST_SHOWN: usize = 100;
+
 /// Each column's own name, and what else it is called; all in the plain form of [`plain`].
-const NAMES: [(&str, &[&str]); 18] = [
+const NAMES: [(&str, &[&str]); 22] = [
     ("engine", &["engine_serial", "engine_no", "engine_number", "esn"]),
     ("overhaul", &["survey", "inspection", "date", "day"]),
     (
@@ -30,7 +36,15 @@ const NAMES: [(&str, &[&str]); 18] = [
     ("reading", &["value", "measured", "measurement", "as_typed", "entered"]),
     ("diameter", &["bore", "dia", "bore_diameter", "mean", "mean_diameter", "average", "average_diameter"]),
     ("hours", &["total_hours", "total_time"]),
-    ("repeat", &["rep", "trial", "repetition"]),
+    ("repeat", &["rep", "trial", "repetition", "run", "replicate", "reading_no"]),
+    ("part", &["parts", "place", "piece", "sample", "item"]),
+    (
+        "operator",
+        &["operators", "person", "people", "appraiser", "inspector", "student", "name", "who", "by"],
+    ),
+    // A running number, and an outcome as likely as a reading: only a gauge study takes them for what it lacks.
+    ("no", &["nr"]),
+    ("result", &["results"]),
     ("unit", &["units", "uom"]),
     ("gauge", &["gage", "instrument", "measured_with"]),
     ("finished_to", &["finished_size"]),
@@ -136,52 +150,115 @@ pub fn columns<'a>(headings: impl IntoIterator<Item = &'a str>) -> Vec<Option<(&
     columns
 }
 
-/// What parts the columns of a line of headings: the sign it has most of; a comma where it has none.
-pub fn delimiter(line: &[u8]) -> u8 {
-    let count = |delimiter: u8| line.iter().filter(|&&byte| byte == delimiter).count();
-    [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter)).unwrap_or(b',')
+/// What a reader of a table asks for: what it calls it, the columns that may serve, and whether it must be there.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked {
+    /// Its name, as a message says it.
+    pub name: &'static str,
+    /// The own names of the columns that may serve, the best first; of those that are as good as each other the leftmost.
+    pub columns: &'static [&'static [&'static str]],
+    /// Nothing can be read without it.
+    pub needed: bool,
 }
 
-/// The line that a row begins on, counted from 1.
-///
-/// The reader tells where it stood before the row: in front of the end of the line before (the LF of a CRLF), of empty
-/// lines, and of lines that begin with `comment`.
-pub fn row_line(text: &str, at: Option<&csv::Position>, comment: Option<u8>) -> usize {
-    let Some(at) = at else { return 1 };
-    let from = usize::try_from(at.byte()).unwrap_or(usize::MAX);
-    let mut line = usize::try_from(at.line()).unwrap_or(usize::MAX);
-    let mut passed_over = false;
-    for byte in text.as_bytes().get(from..).unwrap_or_default() {
-        match byte {
-            b'\n' => {
-                line = line.saturating_add(1);
-                passed_over = false;
+/// Where a table has what is asked for.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// For each thing that is asked for: its column, and the unit that its heading names.
+    pub found: Vec<Option<(usize, Option<StatedUnit>)>>,
+    /// The headings that serve nothing.
+    pub unused: Vec<String>,
+}
+
+impl Layout {
+    /// Finds what is asked for.
+    ///
+    /// # Errors
+    /// What is needed and not there, with what is likely meant by it, or a heading that is there twice.
+    pub fn find(headings: &[String], asked: &[Asked]) -> Result<Self, Diagnostic> {
+        let known = columns(headings.iter().map(String::as_str));
+        let is = |index: usize, name: &str| {
+            known.get(index).is_some_and(|known| matches!(known, Some((own, _)) if *own == name))
+        };
+        let mut found = Vec::with_capacity(asked.len());
+        for Asked { columns, .. } in asked {
+            let leftmost =
+                |alike: &&[&str]| (0..headings.len()).find(|&index| alike.iter().any(|name| is(index, name)));
+            let served = columns.iter().find_map(leftmost);
+            if let Some(index) = served {
+                let of = |index: usize| headings.get(index).map(|heading| plain(heading));
+                if (index + 1..headings.len()).any(|other| of(other) == of(index)) {
+                    let heading = headings.get(index).map_or("", String::as_str);
+                    return Err(Diagnostic::error(format!(
+                        "the header names the column `{}` twice.",
+                        shown(heading.as_bytes(), LONGEST_SHOWN)
+                    ))
+                    .remedy("Keep the one that counts and name the other differently."));
+                }
             }
-            b'\r' => {}
-            _ if passed_over => {}
-            byte if Some(*byte) == comment => passed_over = true,
-            _ => break,
+            found.push(served.map(|index| {
+                (index, headings.get(index).and_then(|heading| StatedUnit::of_heading(heading)))
+            }));
         }
+        let used = |index: usize| found.iter().flatten().any(|(column, _)| *column == index);
+        let unused =
+            headings.iter().enumerate().filter(|(index, heading)| !used(*index) && !heading.is_empty());
+        let unused = unused.map(|(_, heading)| shown(heading.as_bytes(), LONGEST_SHOWN)).collect();
+        let layout = Self { found, unused };
+        let missing =
+            asked.iter().zip(&layout.found).filter(|(asked, found)| asked.needed && found.is_none());
+        let missing: Vec<&Asked> = missing.map(|(asked, _)| asked).collect();
+        if missing.is_empty() {
+            return Ok(layout);
+        }
+        let needed: Vec<&str> = asked.iter().filter(|asked| asked.needed).map(|asked| asked.name).collect();
+        let names: Vec<&str> = missing.iter().map(|asked| asked.name).collect();
+        let also = missing.iter().flat_map(|asked| asked.columns.iter().copied().flatten().copied());
+        let likely = likely(&layout.unused, &names.iter().copied().chain(also).collect::<Vec<_>>());
+        Err(Diagnostic::error(format!("the header has no column {}.", names.join(", "))).remedy(format!(
+            "The first line must name the columns {}, in any order.{likely}",
+            needed.join(", ")
+        )))
     }
-    line
+}
+
+impl Layout {
+    /// The column behind something that is asked for, where commas part the columns and nothing else is there: a decimal
+    /// comma may have made it ([`super::number::in_two_columns`]).
+    pub fn behind(&self, asked: usize, (columns, delimiter): (usize, u8)) -> Option<usize> {
+        let (column, _) = self.found.get(asked)?.as_ref()?;
+        let behind = column + 1;
+        let is_used = self.found.iter().flatten().any(|(other, _)| *other == behind);
+        (delimiter == b',' && behind < columns && !is_used).then_some(behind)
+    }
+}
+
+/// Which of the names that are missing are likely meant by headings: sentences with a blank before each.
+pub fn likely<H: AsRef<str>>(headings: &[H], missing: &[&str]) -> String {
+    let likely = headings.iter().map(AsRef::as_ref).filter_map(|heading| {
+        let intended = likely_intended(heading, missing.iter().copied())?;
+        Some(format!(" Is `{intended}` meant by `{heading}`?"))
+    });
+    likely.collect()
+}
+
+/// What parts the columns of a line of headings: the sign it has most of, quoted texts left out; a comma where it has
+/// none.
+pub fn delimiter(line: &[u8]) -> u8 {
+    let count = |delimiter: u8| {
+        let mut quoted = false;
+        let parts = line.iter().filter(|&&byte| {
+            quoted ^= byte == b'"';
+            byte == delimiter && !quoted
+        });
+        parts.count()
+    };
+    [b'\t', b';', b','].into_iter().max_by_key(|&delimiter| count(delimiter)).unwrap_or(b',')
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_row_is_told_by_the_line_it_begins_on() {
-        for ending in ["\n", "\r\n"] {
-            let text = ["a,b", "1,2", "", "", "# said,of it", "3,\"4", "5\"", "6,7", ""].join(ending);
-            let mut reader = csv::ReaderBuilder::new();
-            let mut reader =
-                reader.has_headers(false).flexible(true).comment(Some(b'#')).from_reader(text.as_bytes());
-            let rows: Vec<_> = reader.records().map(|row| row.expect("UTF-8")).collect();
-            let lines: Vec<_> = rows.iter().map(|row| row_line(&text, row.position(), Some(b'#'))).collect();
-            assert_eq!(lines, [1, 2, 6, 8], "{ending:?}");
-        }
-    }
 
     #[test]
     fn headings_are_known_however_they_are_written() {
@@ -250,5 +327,6 @@ mod tests {
         assert_eq!(delimiter(b"a;b;c,d"), b';');
         assert_eq!(delimiter(b"a"), b',');
         assert_eq!(delimiter(b"a\tb"), b'\t');
+        assert_eq!(delimiter(b"a;\"b, in, out\""), b';');
     }
 }
