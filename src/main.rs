@@ -13,6 +13,7 @@ fn main() -> ExitCode {
     if let Some(done) = command_line::set_for_another() {
         return done;
     }
+    records::kind::register(&[work::KINDS, classroom::KINDS]);
     let args = Args::parse();
     match args.command {
         Some(command) => command_line::run(command),

@@ -6,12 +6,26 @@
 use serde::{Deserialize, Serialize};
 
 use quantities::length::{Length, Style, Unit};
-use records::file::{Document, Kind};
+use records::file::{self, Document};
+use records::kind::{Kind, ToldBy};
 use records::limits::schema::TaperRule;
 use records::record::schema::Decision;
 
 /// The number in `format` that this program writes for a key.
 pub const FORMAT: u32 = 1;
+
+/// The key of an exercise as a kind of document.
+pub const KIND: Kind = Kind {
+    words: "the key of an exercise",
+    told_by: ToldBy::Top {
+        name: "PracticeKey",
+        fields: &["seed", "answers"],
+        newest: FORMAT,
+        oldest: FORMAT,
+    },
+    instead: "Give it with --key, and give the exercise record as the file to be marked.",
+    check: Some(|text, file| file::from_text::<PracticeKey>(text, file).diagnostics),
+};
 
 /// The answers to one exercise record.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -29,8 +43,7 @@ pub struct PracticeKey {
 }
 
 impl Document for PracticeKey {
-    const KIND: Kind = Kind::Key;
-    const FORMAT: u32 = FORMAT;
+    const KIND: &'static Kind = &KIND;
 }
 
 /// The answer for one cylinder.

@@ -17,6 +17,11 @@
 //! Lengths are exact and on the diameter unless a line says "per side"; statistics are in millimetres; angles
 //! are in degrees.
 
+use records::kind::Kind;
+
+/// The kinds of document of this room.
+pub const KINDS: &[&Kind] = &[&key::KIND, &study::KIND];
+
 pub mod demonstration;
 pub mod exercise;
 pub mod gauge;

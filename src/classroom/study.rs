@@ -15,6 +15,7 @@ use statrs::distribution::{ContinuousCDF as _, FisherSnedecor};
 use quantities::length::{Length, Style, Unit};
 use quantities::moments;
 use records::diag::{Diagnostic, WithDiagnostics};
+use records::kind::{self, Kind, ToldBy};
 use records::record::schema::Repeatability;
 use records::tabular::heading::{Asked, Layout};
 use records::tabular::{Row, SAVE_AS_UTF8, TableReader, does_not_fit, number};
@@ -154,6 +155,14 @@ const ASKED: [Asked; 5] = [
     Asked { name: "unit", columns: &[&["unit"]], needed: false },
 ];
 
+/// A gauge study as a kind of document.
+pub const KIND: Kind = Kind {
+    words: "a gauge study",
+    told_by: ToldBy::Columns(&ASKED),
+    instead: "Work it out with `borewright study`.",
+    check: None,
+};
+
 /// The longest row that is read, in bytes.
 const LONGEST_ROW: usize = 64 * 1024;
 
@@ -187,7 +196,10 @@ fn read_rows(
 ) -> Result<(), Diagnostic> {
     let mut table = TableReader::open(text, LONGEST_ROW)?;
     let (headings, on) = table.headings();
-    let layout = Layout::find(headings, &ASKED).map_err(|error| error.on(Some(on)))?;
+    let layout = Layout::find(headings, &ASKED).map_err(|error| {
+        let other = kind::of(&String::from_utf8_lossy(text)).and_then(|kind| kind.instead_of(&KIND));
+        other.unwrap_or(error.on(Some(on)))
+    })?;
     let shape = (headings.len(), table.delimiter());
     while let Some(row) = table.next_row()? {
         match reading(row, &layout, shape, unit) {

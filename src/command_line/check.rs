@@ -11,14 +11,13 @@ use super::files;
 use super::seal;
 use super::telling::Status;
 use super::text::{ATTENTION, PLAIN, Page, counted};
-use classroom::key::PracticeKey;
 use history::repeated::{self, Survey};
 use judging::Need;
 use judging::reason::{self, Reason};
 use records::diag::{self, Beyond, Diagnostic, FieldPath, Gathered, WithDiagnostics};
-use records::file::{self, Kind};
+use records::file;
 use records::folder::{self, Input};
-use records::limits::Limits;
+use records::kind;
 use records::limits::validate;
 use records::record::schema::EngineRecord;
 use records::record::{check, resolve};
@@ -86,21 +85,10 @@ fn problems(path: &Path) -> Problems {
         Err(diagnostic) => return Problems { reported: vec![diagnostic], ..Problems::default() },
     };
     let (mut seen, mut beyond) = (Vec::new(), Beyond::default());
-    let mut reported = match file::kind_of(&text) {
-        Some(Kind::Limits) => {
-            let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
-            if let Some(table) = &value {
-                let found = validate::validate(table);
-                let mut places = Places::default();
-                places.add(&found);
-                diagnostics.extend(places.unreported(Limits::resolve(table).err().unwrap_or_default()));
-                diagnostics.extend(found);
-            }
-            diagnostics
-        }
-        Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
-        // What is neither is read as a record, and refused with the reason.
-        Some(Kind::Record) | None => {
+    let mut reported = match kind::of(&text).and_then(|kind| kind.check) {
+        Some(check) => check(&text, Some(path)),
+        // What is of no kind that can be checked by itself is read as a record, and refused with the reason.
+        None => {
             let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
             if let Some(record) = &value {
                 let (found, more) = record_problems(record);

@@ -10,8 +10,9 @@ use super::args::Which;
 use judging::Assessment;
 use quantities::length::Unit;
 use records::diag::{self, Beyond, Diagnostic, FieldPath, Gathered, WithDiagnostics};
-use records::file::{self, Kind};
+use records::file::{self, Document as _};
 use records::folder::Input;
+use records::kind;
 use records::limits::schema::TableOfLimits;
 use records::limits::{Limits, validate};
 use records::record::resolve;
@@ -149,7 +150,7 @@ fn overhauls(
         Ok(text) => text,
         Err(diagnostic) => return Some(WithDiagnostics { value: None, diagnostics: vec![diagnostic] }),
     };
-    if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
+    if input.found && kind::is_another(&text, EngineRecord::KIND) {
         return None;
     }
     let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));

@@ -19,9 +19,11 @@ use super::telling::{Status, any_error, given, status, tell};
 use paper::sheet::For;
 use paper::{Bounds, Document, Judged, PageSize, Pdf, Templates, Wish};
 use records::diag::{Diagnostic, WithDiagnostics};
-use records::file::{self, Kind};
+use records::file::{self, Document as _};
 use records::folder::{self, Input};
+use records::kind;
 use records::limits::Limits;
+use records::limits::schema::TableOfLimits;
 use records::record::entry::MeasuringOrder;
 use records::record::schema::EngineRecord;
 use records::store;
@@ -305,9 +307,9 @@ pub fn sheet(typed: &args::Sheet, out: &mut impl Write, errors: &mut impl Write)
     let page: PageSize = typed.printed.page.into();
     let position = typed.printed.cylinder.as_deref();
     printing.run(|input, by| {
-        let kind = file::read_text(&input.path).ok().and_then(|text| file::kind_of(&text));
+        let kind = file::read_text(&input.path).ok().and_then(|text| kind::of(&text));
         match kind {
-            Some(Kind::Limits) if !input.found => {
+            Some(kind) if !input.found && kind == TableOfLimits::KIND => {
                 let WithDiagnostics { value, diagnostics } = judged::given(&input.path);
                 let mut part = Part::refused(diagnostics);
                 if let Some(Given { limits, .. }) = value {
@@ -359,7 +361,7 @@ pub fn tags(typed: &args::Tags, out: &mut impl Write, errors: &mut impl Write) -
             Ok(text) => text,
             Err(error) => return Part::refused(vec![error]),
         };
-        if input.found && matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
+        if input.found && kind::is_another(&text, EngineRecord::KIND) {
             return Part::default();
         }
         let WithDiagnostics { value, diagnostics } = file::record_from_text(&text, Some(&input.path));

@@ -24,7 +24,9 @@ use super::sheet::{self, EngineName, SheetCylinder, Sheets, SurveySheet, Tables,
 use quantities::length::Unit;
 use records::diag::Diagnostic;
 use records::disk::{Digest, Digesting, Fingerprint, open_regular};
-use records::file::{self, Kind};
+use records::file::{self, Document as _};
+use records::kind;
+use records::record::schema::EngineRecord;
 use records::store::{Access, Replace, write_by};
 
 /// The version of the kept file; another one is not read.
@@ -73,7 +75,7 @@ impl Job {
         if self.known == Some(print.digest()) {
             return done(Some(print), None);
         }
-        if matches!(file::kind_of(&text), Some(Kind::Limits | Kind::Key)) {
+        if kind::is_another(&text, EngineRecord::KIND) {
             return done(Some(print), Some(Sheets::default()));
         }
         let record = file::record_from_text(&text, Some(&self.path));

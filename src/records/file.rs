@@ -1,7 +1,7 @@
 //! The program's own files: reading one safely, telling which kind it is, and writing it.
 //!
-//! A file is RON, in UTF-8, with `TableOfLimits(`, `EngineRecord(` or `PracticeKey(` at its top; the name may be
-//! left out. How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
+//! A file is RON, in UTF-8, with the name of its kind at its top, such as `EngineRecord(`; the name may be left out
+//! ([`crate::kind`]). How RON is read and written is settled here and nowhere else. Nothing that a file holds may panic, hang
 //! or pass unseen: what is refused is told with its line and column and with what to do.
 //!
 //! `format` is read first. A newer format is refused whole, and so is one that no released program wrote; an older one is
@@ -19,8 +19,9 @@ use serde::de::DeserializeOwned;
 
 use crate::diag::{Diagnostic, FieldPath, TextPosition, WithDiagnostics, likely_intended};
 use crate::disk::{self, Digest, Fingerprint};
-use crate::limits::schema::{self as limits, TableOfLimits};
-use crate::record::schema::{self as record, EngineRecord};
+use crate::kind::{self, Kind};
+use crate::limits::schema::TableOfLimits;
+use crate::record::schema::EngineRecord;
 use crate::text_position::{self, BYTE_ORDER_MARK, Found};
 
 /// The largest file that is read, in bytes: 100 MiB, a thousand times what a long-lived engine needs.
@@ -29,53 +30,13 @@ pub const LARGEST: u64 = 100 * 1024 * 1024;
 /// How deep brackets may be nested; the deepest place of a record needs a quarter of it.
 const DEEPEST: usize = 96;
 
-/// The kinds of file.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// A table of limits.
-    Limits,
-    /// An engine record.
-    Record,
-    /// The key of a practice exercise.
-    Key,
-}
-
-impl Kind {
-    /// Every kind.
-    pub const ALL: [Self; 3] = [Self::Limits, Self::Record, Self::Key];
-
-    /// The name at the top of the file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Limits => "TableOfLimits",
-            Self::Record => "EngineRecord",
-            Self::Key => "PracticeKey",
-        }
-    }
-
-    /// In words, with its article.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Limits => "a table of limits",
-            Self::Record => "an engine record",
-            Self::Key => "the key of an exercise",
-        }
-    }
-}
-
 /// What can be read from a file of its own, and written to one.
 pub trait Document: Serialize + DeserializeOwned {
-    /// The kind of file.
-    const KIND: Kind;
+    /// The kind of document.
+    const KIND: &'static Kind;
 
-    /// The `format` that this program writes.
-    const FORMAT: u32;
-
-    /// The oldest `format` that a released program wrote.
-    const OLDEST: u32 = Self::FORMAT;
-
-    /// Reads a text of the format named, from [`Self::OLDEST`] to [`Self::FORMAT`]. Whoever raises the format freezes
-    /// the old structs and turns them into the new ones here.
+    /// Reads a text of the format named, one of those that its kind names. Whoever raises the format freezes the old
+    /// structs and turns them into the new ones here.
     ///
     /// # Errors
     /// What the parser refuses.
@@ -83,29 +44,9 @@ pub trait Document: Serialize + DeserializeOwned {
         Ok(WithDiagnostics { value: parse(text)?, diagnostics: Vec::new() })
     }
 
-    /// The documents within that have a format of their own: what stands there, what this program writes, and the way
-    /// to it.
-    fn formats_within(&self) -> Vec<(u32, u32, FieldPath)> {
+    /// The documents within that have a format of their own: what stands there, their kind, and the way to it.
+    fn formats_within(&self) -> Vec<(u32, &'static Kind, FieldPath)> {
         Vec::new()
-    }
-}
-
-impl Document for TableOfLimits {
-    const KIND: Kind = Kind::Limits;
-    const FORMAT: u32 = limits::FORMAT;
-}
-
-impl Document for EngineRecord {
-    const KIND: Kind = Kind::Record;
-    const FORMAT: u32 = record::FORMAT;
-
-    fn formats_within(&self) -> Vec<(u32, u32, FieldPath)> {
-        let tables = FieldPath::default().field("tables");
-        self.tables
-            .iter()
-            .enumerate()
-            .map(|(i, table)| (table.format, limits::FORMAT, tables.element(i).field("format")))
-            .collect()
     }
 }
 
@@ -130,7 +71,7 @@ pub fn parse<T: DeserializeOwned>(text: &str) -> Result<T, SpannedError> {
 pub fn to_ron<D: Document>(document: &D) -> Result<String, Diagnostic> {
     let pretty = ron::ser::PrettyConfig::new().new_line("\n").indentor("    ");
     let body = options().to_string_pretty(document, pretty).map_err(|error| {
-        Diagnostic::error(format!("{} cannot be written as text: {error}.", D::KIND.words()))
+        Diagnostic::error(format!("{} cannot be written as text: {error}.", D::KIND.words))
     })?;
     Ok(format!("{}{body}\n", D::KIND.name()))
 }
@@ -315,49 +256,32 @@ fn line_of(bytes: &[u8], at: usize) -> usize {
     1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count()
 }
 
-/// Tells the kind of a RON text by the name at its top, or by its fields where the name is left out.
-pub fn kind_of(text: &str) -> Option<Kind> {
-    kind_of_top(&text_position::top(text))
-}
-
-fn kind_of_top(top: &text_position::Top<'_>) -> Option<Kind> {
-    let by_name = |(name, _): (&str, TextPosition)| Kind::ALL.into_iter().find(|kind| kind.name() == name);
-    let has = |known: &[&str]| top.fields.iter().any(|field| known.contains(field));
-    match top.name {
-        Some(name) => by_name(name),
-        None if has(&["bore", "stations", "axes", "wall", "source", "identity"]) => Some(Kind::Limits),
-        None if has(&["overhauls", "tables", "engine"]) => Some(Kind::Record),
-        None if has(&["seed", "answers"]) => Some(Kind::Key),
-        None => None,
-    }
-}
-
 fn read<D: Document>(text: &str) -> Result<WithDiagnostics<D>, Diagnostic> {
     if text.len() as u64 > LARGEST {
         return Err(too_large(text.len() as u64, LARGEST));
     }
     if text.trim().is_empty() {
         return Err(Diagnostic::error("This file is empty.")
-            .remedy(format!("Give the name of a file that holds {}.", D::KIND.words())));
+            .remedy(format!("Give the name of a file that holds {}.", D::KIND.words)));
     }
     let top = text_position::top(text);
-    match kind_of_top(&top) {
-        Some(kind) if kind != D::KIND => return Err(wrong_kind(kind, D::KIND)),
-        Some(_) => {}
-        None => {
-            if let Some((name, position)) = top.name {
-                return Err(unknown_name(name, D::KIND).on(Some(position)));
-            }
-        }
+    let found = kind::of_top(&top, Some(D::KIND));
+    if let Some(other) = found.or_else(|| kind::of_table(text)).and_then(|kind| kind.instead_of(D::KIND)) {
+        return Err(other);
     }
+    if let (None, Some(name)) = (found, top.name) {
+        return Err(kind::unknown_name(name, D::KIND));
+    }
+    let (oldest, newest) = D::KIND.formats();
     let format = match top.format {
-        Some((written, position)) => known_format(written, D::OLDEST..=D::FORMAT)
-            .map_err(|diagnostic| diagnostic.on(Some(position)))?,
-        None => D::FORMAT,
+        Some((written, position)) => {
+            known_format(written, oldest..=newest).map_err(|diagnostic| diagnostic.on(Some(position)))?
+        }
+        None => newest,
     };
     let reported = D::from_format(format, text).map_err(|error| match error.code {
         RonError::MissingStructField { field: "format", .. } if top.format.is_none() => {
-            missing_format(D::FORMAT)
+            missing_format(newest)
         }
         _ => explain(&error, text),
     })?;
@@ -370,26 +294,11 @@ fn read<D: Document>(text: &str) -> Result<WithDiagnostics<D>, Diagnostic> {
         .remedy("Write a finite number, or leave the field out.")
         .on(Some(number.position)));
     }
-    for (format, newest, path) in reported.value.formats_within() {
-        known_format(&format.to_string(), TableOfLimits::OLDEST..=newest)
-            .map_err(|diagnostic| diagnostic.at(path))?;
+    for (format, kind, path) in reported.value.formats_within() {
+        let (oldest, newest) = kind.formats();
+        known_format(&format.to_string(), oldest..=newest).map_err(|diagnostic| diagnostic.at(path))?;
     }
     Ok(reported)
-}
-
-fn wrong_kind(found: Kind, expected: Kind) -> Diagnostic {
-    Diagnostic::error(format!("This is {}, not {}.", found.words(), expected.words())).remedy(match found {
-        Kind::Limits => "Give it with --limits, and give the engine record as the file to be judged.",
-        Kind::Record => "Give it as the file to be judged, and give the table of limits with --limits.",
-        Kind::Key => "Give it with --key, and give the exercise record as the file to be marked.",
-    })
-}
-
-fn unknown_name(name: &str, expected: Kind) -> Diagnostic {
-    let known = Kind::ALL.map(Kind::name);
-    let intended = likely_intended(name, known).unwrap_or(expected.name());
-    Diagnostic::error(format!("`{name}` is no kind of file known here."))
-        .remedy(format!("Write `{intended}` if that is meant; known are `{}`.", known.join("`, `")))
 }
 
 fn missing_format(newest: u32) -> Diagnostic {

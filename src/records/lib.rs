@@ -5,7 +5,7 @@
 //! | to | modules |
 //! |---|---|
 //! | tell what is wrong, where, and what to do | [`diag`], [`text_position`], [`wording`] |
-//! | read and write files | [`mod@file`], [`comments`], [`folder`], [`disk`], [`store`], [`contained`] |
+//! | read and write files | [`mod@file`], [`kind`], [`comments`], [`folder`], [`disk`], [`store`], [`contained`] |
 //! | read tables of readings of other programs | [`tabular`] |
 //! | keep what was written | [`limits::schema`], [`record::schema`] |
 //! | find misprints and contradictions | [`limits::validate`], [`record::check`] |
@@ -18,6 +18,7 @@ pub mod diag;
 pub mod disk;
 pub mod file;
 pub mod folder;
+pub mod kind;
 pub mod limits;
 pub mod record;
 pub mod store;

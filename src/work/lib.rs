@@ -10,6 +10,11 @@
 //! | [`session`] | a record under work: commands and undo |
 //! | [`fleet`] | any number of cylinders in one table of readings |
 
+use records::kind::Kind;
+
+/// The kinds of document of this room.
+pub const KINDS: &[&Kind] = &[&fleet::KIND, &exchange::KIND];
+
 pub mod evaluation;
 pub mod exchange;
 pub mod fleet;

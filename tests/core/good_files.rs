@@ -3,34 +3,27 @@
 use std::fs;
 use std::path::Path;
 
-use classroom::key::PracticeKey;
 use records::diag::{Diagnostic, FieldPath, WithDiagnostics};
-use records::file::{self, Kind};
-use records::limits::validate::{validate, validate_within};
+use records::limits::validate::validate_within;
 use records::record::check::check;
+use records::{file, kind};
 
 /// Everything there is to tell about a file.
 fn reported(path: &Path) -> Vec<Diagnostic> {
+    kind::register(&[work::KINDS, classroom::KINDS]);
     let text = file::read_text(path).unwrap();
-    match file::kind_of(&text) {
-        Some(Kind::Limits) => {
-            let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(&text, Some(path));
-            diagnostics.extend(validate(&value.unwrap()));
-            diagnostics
-        }
-        Some(Kind::Record) => {
-            let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
-            let record = value.unwrap();
-            diagnostics.extend(check(&record));
-            let tables = FieldPath::default().field("tables");
-            for (i, table) in record.tables.iter().enumerate() {
-                diagnostics.extend(validate_within(table, &tables.element(i)));
-            }
-            diagnostics
-        }
-        Some(Kind::Key) => file::from_text::<PracticeKey>(&text, Some(path)).diagnostics,
-        None => panic!("{} is of no known kind", path.display()),
+    let kind = kind::of(&text).unwrap_or_else(|| panic!("{} is of no known kind", path.display()));
+    if let Some(check) = kind.check {
+        return check(&text, Some(path));
     }
+    let WithDiagnostics { value, mut diagnostics } = file::record_from_text(&text, Some(path));
+    let record = value.unwrap();
+    diagnostics.extend(check(&record));
+    let tables = FieldPath::default().field("tables");
+    for (i, table) in record.tables.iter().enumerate() {
+        diagnostics.extend(validate_within(table, &tables.element(i)));
+    }
+    diagnostics
 }
 
 #[test]

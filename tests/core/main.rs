@@ -11,6 +11,7 @@ mod damage;
 mod evidence;
 mod floors;
 mod good_files;
+mod kinds;
 mod packages;
 mod published;
 mod tabular;

@@ -1,5 +1,6 @@
 use proptest::prelude::*;
 
+use crate::kind::ToldBy;
 use crate::limits::schema::{Source, Value};
 
 use super::*;
@@ -49,14 +50,14 @@ mod shop {
     use super::*;
 
     #[derive(Debug, PartialEq, Serialize, Deserialize)]
-    #[serde(rename = "PracticeKey")]
+    #[serde(rename = "Shop")]
     pub struct Shop {
         pub format: u32,
         pub answers: String,
     }
 
     #[derive(Deserialize)]
-    #[serde(rename = "PracticeKey")]
+    #[serde(rename = "Shop")]
     struct Format2 {
         #[serde(rename = "format")]
         _format: u32,
@@ -64,18 +65,18 @@ mod shop {
     }
 
     impl Document for Shop {
-        const KIND: Kind = Kind::Key;
-        const FORMAT: u32 = 3;
-        const OLDEST: u32 = 2;
+        const KIND: &'static Kind = &Kind {
+            words: "a shop",
+            told_by: ToldBy::Top { name: "Shop", fields: &["answers"], newest: 3, oldest: 2 },
+            instead: "",
+            check: None,
+        };
 
         fn from_format(format: u32, text: &str) -> Result<WithDiagnostics<Self>, SpannedError> {
             if format == 2 {
                 let old: Format2 = parse(text)?;
                 let diagnostics = vec![Diagnostic::note("It was of format 2.")];
-                return Ok(WithDiagnostics {
-                    value: Self { format: Self::FORMAT, answers: old.reply },
-                    diagnostics,
-                });
+                return Ok(WithDiagnostics { value: Self { format: 3, answers: old.reply }, diagnostics });
             }
             Ok(WithDiagnostics { value: parse(text)?, diagnostics: Vec::new() })
         }
@@ -86,13 +87,13 @@ mod shop {
 fn an_older_format_is_migrated_and_what_was_never_released_is_refused() {
     let read = |text: &str| from_text::<shop::Shop>(text, None);
     let now = shop::Shop { format: 3, answers: "as it was".into() };
-    let old = read("PracticeKey(format: 2, reply: \"as it was\")");
+    let old = read("(format: 2, reply: \"as it was\")");
     assert_eq!((old.value, old.diagnostics.len()), (Some(now), 1));
-    assert!(read("PracticeKey(format: 3, answers: \"as it is\")").diagnostics.is_empty());
+    assert!(read("(format: 3, answers: \"as it is\")").diagnostics.is_empty());
     for (format, words) in
         [("1", "wrote format 1"), ("0", "wrote format 0"), ("4", "newer Borewright"), ("x", "no format")]
     {
-        let reported = read(&format!("PracticeKey(format: {format}, answers: \"\")"));
+        let reported = read(&format!("(format: {format}, answers: \"\")"));
         assert!(
             reported.value.is_none() && reported.diagnostics[0].message.contains(words),
             "{:?}",
@@ -103,15 +104,17 @@ fn an_older_format_is_migrated_and_what_was_never_released_is_refused() {
 
 #[test]
 fn the_kind_is_told_by_name_or_by_fields() {
-    assert_eq!(kind_of(ARMY), Some(Kind::Limits));
-    assert_eq!(kind_of(GOLDEN), Some(Kind::Record));
     let unnamed = |text: &str, name: &str| text.replacen(name, "", 1);
-    assert_eq!(kind_of(&unnamed(ARMY, "TableOfLimits")), Some(Kind::Limits));
-    assert_eq!(kind_of(&unnamed(GOLDEN, "EngineRecord")), Some(Kind::Record));
-    assert!(limits_from_text(&unnamed(ARMY, "TableOfLimits"), None).value.is_some());
-    assert!(record_from_text(&unnamed(GOLDEN, "EngineRecord"), None).value.is_some());
-    assert_eq!(kind_of("Engine(model: 1)"), None);
-    assert_eq!(kind_of("(a: 1)"), None);
+    for text in [ARMY, &unnamed(ARMY, "TableOfLimits")] {
+        assert_eq!(kind::of(text), Some(TableOfLimits::KIND));
+        assert!(limits_from_text(text, None).value.is_some());
+    }
+    for text in [GOLDEN, &unnamed(GOLDEN, "EngineRecord")] {
+        assert_eq!(kind::of(text), Some(EngineRecord::KIND));
+        assert!(record_from_text(text, None).value.is_some());
+    }
+    assert_eq!(kind::of("Engine(model: 1)"), None);
+    assert_eq!(kind::of("(a: 1)"), None);
 }
 
 #[test]

@@ -15,10 +15,29 @@ use serde::de::{self, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::rows::{RowKind, RowName};
+use crate::file::Document;
+use crate::kind::{Kind, ToldBy};
 use quantities::length::Unit;
 
 /// The number in `format` that this program writes for a table of limits.
 pub const FORMAT: u32 = 1;
+
+/// A table of limits as a kind of document.
+pub const KIND: Kind = Kind {
+    words: "a table of limits",
+    told_by: ToldBy::Top {
+        name: "TableOfLimits",
+        fields: &["bore", "stations", "axes", "wall", "source", "identity"],
+        newest: FORMAT,
+        oldest: FORMAT,
+    },
+    instead: "Give it with --limits, and give the engine record as the file to be judged.",
+    check: Some(super::validate::check_text),
+};
+
+impl Document for TableOfLimits {
+    const KIND: &'static Kind = &KIND;
+}
 
 /// A table of limits.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -14,8 +14,10 @@ mod frame;
 mod oversizes;
 
 use std::cmp::Reverse;
+use std::path::Path;
 
-use crate::diag::{Diagnostic, FieldPath, Location, TellAt};
+use crate::diag::{Diagnostic, FieldPath, Location, TellAt, WithDiagnostics};
+use crate::file;
 use quantities::length::{Entry, Length};
 use quantities::mass::Mass;
 
@@ -25,6 +27,21 @@ use super::{Limits, value};
 
 /// More rows of one kind than any table has; checks that compare rows with one another stop there.
 const MOST_ROWS: usize = 500;
+
+/// Everything there is to tell of the text of a table: that it cannot be read, or what is wrong with it. An error that
+/// resolving finds at a place where another one stands already is not told again.
+pub fn check_text(text: &str, file: Option<&Path>) -> Vec<Diagnostic> {
+    let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(text, file);
+    if let Some(table) = &value {
+        let found = validate(table);
+        let known = |error: &Diagnostic| found.iter().any(|d| d.is_error() && d.path == error.path);
+        let mut unresolved = Limits::resolve(table).err().unwrap_or_default();
+        unresolved.retain(|error| !known(error));
+        diagnostics.extend(unresolved);
+        diagnostics.extend(found);
+    }
+    diagnostics
+}
 
 /// Every problem of a table, errors first.
 pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {

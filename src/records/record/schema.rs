@@ -9,11 +9,39 @@
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
+use crate::diag::FieldPath;
+use crate::file::Document;
+use crate::kind::{Kind, ToldBy};
 use crate::limits::schema::{FindingKind, Size, TableOfLimits};
 use quantities::length::Unit;
 
 /// The number in `format` that this program writes for an engine record.
 pub const FORMAT: u32 = 2;
+
+/// An engine record as a kind of document. Checking one needs the rooms above.
+pub const KIND: Kind = Kind {
+    words: "an engine record",
+    told_by: ToldBy::Top {
+        name: "EngineRecord",
+        fields: &["overhauls", "tables", "engine"],
+        newest: FORMAT,
+        oldest: FORMAT,
+    },
+    instead: "Give it as the file to be judged, and give the table of limits with --limits.",
+    check: None,
+};
+
+impl Document for EngineRecord {
+    const KIND: &'static Kind = &KIND;
+
+    fn formats_within(&self) -> Vec<(u32, &'static Kind, FieldPath)> {
+        let tables = FieldPath::default().field("tables");
+        let of = |(i, table): (usize, &TableOfLimits)| {
+            (table.format, TableOfLimits::KIND, tables.element(i).field("format"))
+        };
+        self.tables.iter().enumerate().map(of).collect()
+    }
+}
 
 /// The record of one engine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -10,7 +10,7 @@ use std::path::Path;
 use calamine::{DataRef, Reader as _, Xlsx};
 use rust_xlsxwriter::{Format, Workbook, XlsxError};
 
-use super::csv_file::{add, whole};
+use super::csv_file::add;
 use super::table::{Cell, Grid, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Room, Table};
 use records::contained::contained;
 use records::diag::Diagnostic;
@@ -139,6 +139,15 @@ fn cells(bytes: &[u8]) -> Result<Grid, Diagnostic> {
         add(&mut grid, row as usize + 1, texts)?;
     }
     whole(grid)
+}
+
+/// A grid that has headings.
+fn whole(grid: Grid) -> Result<Grid, Diagnostic> {
+    if grid.headings.is_empty() {
+        return Err(Diagnostic::error("This file is empty.")
+            .remedy("Its first line names the columns, such as position, station, axis and reading."));
+    }
+    Ok(grid)
 }
 
 /// Looks what a workbook unpacks to before it is read: a small file may unpack to more than fits, and it may claim to

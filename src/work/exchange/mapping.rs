@@ -2,7 +2,7 @@
 
 use super::table::Grid;
 use records::diag::{Diagnostic, likely_intended};
-use records::tabular::heading::{self, StatedUnit};
+use records::tabular::heading::{self, Asked, StatedUnit};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -107,6 +107,14 @@ impl Field {
     }
 }
 
+/// What readings cannot be taken over without.
+pub(super) const ASKED: [Asked; 4] = [
+    Asked { name: "position or cylinder", columns: &[&["position", "cylinder"]], needed: true },
+    Asked { name: "station", columns: &[&["station"]], needed: true },
+    Asked { name: "axis", columns: &[&["axis"]], needed: true },
+    Asked { name: "reading or diameter", columns: &[&["reading", "diameter"]], needed: true },
+];
+
 /// What each column of a file holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Mapping {
@@ -204,20 +212,11 @@ impl Mapping {
 
     /// The columns that are needed and not there, in words; empty: rows can be read.
     pub fn missing(&self) -> Vec<&'static str> {
-        let has = |field| self.column(field).is_some();
-        let mut missing = Vec::new();
-        if !has(Field::Position) && !has(Field::Cylinder) {
-            missing.push("position or cylinder");
-        }
-        if !has(Field::Station) {
-            missing.push("station");
-        }
-        if !has(Field::Axis) {
-            missing.push("axis");
-        }
-        if !has(Field::Reading) && !has(Field::Diameter) {
-            missing.push("reading or diameter");
-        }
-        missing
+        let has = |name: &&str| Field::named(name).is_some_and(|field| self.column(field).is_some());
+        ASKED
+            .iter()
+            .filter(|asked| !asked.columns.iter().copied().flatten().any(has))
+            .map(|asked| asked.name)
+            .collect()
     }
 }

@@ -29,8 +29,17 @@ use std::path::Path;
 
 use crate::evaluation::Evaluation;
 use records::diag::Diagnostic;
+use records::kind::{Kind, ToldBy};
 use records::record::schema::{EngineRecord, Overhaul};
 use table::{Grid, Table};
+
+/// The readings of an overhaul in a table, as a kind of document.
+pub const KIND: Kind = Kind {
+    words: "a table of readings",
+    told_by: ToldBy::Columns(&mapping::ASKED),
+    instead: "Take it over into an engine record with `borewright import`.",
+    check: None,
+};
 
 /// An overhaul to be written.
 #[derive(Clone, Copy)]

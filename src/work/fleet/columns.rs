@@ -1,6 +1,8 @@
 //! The columns of a fleet file: which there are, which are needed, and where a file has them.
 
+use super::KIND;
 use records::diag::{Diagnostic, TextPosition, likely_intended};
+use records::kind;
 use records::tabular::heading::{Asked, Layout, StatedUnit};
 
 /// A column.
@@ -23,7 +25,7 @@ pub(super) enum Column {
 
 impl Column {
     /// What is asked for in each column, in the order of the columns.
-    const ASKED: [Asked; 13] = {
+    pub(super) const ASKED: [Asked; 13] = {
         const fn asked(columns: &'static [&'static [&'static str]], needed: bool) -> Asked {
             let name = match columns {
                 [[own, ..], ..] => own,
@@ -84,7 +86,10 @@ impl Columns {
         delimiter: u8,
         notes: &mut dyn FnMut(Diagnostic),
     ) -> Result<Self, Diagnostic> {
-        let layout = Layout::find(headings, &Column::ASKED).map_err(|error| error.on(Some(on)))?;
+        let layout = Layout::find(headings, &Column::ASKED).map_err(|error| {
+            let other = kind::of_headings(headings).and_then(|kind| kind.instead_of(&KIND));
+            other.unwrap_or(error.on(Some(on)))
+        })?;
         let behind_reading = layout.behind(Column::Reading as usize, (headings.len(), delimiter));
         for name in layout.unused {
             let likely = likely_intended(&name, Column::ASKED.iter().map(|asked| asked.name));

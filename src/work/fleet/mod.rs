@@ -47,6 +47,7 @@ use std::sync::Arc;
 
 use judging::{Assessment, Recommendation};
 use records::diag::Diagnostic;
+use records::kind::{Kind, ToldBy};
 use records::limits::Limits;
 use records::survey::Cylinder;
 
@@ -54,6 +55,14 @@ use assemble::Assembler;
 use rows::{Batch, RowReader};
 #[cfg(feature = "parallel")]
 pub use run::{FleetFormat, MOST_REPORTED, run};
+
+/// A fleet as a kind of document.
+pub const KIND: Kind = Kind {
+    words: "a fleet of readings",
+    told_by: ToldBy::Columns(&columns::Column::ASKED),
+    instead: "Judge it with `borewright judge` and a table of limits behind --limits.",
+    check: None,
+};
 
 /// How many cylinders back one that comes again is noticed.
 pub const REMEMBERED: usize = 65_536;

@@ -21,12 +21,14 @@ mod row;
 
 use std::collections::BTreeMap;
 
+use super::KIND;
 use super::mapping::{Field, Mapping};
 use super::table::Grid;
 use crate::evaluation::Evaluation;
 use quantities::length::{Length, Style, Unit};
 use records::bore::Point;
 use records::diag::{Diagnostic, PathStep};
+use records::kind;
 use records::limits::Limits;
 use records::record::schema::{EngineRecord, Gauge, Overhaul, Reading, Temperatures};
 use records::record::{entry, resolve};
@@ -327,6 +329,9 @@ pub fn import(
 ) -> Result<Import, Diagnostic> {
     let missing = mapping.missing();
     if !missing.is_empty() {
+        if let Some(other) = kind::of_headings(&grid.headings).and_then(|kind| kind.instead_of(&KIND)) {
+            return Err(other);
+        }
         let names: Vec<&str> = missing.iter().flat_map(|missing| missing.split(" or ")).collect();
         return Err(Diagnostic::error(format!("No column holds the {}.", missing.join(", nor the ")))
             .remedy(format!(
