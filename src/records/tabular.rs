@@ -376,15 +376,16 @@ impl<R: Read> TableReader<R> {
             // As it stood there: an end of a line within quotation marks is kept.
             self.line.extend_from_slice(if self.after_cr { b"\r\n" } else { b"\n" });
             let (mut rest, mut column) = (self.line.as_slice(), 1);
+            // Made once a line: no byte comes to more than one.
+            let mut filled = text.len();
+            text.resize(filled + rest.len() + 1, 0);
             while !rest.is_empty() {
                 if begins {
                     places.push((down, column));
                 }
-                let start = text.len();
-                text.resize(start + rest.len() + 1, 0);
-                let room = text.get_mut(start..).unwrap_or_default();
+                let room = text.get_mut(filled..).unwrap_or_default();
                 let (result, read, written) = self.quoted.read_field(rest, room);
-                text.truncate(start + written);
+                filled += written;
                 let done = rest.get(..read).unwrap_or_default();
                 rest = rest.get(read..).unwrap_or_default();
                 // Bytes that continue a character are none of their own.
@@ -393,16 +394,19 @@ impl<R: Read> TableReader<R> {
                     begins = false;
                     break;
                 };
-                if record_end && self.after_cr {
-                    text.pop();
-                }
-                ends.push(text.len() as u32);
+                filled = filled.saturating_sub(usize::from(record_end && self.after_cr));
+                ends.push(filled as u32);
                 if record_end {
+                    text.truncate(filled);
                     return Ok(());
                 }
-                text.push(self.delimiter);
+                if let Some(between) = text.get_mut(filled) {
+                    *between = self.delimiter;
+                }
+                filled += 1;
                 begins = true;
             }
+            text.truncate(filled);
             down += 1;
             let room = self.longest.saturating_sub(self.cells.text.len());
             let had_end = self.had_end;

@@ -79,3 +79,13 @@ fn what_is_no_text_or_holds_nothing_is_refused() {
         assert!(refused.contains(said), "{refused}");
     }
 }
+
+/// The work grows with the row and not with its square, and an inch mark at the very end opens nothing.
+#[test]
+fn a_row_may_be_wide_and_end_in_an_inch_mark() {
+    let rows = rows_of(&format!("{}1,\"", "\"\",".repeat(15_000))).expect("it ends");
+    assert_eq!(rows[0].1.len(), 15_002);
+    let text = format!("a\n{}", "\"\",".repeat(300_000));
+    let mut reader = TableReader::open(text.as_bytes(), 1_000_000).expect("a table");
+    assert_eq!(reader.next_row().expect("read").map(|row| row.count()), None, "nothing is in it");
+}
