@@ -96,17 +96,21 @@ pub struct Row<'a> {
     places: Option<&'a [(u32, u32)]>,
 }
 
+/// What a row is kept as: the text of its cells, where each ends in it, and where each begins in the file if that does
+/// not show.
+pub type RowParts<'a> = (&'a [u8], &'a [u32], Option<&'a [(u32, u32)]>);
+
 impl<'a> Row<'a> {
     /// From what [`Self::parts`] gave.
     #[inline]
-    pub fn new(line: u64, (text, ends, places): (&'a [u8], &'a [u32], Option<&'a [(u32, u32)]>)) -> Self {
+    pub fn new(line: u64, (text, ends, places): RowParts<'a>) -> Self {
         Self { line, text, ends, places }
     }
 
     /// The text of its cells with one byte between each and the next, where each ends in it, and where each begins in
     /// the file if that does not show: for whoever keeps rows.
     #[inline]
-    pub fn parts(&self) -> (&'a [u8], &'a [u32], Option<&'a [(u32, u32)]>) {
+    pub fn parts(&self) -> RowParts<'a> {
         (self.text, self.ends, self.places)
     }
 

@@ -143,7 +143,7 @@ proptest! {
     #[test]
     fn no_text_panics(text in "(?s).{0,200}", rows in "([a-c],[xy],[0-9.,;-]{0,5}\n){0,12}") {
         read_csv(&text, Unit::Inch);
-        let reported = read_csv(&format!("part,operator,value\n{rows}"), Unit::Millimetre);
+        let reported = read_csv(format!("part,operator,value\n{rows}"), Unit::Millimetre);
         Study::of(&reported.value, Some(Length::ZERO)).ok();
     }
 

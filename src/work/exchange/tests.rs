@@ -92,7 +92,7 @@ fn round_trip(record: &EngineRecord, index: usize, through: impl Fn(&Table) -> G
 }
 
 fn through_csv(table: &Table) -> Grid {
-    csv_file::read(&csv_file::text(table)).expect("a table")
+    csv_file::read(csv_file::text(table)).expect("a table")
 }
 
 #[test]
@@ -672,7 +672,7 @@ fn the_unit_is_what_the_file_says() {
     let reported = why(&at("reading;unit", "+2;graduations"), &micrometer);
     assert!(reported.contains("is in graduations, and gauge"), "{reported}");
     // A unit that a person gives for what names none is that of lengths; a count has none.
-    let grid = csv_file::read(&at("diameter", "130.482")).expect("a table");
+    let grid = csv_file::read(at("diameter", "130.482")).expect("a table");
     let evaluation = Evaluation::of(&dial, 2, None);
     let say = |unit| {
         let unstated = Unstated { unit: Some(unit), gauge: None };
