@@ -10,14 +10,10 @@ use super::text::{
 };
 use figures::certainty::budget::{Budget, BudgetLine, LineUnit};
 use judging::engine::{OneSize, one_size_for_all};
-use judging::shown::{Shown, limit_style};
-use judging::shown_row::ShownRow;
-use judging::words::{
-    self, clearance_letter, disposition_words, expanded_text, judged_on, needs_metal, option_words,
-    within_words,
-};
-use judging::{Assessment, Need, Recommendation, reason};
-use quantities::length::{Length, Mean, Style};
+use judging::shown::{ShownFit, ShownOutcome, ShownOversize, ShownRow, ShownSlip};
+use judging::words::{self, expanded_text, judged_on, needs_metal, within_words};
+use judging::{Assessment, Recommendation, reason};
+use quantities::length::{Mean, Style};
 use records::bore::Point;
 use records::limits::Limits;
 use records::limits::schema::DecisionRule;
@@ -161,38 +157,29 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
     let (survey, unit) = (&surveyed.survey, surveyed.unit());
     let limits = &survey.limits;
     let style = cylinder.style(limits);
+    let shown = ShownOutcome::of(assessment, cylinder, limits, None, unit);
     page.heading(
         0,
         &format!("{}: ", capitalised(&cylinder.words())),
-        &assessment.recommendation.words(limits),
+        &shown.words,
         outcome_style(assessment.recommendation),
     );
-    if let Some(text) = words::known_words(assessment, limits) {
-        page.paragraph(2, "", PLAIN, &text);
+    if let Some(known) = shown.known {
+        page.paragraph(2, "", PLAIN, &known);
     }
-    if let Some(disposition) = &cylinder.disposition {
-        let outcome = assessment.recommendation;
-        let agrees = agrees(&disposition.decision, outcome, limits, unit);
-        let words = disposition_words(disposition, outcome, limits, unit);
-        page.paragraph(2, "", if agrees { PLAIN } else { ATTENTION }, &words);
+    if let Some(decided) = shown.decided {
+        page.paragraph(2, "", if shown.differs { ATTENTION } else { PLAIN }, &decided);
     }
-    for reason in &assessment.reasons {
-        if let Some(sentence) = reason::sentence(*reason, assessment, cylinder, limits) {
-            page.paragraph(2, "- ", PLAIN, &sentence);
-        }
+    for reason in shown.reasons {
+        page.paragraph(2, "- ", PLAIN, &reason.sentence);
     }
-    cautions(page, cylinder, assessment, limits);
+    for slip in ShownSlip::all(assessment, cylinder, limits).iter().filter(|slip| !slip.is_deciding) {
+        page.paragraph(2, "Caution: ", PLAIN, &slip.sentence);
+    }
     rows(page, assessment, limits, style);
     uncertainty(page, cylinder, survey, style);
     oversizes(page, cylinder, assessment, limits, style);
     fits(page, assessment, limits, style);
-}
-
-fn cautions(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limits: &Limits) {
-    let hangs = |slip: usize| assessment.needs.contains(&Need::Confirm(slip));
-    for (_, slip) in assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i)) {
-        page.paragraph(2, "Caution: ", PLAIN, &words::slip_words(slip, cylinder, limits));
-    }
 }
 
 fn rows(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style) {
@@ -341,22 +328,15 @@ fn oversizes(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, limi
         (format!("one-sided, {unit}"), Align::Words),
         (String::new(), Align::Left),
     ]);
-    for option in &assessment.oversizes {
-        let Some(row) = limits.sizes.get(option.size) else { continue };
-        let spare = |need: Mean| {
-            let (number, side) = words::spare(need, &row.new.0, style);
-            format!("{number} {side}")
-        };
-        let finished = limit_style(option.finished, row.new.0.style, style);
-        let chosen = assessment.recommendation == Recommendation::Rebore(option.size);
-        let words =
-            format!("{}{}", option_words(option, assessment), if chosen { "; recommended" } else { "" });
+    for shown in ShownOversize::all(assessment, limits, style) {
+        let verdict = shown.verdict();
+        let spare = |(number, side): (String, &str)| format!("{number} {side}");
         table.row([
-            row.name.as_str().into(),
-            option.finished.number(finished).into(),
-            spare(option.needs_if_even).into(),
-            spare(option.needs_whichever_side).into(),
-            if chosen { TableCell::styled(words, HEADING) } else { words.into() },
+            shown.size.into(),
+            shown.finished.into(),
+            spare(shown.if_even).into(),
+            spare(shown.one_sided).into(),
+            if shown.is_recommended { TableCell::styled(verdict, HEADING) } else { verdict.into() },
         ]);
     }
     page.table(2, &table);
@@ -419,35 +399,17 @@ fn fits(page: &mut Page, assessment: &Assessment, limits: &Limits, style: Style)
         (format!("margin, {unit}"), Align::Point),
         (String::new(), Align::Left),
     ]);
-    for (i, row) in assessment.fits.iter().enumerate() {
-        // Ring gaps follow the pairs of parts.
-        let gap = i >= limits.fits.len();
-        let name = format!("{}{}", row.description, if gap { ", gap" } else { "" });
-        let Some(largest) = row.largest else { continue };
-        let limit = row.limit.as_ref().map(|limit| limit.length);
-        let own = if row.style.unit == unit { row.style } else { style };
-        let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
-        let style = shown.style;
-        let number = |mean: Mean| {
-            // A gap below nothing, a ring that would butt, keeps its sign.
-            let letter = if gap { "" } else { clearance_letter(mean) };
-            format!("{}{letter}", if gap { mean } else { mean.abs() }.number(style))
-        };
-        // A limit is loose unless it says otherwise.
-        let limit_number = |limit: Length| match limit < Length::ZERO {
-            true => number(limit.into()),
-            false => limit.number(style),
-        };
-        let margin = shown.left().map(|(number, side)| format!("{number} {side}"));
-        let status = if row.too_tight { "too tight: it may seize" } else { row.status.words() };
+    let or_none = |text: Option<String>| TableCell::from(text.unwrap_or(NONE.to_owned()));
+    for shown in ShownFit::all(&assessment.fits, limits, style) {
+        let Some(most) = shown.most else { continue };
         table.row([
-            shortened(&row.source.reference, 6).into(),
-            shortened(&name, 27).into(),
-            row.smallest.map_or(NONE.to_owned(), number).into(),
-            number(largest).into(),
-            limit.map_or(NONE.to_owned(), |limit| format!("≤ {}", limit_number(limit))).into(),
-            margin.unwrap_or(NONE.to_owned()).into(),
-            TableCell::styled(status, status_style(row.status)),
+            shortened(&shown.reference, 6).into(),
+            shortened(&shown.parts, 27).into(),
+            or_none(shown.least),
+            most.into(),
+            or_none(shown.limit),
+            or_none(shown.margin.map(|(number, side)| format!("{number} {side}"))),
+            TableCell::styled(shown.status_words, status_style(shown.status)),
         ]);
     }
     page.gap();

@@ -27,7 +27,7 @@ pub mod json;
 pub mod reason;
 pub mod row;
 pub mod shown;
-pub mod shown_row;
+
 pub mod slips;
 pub mod what_if;
 pub mod words;

@@ -8,6 +8,7 @@ use super::clean_up::CleanUp;
 use super::evidence::Contradiction;
 use super::finding::{self, Amount, CondemnedBy, Consequence};
 use super::row::{Row, RowStatus};
+use super::shown::oversize::option_words;
 use super::shown::{Shown, clear_style, figure_style, limit_style};
 use super::{Assessment, Need, Recommendation, words};
 use figures::{Figure, ReadAt};
@@ -353,7 +354,7 @@ impl Teller<'_> {
         Some(format!(
             "{what}: finished to {}, it {}.{} {} comes off on the diameter at {}, where it takes least{}.",
             self.limit(&row.new.0, comes_off)?,
-            words::option_words(option, assessment),
+            option_words(option, assessment),
             words::unseen_oval(cylinder, limits),
             comes_off.below_limit()?.text(comes_off.style),
             point_words(limits, stock.at),
@@ -389,7 +390,7 @@ impl Teller<'_> {
                 format!(
                     "{} is doubtful: finished to {finished}, it {} (needs {}). With all wear on one side, {at} needs {} (counted from {from}).",
                     row.name,
-                    words::option_words(option, assessment),
+                    option_words(option, assessment),
                     text(option.needs_if_even),
                     text(option.needs_whichever_side)
                 )
@@ -398,7 +399,7 @@ impl Teller<'_> {
                 format!(
                     "{} is not allowed: finished to {finished}, it {}.",
                     row.name,
-                    words::option_words(option, assessment)
+                    option_words(option, assessment)
                 )
             }
         })

@@ -1,8 +1,23 @@
-//! How a value, its limit and what is left are shown: in one unit and rounded alike, so that they add up to the last
-//! digit on every screen, page and line.
+//! What is shown of a judgement, as plain data in finished words: a row, an oversize, a fit, a reading that looks wrong,
+//! the recommendation with its reasons. The command line, the window and the report only lay it out.
+//!
+//! A value, its limit and what is left are in one unit and rounded alike, so that they add up to the last digit on every
+//! screen, page and line.
 //!
 //! Judging compares exact lengths; here is only how they are written. What is left is the difference of what is
 //! shown: each rounded for itself, 0.000275 and 0.001225 would be shown to make 0.0015 by 0.00028 and 0.00123.
+
+mod fit;
+mod outcome;
+pub(crate) mod oversize;
+mod row;
+mod slip;
+
+pub use fit::ShownFit;
+pub use outcome::{ShownOutcome, ShownReason};
+pub use oversize::ShownOversize;
+pub use row::ShownRow;
+pub use slip::ShownSlip;
 
 use quantities::length::{Length, Mean, Style};
 use records::limits::resolved::Bound;

@@ -4,19 +4,18 @@
 //! A number is shown in the unit and with the digits of the readings it comes from; a margin is always "left",
 //! "over" or "under", never a bare sign.
 
-use super::clean_up::{CleanUp, OversizeOption};
+use super::clean_up::OversizeOption;
 use super::engine::OneSize;
 use super::row::{Row, RowStatus};
-use super::shown::{Shown, figure_style, limit_style};
+use super::shown::{figure_style, limit_style};
 use super::{Assessment, Recommendation, engine, reason};
-use crate::slips::Slip;
 use figures::certainty::budget::Budget;
 use figures::certainty::measured;
 use figures::{Figure, Term, ovality};
 use quantities::length::{Mean, Style, Unit};
 use records::bore::Point;
 use records::limits::Limits;
-use records::limits::resolved::{Bound, SizeRow};
+use records::limits::resolved::SizeRow;
 use records::limits::rows::{Over, RowKind};
 use records::limits::schema::{JudgedOn, Size};
 use records::record::schema::{Decision, Disposition};
@@ -190,12 +189,6 @@ pub fn clean_up_words(
     format!("{as_far} out clean it needs {needs}{}", unseen_oval(cylinder, limits))
 }
 
-/// What an oversize leaves beyond what a clean bore needs, without its unit: `left`, or `short` of it.
-pub fn spare(need: Mean, finished: &Bound, style: Style) -> (String, &'static str) {
-    let (number, side) = Shown::new(need, Some(finished), style).left().unwrap_or_default();
-    (number, if side == "over" { "short" } else { side })
-}
-
 /// How what an oversize takes off is shown, so that it and the diameter make the finished size.
 pub fn stock_style(cylinder: &Cylinder, finished: &SizeRow, style: Style) -> Style {
     let style = sheet_style(cylinder, style);
@@ -206,14 +199,6 @@ pub fn stock_style(cylinder: &Cylinder, finished: &SizeRow, style: Style) -> Sty
 /// What an oversize takes off at a place, as shown; negative where the bore is larger already.
 pub fn stock(cylinder: &Cylinder, option: &OversizeOption, at: Point, style: Style) -> Option<Mean> {
     Some(Mean::from(option.finished).rounded(style) - cylinder.bore.mean(at)?.rounded(style))
-}
-
-/// What an oversize comes to, in words; as far as measured where something is missing that it rests on.
-pub fn option_words(option: &OversizeOption, assessment: &Assessment) -> String {
-    let is_fact = option.clean_up == CleanUp::No || assessment.clean_up_is_complete();
-    let as_far = if is_fact { "" } else { ", as far as measured" };
-    let wall = if option.wall_allows { "" } else { "; the wall may not be cut so far" };
-    format!("{}{as_far}{wall}", option.clean_up.words())
 }
 
 /// A sentence with a space in front for a claim that rests on stations where an oval between the axes does not show;
@@ -343,11 +328,4 @@ pub fn remarks(survey: &Survey, one_size: Option<&OneSize>) -> Vec<String> {
         ));
     }
     remarks
-}
-
-/// A reading that looks wrong, said under a heading that names the cylinder already.
-pub fn slip_words(slip: &Slip, cylinder: &Cylinder, limits: &Limits) -> String {
-    let sentence = slip.sentence(cylinder, limits);
-    let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
-    capitalised(rest.trim_start_matches([',', ':', ' ']))
 }

@@ -5,15 +5,18 @@ use std::fs;
 
 use records::file as files;
 use records::limits::rows::RowName;
-use records::limits::schema::ShapeRow;
+use records::limits::schema::{ShapeRow, TableOfLimits};
 use serde_json::Value;
 
 use crate::json::{list, parse, text};
 use crate::run::{borewright, file};
 
 /// A record whose table has every row.
-const RECORD: &str = "demo/wexcombe_six.ron";
-const TABLE: &str = "limits/wexcombe_six.ron";
+const RECORD: &str = "tests/fixtures/every_row.ron";
+
+fn table() -> TableOfLimits {
+    files::load_record(&file(RECORD)).value.unwrap().tables.remove(0)
+}
 
 fn names() -> [&'static str; RowName::ALL.len()] {
     RowName::ALL.map(RowName::words)
@@ -36,7 +39,7 @@ fn begins_a_line(out: &str, name: &str) -> bool {
 
 #[test]
 fn the_table_has_every_row() {
-    let table = files::load_limits(&file(TABLE)).value.unwrap();
+    let table = table();
     assert!(!table.bore.is_empty());
     for row in RowName::of_shape() {
         let written = table.shape_row(row).expect("the table has every row");
@@ -66,7 +69,7 @@ fn judging_says_it_as_text_and_to_programs() {
 
 #[test]
 fn a_fleet_has_it() {
-    let table = files::load_limits(&file(TABLE)).value.unwrap();
+    let table = table();
     let mut fleet = "engine,overhaul,cylinder,position,size,station,axis,repeat,reading,unit\n".to_owned();
     for station in &table.stations {
         for axis in &table.axes {
@@ -77,7 +80,10 @@ fn a_fleet_has_it() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("fleet.csv");
     fs::write(&path, fleet).unwrap();
-    let out = answer(&["judge", path.to_str().unwrap(), "--limits", TABLE, "--json-lines"]);
+    let limits = folder.path().join("limits.ron");
+    fs::write(&limits, files::to_ron(&table).unwrap()).unwrap();
+    let limits = limits.to_str().unwrap();
+    let out = answer(&["judge", path.to_str().unwrap(), "--limits", limits, "--json-lines"]);
     let cylinder = out.lines().map(parse).find(|line| line["kind"] == "cylinder").unwrap();
     assert_eq!(rows_of(&cylinder), names());
 }

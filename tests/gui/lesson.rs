@@ -68,7 +68,7 @@ fn a_knob_changes_the_figure_the_outcome_and_every_drawing() {
     harness.get_by_label("Serviceable");
     assert!(harness.query_all_by_label_contains("0.0020 in").next().is_none());
     turn(&mut harness, "Taper", Key::ArrowRight, 20);
-    harness.get_by_label("0.0005 in over");
+    harness.get_by_label("0.0005 over");
     let said = harness.get_all_by_label_contains("0.0020 in").count();
     assert!(said > 5, "five rules and the drawing of taper: {said}");
     assert!(harness.query_by_label("Serviceable").is_none());

@@ -10,7 +10,7 @@ use records::limits::schema::{FindingKind, Size};
 use records::record::schema::Decision;
 use window::App;
 
-use crate::harness::{ctrl, cylinder, demo, document, press, sized, type_text};
+use crate::harness::{self, ctrl, cylinder, demo, document, press, sized, type_text};
 
 /// Puts the cursor into a field by its name, and a text in place of what it holds.
 fn fill(harness: &mut Harness<'_, App>, field: &str, text: &str) {
@@ -192,7 +192,8 @@ fn a_row_is_added_and_taken_away_and_each_choice_is_a_step_of_its_own() {
 
 #[test]
 fn every_row_of_the_shape_can_be_taken_away_and_offered_again() {
-    let mut harness = demo("Wexcombe Six");
+    let record = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/every_row.ron");
+    let mut harness = harness::window(None, Some(&record));
     press(&mut harness, Key::F7);
     let has = |harness: &Harness<'_, App>, row| {
         document(harness).session.table().unwrap().1.shape_row(row).is_some()

@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::reason::{Reason, sentence};
-use crate::words::{clean_up_words, known_words, option_words};
+use crate::shown::oversize::option_words;
+use crate::words::{clean_up_words, known_words};
 use crate::{Need, Recommendation};
 
 const OVAL: &str = "Where only two axes are read, an oval at 45 degrees to them does not show.";

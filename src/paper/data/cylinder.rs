@@ -10,10 +10,11 @@ use drawings::layout::{Paper, lay_out};
 use drawings::{Options, Subject, View, svg};
 use figures::certainty::budget::Budget;
 use figures::summary::Figures;
-use judging::reason::{self, Reason as Why};
+use judging::reason;
 use judging::row::{self, Row as JudgedRow, RowStatus};
-use judging::shown::{Shown, figure_style, limit_style};
-use judging::shown_row::ShownRow;
+use judging::shown::{
+    ShownFit, ShownOutcome, ShownOversize, ShownReason, ShownRow, ShownSlip, figure_style, limit_style,
+};
 use judging::words::{self, NONE};
 use judging::{Assessment, Recommendation};
 use quantities::length::{Mean, Style, Unit};
@@ -37,7 +38,9 @@ pub(super) fn cylinder(
     let entry = written.map(|(written, _)| written);
     let unit = written.map_or(limits.unit, |(_, unit)| unit);
     let figures = Figures::of(cylinder, limits);
-    let disposition = cylinder.disposition.as_ref();
+    let shown = ShownOutcome::of(assessment, cylinder, limits, None, unit);
+    let reason =
+        |reason: ShownReason| Reason { kind: reason.status.map_or("", status_kind), words: reason.sentence };
     let needs_metal = words::needs_metal(assessment) && !assessment.oversizes.is_empty();
     let (fits, not_measured) = fits(assessment, limits, style);
     Cylinder {
@@ -47,18 +50,16 @@ pub(super) fn cylinder(
         size: words::size_words(cylinder, limits).to_owned(),
         finished_to: cylinder.finished_to.map_or(String::new(), |(size, style)| size.text(style)),
         unit: style.unit.symbol(),
-        outcome: outcome(assessment.recommendation, limits),
-        already_known: words::known_words(assessment, limits).unwrap_or_default(),
-        decision: disposition.map_or(String::new(), |d| words::decision_of(&d.decision, limits, unit)),
-        decided: disposition
-            .map_or(String::new(), |d| words::disposition_words(d, assessment.recommendation, limits, unit)),
-        differs: disposition
-            .is_some_and(|d| !words::agrees(&d.decision, assessment.recommendation, limits, unit)),
+        outcome: Outcome { kind: outcome_kind(assessment.recommendation), words: shown.words },
+        already_known: shown.known.unwrap_or_default(),
+        decision: shown.decision.unwrap_or_default(),
+        decided: shown.decided.unwrap_or_default(),
+        differs: shown.differs,
         tightest: assessment.tightest_row().map(|row| {
             let (margin, side) = margin(row, style);
             Tightest { row: row.kind.words(), margin, side, chance: words::within_words(row) }
         }),
-        reasons: reasons(subject),
+        reasons: shown.reasons.into_iter().map(reason).collect(),
         cautions: slips(subject),
         readings: readings(subject, entry, &figures),
         bore_limits: bore_limits(cylinder, limits),
@@ -80,34 +81,18 @@ pub(super) fn cylinder(
 }
 
 /// The kind of an outcome, for its symbol.
-fn outcome(recommendation: Recommendation, limits: &Limits) -> Outcome {
-    let kind = match recommendation {
+fn outcome_kind(recommendation: Recommendation) -> &'static str {
+    match recommendation {
         Recommendation::Serviceable => "serviceable",
         Recommendation::Rebore(_) => "rebore",
         Recommendation::Replace => "replace",
         Recommendation::NotDecided => "not-decided",
-    };
-    Outcome { kind, words: recommendation.words(limits) }
-}
-
-fn reasons(subject: Subject<'_>) -> Vec<Reason> {
-    let Subject { survey, cylinder, assessment } = subject;
-    let reported = |&why: &Why| {
-        let words = reason::sentence(why, assessment, cylinder, &survey.limits)?;
-        let row = match why {
-            Why::Beyond(i) | Why::Within(i) => assessment.rows.get(i),
-            _ => None,
-        };
-        Some(Reason { kind: row.map_or("", |row| status_kind(row.status)), words })
-    };
-    assessment.reasons.iter().filter_map(reported).collect()
+    }
 }
 
 fn slips(subject: Subject<'_>) -> Vec<String> {
-    let Subject { survey, cylinder, assessment } = subject;
-    let hangs = |slip: usize| assessment.needs.contains(&judging::Need::Confirm(slip));
-    let reported = assessment.slips.iter().enumerate().filter(|(i, _)| !hangs(*i));
-    reported.map(|(_, slip)| words::slip_words(slip, cylinder, &survey.limits)).collect()
+    let slips = ShownSlip::all(subject.assessment, subject.cylinder, &subject.survey.limits).into_iter();
+    slips.filter(|slip| !slip.is_deciding).map(|slip| slip.sentence).collect()
 }
 
 /// As many axes as one table has room for.
@@ -339,62 +324,33 @@ fn clean_up(assessment: &Assessment, cylinder: &Barrel, limits: &Limits, style: 
 }
 
 fn oversizes(assessment: &Assessment, limits: &Limits, style: Style) -> Vec<OversizeRow> {
-    let row = |option: &judging::clean_up::OversizeOption| {
-        let made = limits.sizes.get(option.size).map(|row| &row.new.0);
-        let spare = |need: Mean| made.map_or((NONE.to_owned(), ""), |made| words::spare(need, made, style));
-        let finished = made.map_or(style, |made| limit_style(made.length, made.style, style));
-        let chosen = assessment.recommendation == Recommendation::Rebore(option.size);
-        OversizeRow {
-            size: limits.sizes.get(option.size).map_or(NONE.to_owned(), |row| row.name.clone()),
-            finished: option.finished.number(finished),
-            if_even: spare(option.needs_if_even),
-            one_sided: spare(option.needs_whichever_side),
-            words: format!(
-                "{}{}",
-                words::option_words(option, assessment),
-                if chosen { "; recommended" } else { "" }
-            ),
-            chosen,
-        }
+    let row = |shown: ShownOversize| OversizeRow {
+        words: shown.verdict(),
+        size: shown.size,
+        finished: shown.finished,
+        if_even: shown.if_even,
+        one_sided: shown.one_sided,
+        chosen: shown.is_recommended,
     };
-    assessment.oversizes.iter().map(row).collect()
+    ShownOversize::all(assessment, limits, style).into_iter().map(row).collect()
 }
 
 /// The parts that were measured as rows, those that were not in words.
 fn fits(assessment: &Assessment, limits: &Limits, style: Style) -> (Vec<FitRow>, String) {
-    let mut rows = Vec::new();
-    for (i, row) in assessment.fits.iter().enumerate() {
-        // Ring gaps follow the pairs of parts.
-        let gap = i >= limits.fits.len();
-        let parts = format!("{}{}", row.description, if gap { ", gap" } else { "" });
-        let Some(largest) = row.largest else { continue };
-        let limit = row.limit.as_ref().map(|limit| limit.length);
-        let own = if row.style.unit == style.unit { row.style } else { style };
-        let shown = Shown::in_digits(largest, row.limit.as_ref(), own);
-        let own = shown.style;
-        let number = |mean: Mean| {
-            let letter = if gap { "" } else { words::clearance_letter(mean) };
-            format!("{}{letter}", if gap { mean } else { mean.abs() }.number(own))
-        };
-        let (margin, side) = shown.left().unwrap_or_else(|| (NONE.to_owned(), ""));
-        rows.push(FitRow {
-            reference: row.source.reference.clone(),
-            parts,
-            least: or_none(row.smallest.map(number)),
-            most: number(largest),
-            limit: or_none(limit.map(|limit| format!("≤ {}", number(limit.into())))),
+    let row = |shown: ShownFit| {
+        let (margin, side) = shown.margin.unwrap_or_else(|| (NONE.to_owned(), ""));
+        Some(FitRow {
+            reference: shown.reference,
+            parts: shown.parts,
+            least: or_none(shown.least),
+            most: shown.most?,
+            limit: or_none(shown.limit),
             margin,
             side,
-            status: Status {
-                kind: status_kind(row.status),
-                words: if row.too_tight {
-                    "too tight: it may seize".to_owned()
-                } else {
-                    row.status.words().to_owned()
-                },
-            },
-        });
-    }
+            status: Status { kind: status_kind(shown.status), words: shown.status_words.to_owned() },
+        })
+    };
+    let rows = ShownFit::all(&assessment.fits, limits, style).into_iter().filter_map(row).collect();
     (rows, words::not_measured(assessment, limits))
 }
 

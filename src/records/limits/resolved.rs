@@ -11,7 +11,7 @@ use super::rows::{AsMade, Needs, Over, RowKind, RowLimits, RowName};
 use super::schema::{self, Cut, Datum, DecisionRule, FindingAnswer, FindingKind, FitKind, JudgedOn};
 use super::schema::{Limit, MixedOversizes, PartKind, ShapeRow, Size, StationRole, Surface};
 use super::schema::{TableOfLimits, Value, WhenBeyond};
-use super::value::{self, Ratio};
+use super::value::{self, Numbers, Ratio};
 use crate::bore::Scope;
 use crate::diag::{Diagnostic, FieldPath};
 use quantities::area::{self, Area};
@@ -265,12 +265,13 @@ pub enum CutLimit {
 /// Reads texts and gathers what could not be read.
 struct Reader<'a> {
     table: &'a TableOfLimits,
+    numbers: &'a Numbers,
     errors: Vec<Diagnostic>,
 }
 
 impl Reader<'_> {
     fn bound(&mut self, value: &Value, path: FieldPath, row: &str) -> Option<Bound> {
-        match value::parse(value, self.table.unit) {
+        match self.numbers.parse(value) {
             Ok(printed) => Some(Bound {
                 length: printed.entry.length,
                 style: printed.entry.style,
@@ -349,12 +350,12 @@ impl Reader<'_> {
     /// The standard bore's as-made minimum.
     fn nominal_bore(&self) -> Option<Length> {
         let row = self.table.bore.iter().find(|row| row.size == Size::Standard)?;
-        value::parse(&row.new.0, self.table.unit).ok().map(|printed| printed.entry.length)
+        self.numbers.parse(&row.new.0).ok().map(|printed| printed.entry.length)
     }
 
     fn travel(&self) -> Option<Length> {
         let (top, bottom) = self.table.ring_travel.as_ref()?;
-        let read = |value| value::parse(value, self.table.unit).ok().map(|printed| printed.entry.length);
+        let read = |value| self.numbers.parse(value).ok().map(|printed| printed.entry.length);
         Some((read(bottom)? - read(top)?).abs())
     }
 }
@@ -381,7 +382,12 @@ impl Limits {
     /// All values that cannot be read, and whatever else makes judging by the table impossible: no station,
     /// no axis, no standard bore row.
     pub fn resolve(table: &TableOfLimits) -> Result<Self, Vec<Diagnostic>> {
-        let mut reader = Reader { table, errors: Vec::new() };
+        Self::resolve_by(table, &Numbers::new(table.unit))
+    }
+
+    /// The same with numbers of the table that may have been read already.
+    pub(super) fn resolve_by(table: &TableOfLimits, numbers: &Numbers) -> Result<Self, Vec<Diagnostic>> {
+        let mut reader = Reader { table, numbers, errors: Vec::new() };
         let limits = resolve_all(&mut reader);
         match limits {
             Some(limits) if reader.errors.is_empty() => Ok(limits),
@@ -683,7 +689,7 @@ impl Reader<'_> {
         path: FieldPath,
         row: &str,
     ) -> Option<Bound> {
-        let as_made = new.and_then(|value| value::parse(value, self.table.unit).ok()).map(|printed| Bound {
+        let as_made = new.and_then(|value| self.numbers.parse(value).ok()).map(|printed| Bound {
             length: if matches!(limit, Some(Limit::OverNew(_))) {
                 printed.entry.length
             } else {
@@ -795,6 +801,8 @@ fn resolve_row(
             for (i, name) in row.stations.iter().enumerate() {
                 match stations.iter().position(|station| station.name == *name) {
                     Some(index) => named.push(index),
+                    // Its depth cannot be read, which is said already.
+                    None if reader.table.stations.iter().any(|station| station.name == *name) => {}
                     None => reader.errors.push(
                         Diagnostic::error(format!("there is no station `{name}`"))
                             .at(path.field("stations").element(i))

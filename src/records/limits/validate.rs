@@ -14,6 +14,7 @@ mod frame;
 mod oversizes;
 
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use crate::diag::{Diagnostic, FieldPath, Location, TellAt, WithDiagnostics};
@@ -23,40 +24,25 @@ use quantities::mass::Mass;
 
 use super::rows::{AsMade, Side};
 use super::schema::{FORMAT, FindingAnswer, FindingKind, Limit, ShapeRow, Source, TableOfLimits, Value};
+use super::value::Numbers;
 use super::{Limits, value};
 
 /// More rows of one kind than any table has; checks that compare rows with one another stop there.
 const MOST_ROWS: usize = 500;
 
-/// Everything there is to tell of the text of a table: that it cannot be read, or what is wrong with it. An error that
-/// resolving finds at a place where another one stands already is not told again.
-pub fn check_text(text: &str, file: Option<&Path>) -> Vec<Diagnostic> {
-    let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(text, file);
-    if let Some(table) = &value {
-        let found = validate(table);
-        let known = |error: &Diagnostic| found.iter().any(|d| d.is_error() && d.path == error.path);
-        let mut unresolved = Limits::resolve(table).err().unwrap_or_default();
-        unresolved.retain(|error| !known(error));
-        diagnostics.extend(unresolved);
-        diagnostics.extend(found);
-    }
-    diagnostics
+/// A table looked through once: what is wrong with it, and its limits where it can be judged by.
+#[derive(Clone, Debug)]
+pub struct Reviewed {
+    /// Its limits; none where something of it is an error that makes judging by it impossible.
+    pub limits: Option<Limits>,
+    /// Every problem, errors first; of several at one place the first.
+    pub diagnostics: Vec<Diagnostic>,
 }
 
-/// Every problem of a table, errors first.
-pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
-    let mut reported = misprints(table);
-    // By such a table is judged all the same: the row is missing in every cylinder, and never a pass.
-    let mut check = Check { table, reported: Vec::new() };
-    frame::second_axis(&mut check);
-    reported.extend(check.reported);
-    reported.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
-    reported
-}
-
-/// What makes judging by a table impossible, and what is unusual or left open.
-fn misprints(table: &TableOfLimits) -> Vec<Diagnostic> {
-    let mut check = Check { table, reported: Vec::new() };
+/// Looks a table through: every printed number is read once, for its misprints and for its limits.
+pub fn review(table: &TableOfLimits) -> Reviewed {
+    let numbers = Numbers::new(table.unit);
+    let mut check = Check { table, numbers: &numbers, reported: Vec::new(), is_absurd: false };
     heading(&mut check);
     frame::stations(&mut check);
     frame::axes(&mut check);
@@ -68,7 +54,32 @@ fn misprints(table: &TableOfLimits) -> Vec<Diagnostic> {
     fits::fits(&mut check);
     fits::ring_gaps(&mut check);
     findings(&mut check);
-    check.reported
+    let resolved = if check.is_absurd { Err(Vec::new()) } else { Limits::resolve_by(table, &numbers) };
+    let (limits, unresolved) = match resolved {
+        Ok(limits) => (Some(limits), Vec::new()),
+        Err(errors) => (None, errors),
+    };
+    let limits = limits.filter(|_| !check.reported.iter().any(Diagnostic::is_error));
+    let errors = check.reported.iter().filter(|known| known.is_error());
+    let known: BTreeSet<String> = errors.map(|known| known.path.to_string()).collect();
+    check.reported.extend(unresolved.into_iter().filter(|error| !known.contains(&error.path.to_string())));
+    // By such a table is judged all the same: the row is missing in every cylinder, and never a pass.
+    frame::second_axis(&mut check);
+    let mut diagnostics = check.reported;
+    diagnostics.sort_by_key(|diagnostic| Reverse(diagnostic.severity));
+    Reviewed { limits, diagnostics }
+}
+
+/// Everything there is to tell of the text of a table: that it cannot be read, or what is wrong with it.
+pub fn check_text(text: &str, file: Option<&Path>) -> Vec<Diagnostic> {
+    let WithDiagnostics { value, mut diagnostics } = file::limits_from_text(text, file);
+    diagnostics.extend(value.iter().flat_map(validate));
+    diagnostics
+}
+
+/// Every problem of a table, errors first.
+pub fn validate(table: &TableOfLimits) -> Vec<Diagnostic> {
+    review(table).diagnostics
 }
 
 /// As [`validate`], for a table that stands within another file: `way` leads from the file's top to it.
@@ -88,14 +99,10 @@ fn within(mut reported: Vec<Diagnostic>, way: &FieldPath) -> Vec<Diagnostic> {
 /// `way` leads from the file's top to the table. Notes are not told here: they are for whoever checks the table.
 ///
 /// # Errors
-/// The errors of [`validate`] that concern more than one row, or what [`Limits::resolve`] cannot read.
+/// Every error of [`review`].
 pub fn sound(table: &TableOfLimits, way: &FieldPath) -> Result<Limits, Vec<Diagnostic>> {
-    let found = within(misprints(table), way).into_iter();
-    let errors: Vec<_> = found.filter(Diagnostic::is_error).collect();
-    if !errors.is_empty() {
-        return Err(errors);
-    }
-    Limits::resolve(table).map_err(|errors| within(errors, way))
+    let Reviewed { limits, diagnostics } = review(table);
+    limits.ok_or_else(|| within(diagnostics, way).into_iter().filter(Diagnostic::is_error).collect())
 }
 
 /// A row in words: what it is, its reference number, its place in the manual.
@@ -122,7 +129,10 @@ enum Wears {
 /// The table, and what there is to tell about it.
 struct Check<'a> {
     table: &'a TableOfLimits,
+    numbers: &'a Numbers,
     reported: Vec<Diagnostic>,
+    /// A list of it is so long that its rows are not compared with one another.
+    is_absurd: bool,
 }
 
 impl TellAt for Check<'_> {
@@ -134,7 +144,7 @@ impl TellAt for Check<'_> {
 impl<'a> Check<'a> {
     /// Reads a printed number without telling anything.
     fn silently(&self, value: &Value) -> Option<Entry> {
-        value::parse(value, self.table.unit).ok().map(|printed| printed.entry)
+        self.numbers.parse(value).ok().map(|printed| printed.entry)
     }
 
     /// Reads a pair without telling anything.
@@ -145,7 +155,7 @@ impl<'a> Check<'a> {
     /// Reads a printed number; tells if it cannot be read or its columns disagree.
     fn value(&mut self, value: &Value, location: &Location) -> Option<Entry> {
         let location = if value.place.is_empty() { location.clone() } else { location.detail(&value.place) };
-        match value::parse(value, self.table.unit) {
+        match self.numbers.parse(value) {
             Ok(printed) => {
                 let other = printed.other.map(|other| (printed.entry, other));
                 if let Some((message, remedy)) =
@@ -271,6 +281,7 @@ impl<'a> Check<'a> {
                 "Check that the file is a table of limits of one engine.",
             );
         }
+        self.is_absurd |= count > most;
         count > most
     }
 

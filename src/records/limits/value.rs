@@ -6,6 +6,9 @@
 //!
 //! A limit per unit of bore or travel has no unit. It is a [`Ratio`], exact to seven decimals.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use quantities::length::{Entry, Length, LengthError, Mean, Unit};
 
 use super::schema::{Size, Value};
@@ -127,6 +130,33 @@ pub fn parse(value: &Value, unit: Unit) -> Result<Printed, ValueError> {
         return Err(ValueError::OneUnit(whole.to_owned(), entry.style.unit));
     }
     Ok(Printed { entry, other: Some(other) })
+}
+
+/// The printed numbers of one table, each read once, however many look at it.
+#[derive(Debug)]
+pub struct Numbers {
+    unit: Unit,
+    read: RefCell<BTreeMap<String, Result<Printed, ValueError>>>,
+}
+
+impl Numbers {
+    /// None read yet, of a table in `unit`.
+    pub fn new(unit: Unit) -> Self {
+        Self { unit, read: RefCell::default() }
+    }
+
+    /// As [`parse`].
+    ///
+    /// # Errors
+    /// Those of [`parse`].
+    pub fn parse(&self, value: &Value) -> Result<Printed, ValueError> {
+        if let Some(known) = self.read.borrow().get(&value.text) {
+            return known.clone();
+        }
+        let read = parse(value, self.unit);
+        self.read.borrow_mut().insert(value.text.clone(), read.clone());
+        read
+    }
 }
 
 /// A limit for each unit of bore or travel: 0.0005 is 0.0005 in per inch and 0.0005 mm per millimetre.

@@ -10,11 +10,11 @@ use crate::fields::{
 use crate::symbols;
 use crate::theme::{self, TEXT};
 use figures::diameter;
-use judging::fit::{FitRow, clearance_text, part_status};
+use judging::engine;
+use judging::fit::part_status;
 use judging::row::RowStatus;
-use judging::shown::{Shown, limit_style};
-use judging::{Assessment, engine};
-use quantities::length::{Length, Mean, Style};
+use judging::shown::{Shown, ShownFit};
+use quantities::length::Length;
 use records::limits::Limits;
 use records::limits::resolved::{Fit as FitLimits, RowSource};
 use records::limits::schema::FitKind;
@@ -62,12 +62,13 @@ pub(crate) fn fits_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut FitsView) {
         if limits.fits.is_empty() && limits.ring_gaps.is_empty() {
             ui.label("This table has no rows for parts. They can be written in its file, under fits and ring_gaps.");
         }
-        for (row, judged) in limits.fits.iter().zip(&assessment.fits) {
+        let shown = ShownFit::all(&assessment.fits, limits, cx.prefs.shown(cylinder.style(limits)));
+        for (row, judged) in limits.fits.iter().zip(&shown) {
             let measured = written.fits.iter().position(|fit| fit.row == row.limits.source.reference);
             card(ui, cx, |ui, cx| fit_ui(ui, cx, view, (row, judged), (written, measured), cylinder, limits));
         }
         for index in 0..limits.ring_gaps.len() {
-            card(ui, cx, |ui, cx| gap_ui(ui, cx, index, written, cylinder, assessment, limits));
+            card(ui, cx, |ui, cx| gap_ui(ui, cx, index, written, cylinder, &shown, limits));
         }
         card(ui, cx, |ui, cx| weight_ui(ui, cx, written));
         faint(
@@ -92,20 +93,13 @@ fn card(ui: &mut Ui, cx: &mut ViewCx<'_>, body: impl FnOnce(&mut Ui, &mut ViewCx
 }
 
 /// What a row is, with its symbol, its limits and where it stands.
-fn head_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &FitRow, bound: impl Fn(Length, Style) -> String) {
+fn head_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &ShownFit) {
     ui.horizontal_wrapped(|ui| {
         symbols::status(ui, 22.0, row.status);
-        ui.label(RichText::new(capitalised(&row.description)).font(theme::bold(TEXT)));
+        ui.label(RichText::new(capitalised(&row.parts)).font(theme::bold(TEXT)));
         let colour = symbols::status_colour(row.status, &cx.palette);
-        ui.label(RichText::new(row.status.words()).color(colour));
-        let (least, most) = &row.new;
-        let serviceable = row.limit.as_ref().map_or_else(
-            || "no serviceable limit given".to_owned(),
-            |limit| format!("serviceable {}", bound(limit.length, limit.style)),
-        );
-        let new =
-            format!("as made {} to {}", bound(least.length, least.style), bound(most.length, most.style));
-        faint(ui, cx, format!("{new}, {serviceable}{}", source_words(&row.source)));
+        ui.label(RichText::new(row.status_words).color(colour));
+        faint(ui, cx, &row.limits);
     });
 }
 
@@ -116,24 +110,12 @@ fn source_words(source: &RowSource) -> String {
 }
 
 /// What was measured, and what that comes to.
-fn result_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &FitRow, what: &str, show: impl Fn(Mean, Style) -> String) {
-    let Some((largest, smallest)) = row.largest.zip(row.smallest) else { return };
-    let shown = Shown::in_digits(largest, row.limit.as_ref(), cx.prefs.shown(row.style));
-    let figure = |value: Mean| show(value.rounded(shown.style), shown.style);
-    let range = if largest == smallest {
-        figure(largest)
-    } else {
-        format!("{} at the least, {} at the most", figure(smallest), figure(largest))
-    };
-    let margin = shown.left_words().map_or(String::new(), |left| format!(", {left}"));
+fn result_ui(ui: &mut Ui, cx: &ViewCx<'_>, row: &ShownFit, what: &str) {
+    let Some(range) = &row.range else { return };
     let colour = if row.status == RowStatus::Beyond { cx.palette.beyond } else { cx.palette.ink };
-    ui.label(RichText::new(format!("{what} {range}{margin}.")).color(colour));
-    if row.too_tight {
-        let least = show(row.new.0.length.into(), cx.prefs.shown(row.new.0.style));
-        ui.label(
-            RichText::new(format!("Tighter than the as-made minimum of {least}: it may seize."))
-                .color(cx.palette.beyond),
-        );
+    ui.label(RichText::new(format!("{what} {range}.")).color(colour));
+    if let Some(too_tight) = &row.too_tight {
+        ui.label(RichText::new(too_tight).color(cx.palette.beyond));
     }
 }
 
@@ -141,14 +123,12 @@ fn fit_ui(
     ui: &mut Ui,
     cx: &mut ViewCx<'_>,
     view: &mut FitsView,
-    (row, judged): (&FitLimits, &FitRow),
+    (row, judged): (&FitLimits, &ShownFit),
     (written, index): (&Written, Option<usize>),
     cylinder: &Cylinder,
     limits: &Limits,
 ) {
-    let prefs = cx.prefs;
-    let in_unit = |length, own| limit_style(length, own, prefs.shown(own));
-    head_ui(ui, cx, judged, |length, own| clearance_text(length.into(), in_unit(length, own)));
+    head_ui(ui, cx, judged);
     let reference = &row.limits.source.reference;
     let measured = index.and_then(|index| written.fits.get(index));
     let mut fit = measured.cloned().unwrap_or_else(|| Fit { row: reference.clone(), ..Fit::default() });
@@ -185,7 +165,7 @@ fn fit_ui(
     for (index, _) in written.fits.iter().enumerate().filter(|(_, fit)| fit.row == *reference) {
         wrong_ui(ui, cx, &format!("{}.fits[{index}]", cylinder_path(cx)));
     }
-    result_ui(ui, cx, judged, "Clearance", clearance_text);
+    result_ui(ui, cx, judged, "Clearance");
     let read = limits.fits.iter().position(|other| std::ptr::eq(other, row));
     if let Some(read) = cylinder.fits.iter().find(|fit| Some(fit.row) == read) {
         parts_ui(ui, cx, row, read, cylinder, limits);
@@ -249,15 +229,12 @@ fn gap_ui(
     index: usize,
     written: &Written,
     cylinder: &Cylinder,
-    assessment: &Assessment,
+    shown: &[ShownFit],
     limits: &Limits,
 ) {
     let Some(row) = limits.ring_gaps.get(index) else { return };
-    let Some(judged) = assessment.fits.get(limits.fits.len() + index) else { return };
-    let prefs = cx.prefs;
-    let mut named = judged.clone();
-    named.description = format!("{}, gap", judged.description);
-    head_ui(ui, cx, &named, |length, own| length.text(limit_style(length, own, prefs.shown(own))));
+    let Some(judged) = shown.get(limits.fits.len() + index) else { return };
+    head_ui(ui, cx, judged);
     let reference = &row.source.reference;
     let at = written.ring_gaps.iter().position(|gap| gap.row == *reference);
     let measured = at.and_then(|at| written.ring_gaps.get(at));
@@ -302,7 +279,7 @@ fn gap_ui(
         Some(gap) => format!("Taken at {}; along the bore", station_words(limits, gap.station)),
         None => "Along the bore".to_owned(),
     };
-    result_ui(ui, cx, judged, &what, |value, style| value.text(style));
+    result_ui(ui, cx, judged, &what);
 }
 
 fn weight_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, written: &Written) {

@@ -13,16 +13,16 @@ use crate::symbols;
 use crate::theme::{self, Palette, TEXT};
 use figures::certainty::budget::LineUnit;
 use judging::clean_up::Original;
-use judging::reason::{self, Reason, margin_words};
+use judging::reason::{self, Reason};
 use judging::row::{Row, RowUncertainty};
-use judging::shown::{Shown, limit_style};
+use judging::shown::{Shown, ShownOversize, ShownRow, ShownSlip};
 use judging::what_if::{Alternative, OtherRule, what_if};
 use judging::words::{self, agrees, decision_of};
 use judging::{Assessment, Need, Recommendation};
-use quantities::length::{Mean, Style, Unit};
+use quantities::length::{Style, Unit};
 use records::bore::Point;
 use records::limits::Limits;
-use records::limits::resolved::{Bound, CutLimit};
+use records::limits::resolved::CutLimit;
 use records::record::schema::{Decision, Disposition};
 use records::survey::{Cylinder, Survey, point_words};
 use records::wording::{self, capitalised};
@@ -221,23 +221,24 @@ pub(crate) fn rows_ui(
             ui,
             |ui| {
                 let unit = prefs.shown(style).unit;
-                for head in ["", "row", &format!("read, {unit}"), &format!("limit, {unit}"), "margin"] {
+                for head in [
+                    "",
+                    "row",
+                    &format!("figure, {unit}"),
+                    &format!("limit, {unit}"),
+                    &format!("margin, {unit}"),
+                ] {
                     ui.label(RichText::new(head).color(palette.faint_ink));
                 }
                 ui.end_row();
                 for row in &assessment.rows {
-                    symbols::status(ui, 20.0, row.status).on_hover_text(row.status.words());
-                    ui.label(row.kind.words()).on_hover_text(row.status.words());
-                    let style = prefs.shown(style);
-                    let shown = reason::shown(row, style);
-                    let read = shown.map(|shown| shown.value.number(shown.style));
-                    ui.label(read.unwrap_or_else(|| row.status.words().to_owned()));
-                    let alone =
-                        |limit: &Bound| limit.length.number(limit_style(limit.length, limit.style, style));
-                    let limit = shown.and_then(Shown::limit_number);
-                    let limit = limit.or_else(|| row.limit.as_ref().map(alone));
-                    ui.label(limit.unwrap_or_else(|| "none given".to_owned()));
-                    ui.label(margin_words(row, style).unwrap_or_else(|| "\u{2013}".to_owned()));
+                    let shown = ShownRow::of(row, limits, prefs.shown(style));
+                    symbols::status(ui, 20.0, shown.status).on_hover_text(&shown.status_words);
+                    ui.label(shown.name).on_hover_text(&shown.status_words);
+                    ui.label(shown.figure.unwrap_or(shown.status_words));
+                    ui.label(shown.limit.unwrap_or_else(|| "none given".to_owned()));
+                    let margin = shown.margin.map(|(number, side)| format!("{number} {side}"));
+                    ui.label(margin.unwrap_or_else(|| words::NONE.to_owned()));
                     ui.end_row();
                 }
             },
@@ -251,13 +252,13 @@ fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, cylinder:
         return;
     }
     part(ui, "Check these");
-    for slip in &assessment.slips {
-        let colour = if slip.confirmed { cx.palette.faint_ink } else { cx.palette.attention };
-        let text = RichText::new(slip.sentence(cylinder, limits)).color(colour);
+    for slip in ShownSlip::all(assessment, cylinder, limits) {
+        let colour = if slip.is_accepted { cx.palette.faint_ink } else { cx.palette.attention };
+        let text = RichText::new(slip.sentence).color(colour);
         match slip.at {
-            Some(at) => {
+            Some((at, repeat)) => {
                 if ui.add(egui::Link::new(text)).on_hover_text("Go to the reading").clicked() {
-                    cx.ask(Action::Cell(at, slip.repeat.unwrap_or(0)));
+                    cx.ask(Action::Cell(at, repeat));
                 }
             }
             None => {
@@ -292,13 +293,9 @@ fn oversizes_ui(
         return;
     }
     let style = cylinder.style(limits);
-    let recommended = match assessment.recommendation {
-        Recommendation::Rebore(size) => Some(size),
-        _ => None,
-    };
-    for option in oversizes {
-        let Some(row) = limits.sizes.get(option.size) else { continue };
-        let chosen = recommended == Some(option.size);
+    let unit = cx.prefs.shown(style).unit;
+    for option in ShownOversize::all(assessment, limits, cx.prefs.shown(style)) {
+        let chosen = option.is_recommended;
         let colour = if chosen { cx.palette.rebore_to } else { cx.palette.ink };
         let ground = if chosen { Palette::tint(cx.palette.rebore_to) } else { cx.palette.paper };
         let frame = egui::Frame::new()
@@ -308,31 +305,12 @@ fn oversizes_ui(
         frame.show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.horizontal_wrapped(|ui| {
-                let name = if chosen { format!("{}, recommended", row.name) } else { row.name.clone() };
+                let name = if chosen { format!("{}, recommended", option.size) } else { option.size };
                 ui.label(RichText::new(name).font(theme::bold(TEXT)).color(colour));
-                let even = Shown::new(option.needs_if_even, Some(&row.new.0), cx.prefs.shown(style));
-                ui.label(format!("finished to {}", even.limit_text().unwrap_or_default()));
+                ui.label(format!("finished to {} {unit}", option.finished));
             });
-            ui.label(format!("{}.", capitalised(&words::option_words(option, assessment))));
-            let shown = |value: Mean| {
-                let shown = Shown::new(value, Some(&row.new.0), cx.prefs.shown(style));
-                shown.value.text(shown.style)
-            };
-            let even_at = if option.governed_if_even == option.governed_by {
-                String::new()
-            } else {
-                format!(" ({})", point_words(limits, option.governed_if_even))
-            };
-            faint(
-                ui,
-                cx,
-                format!(
-                    "Needs {} if the wear is even{even_at}, {} if all wear is on one side ({}).",
-                    shown(option.needs_if_even),
-                    shown(option.needs_whichever_side),
-                    point_words(limits, option.governed_by),
-                ),
-            );
+            ui.label(format!("{}.", capitalised(&option.words)));
+            faint(ui, cx, option.needs);
         });
     }
     let unseen = words::unseen_oval(cylinder, limits).trim_start();
