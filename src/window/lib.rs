@@ -7,7 +7,7 @@
 //! [`Session::dispatch`](work::session::Session::dispatch) alone.
 //!
 //! # To add a view
-//! 1. Write `views/name.rs` with `NameView` (`Default`, in [`document::Views`] as `views.name`) and `name_ui`.
+//! 1. Write `views/name.rs` with `NameView` (`Default`, in [`open_document::Views`] as `views.name`) and `name_ui`.
 //! 2. Add the variant to [`Place`], with its word and its key: menu, page of keys and keyboard follow.
 //! 3. Call it in `app.rs`, function `desk_ui`: in the arm of its place, and where it is one of the places
 //!    seen together ([`Place::is_bench`]), in the layout of the bench.
