@@ -547,6 +547,43 @@ pub fn margin(row: &Row, style: Style) -> Option<(String, &'static str)> {
     Some((number, row.side.left_words(margin.is_negative())))
 }
 
+/// Why it is recommended, in about five words: the first reason, for a line beside the recommendation. `style` is how
+/// readings are written, in the unit to show. None where nothing is judged yet.
+pub fn brief(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, style: Style) -> Option<String> {
+    let row = |i: usize| assessment.rows.get(i).map(|row| row.kind.words());
+    let first = *assessment.reasons.first()?;
+    Some(match first {
+        Reason::Finding(i) => cylinder.findings.get(i)?.kind.words().to_owned(),
+        Reason::Beyond(i) | Reason::Within(i) => {
+            let row = assessment.rows.get(i)?;
+            format!("{} {}", row.kind.words(), margin_words(row, style)?)
+        }
+        Reason::Rebore(_) | Reason::TooSmall(_) => "metal to remove".to_owned(),
+        Reason::NoOversize => "no oversize cleans up".to_owned(),
+        Reason::Need(i) => match assessment.needs.get(i)? {
+            Need::Measure(points) => format!("measure {}", point_words(limits, *points.first()?)),
+            Need::LookOver => "visual inspection first".to_owned(),
+            Need::Amount(amount, _) => match amount {
+                Amount::Depth => "measure a finding's depth".to_owned(),
+                Amount::Size => "measure a finding's length".to_owned(),
+                Amount::Area => "measure a finding's area".to_owned(),
+                Amount::BoreThere => "measure the bore at a finding".to_owned(),
+            },
+            Need::Limit(i) => format!("no limit given: {}", row(*i)?),
+            Need::SizeRow => "size not in the table".to_owned(),
+            Need::Unreadable(_) => "an entry to correct".to_owned(),
+            Need::Contradiction(_) => "readings contradict the size".to_owned(),
+            Need::Impossible(i) => format!("no figure possible: {}", row(*i)?),
+            Need::Budget(i) => format!("uncertainty not recorded: {}", row(*i)?),
+            Need::Confirm(i) => match assessment.slips.get(*i)?.at {
+                Some(at) => format!("check a reading: {}", point_words(limits, at)),
+                None => "check the readings".to_owned(),
+            },
+            Need::Expansion { .. } => "expansion not recorded".to_owned(),
+        },
+    })
+}
+
 /// A row's figure and what is left, at a glance: `taper 0.0013 in, 0.0007 in left`; none without a figure.
 pub fn glance(row: &Row, style: Style) -> Option<String> {
     let shown = shown(row, style)?;

@@ -437,3 +437,16 @@ fn a_replaced_cylinder_gets_another_serial_and_the_day_is_read_as_a_day() {
     fill(&mut harness, "Day of measuring", "2024-02-29");
     assert_eq!(document(&harness).session.overhaul().expect("there").date.to_string(), "2024-02-29");
 }
+
+/// The margin of a row that did not decide is not what the bank shows.
+#[test]
+fn the_bank_says_the_first_reason_in_a_few_words() {
+    let harness = demo("Wexcombe Six");
+    for (cylinder, why) in [
+        ("Cylinder 2, WX-0703: rebore to +0.010 in", "bore 0.00047 in over"),
+        ("Cylinder 5, WX-0961: replace", "crack in the head"),
+        ("Cylinder 6, WX-0416: not decided", "check a reading: station C, thrust axis"),
+    ] {
+        harness.get_by_label_contains(&format!("{cylinder}, {why};"));
+    }
+}

@@ -1,4 +1,4 @@
-//! The Bank: every cylinder of the chosen overhaul in its place on the engine, its outcome, its worst margin,
+//! The Bank: every cylinder of the chosen overhaul in its place on the engine, its outcome, the first reason for it,
 //! and how far along it is. Always in sight.
 
 use eframe::egui::{
@@ -9,11 +9,9 @@ use crate::command::UserCommand;
 use crate::cx::{Action, ViewCx};
 use crate::symbols::{outcome_colour, paint_outcome};
 use crate::theme::{self, Palette, TEXT};
-use judging::reason::margin_words;
-use judging::{Assessment, Recommendation};
-use records::limits::Limits;
+use judging::Recommendation;
+use judging::reason::brief;
 use records::record::schema::Cylinder as Written;
-use records::survey::Cylinder;
 use records::wording::capitalised;
 use work::session::Mark;
 
@@ -28,13 +26,6 @@ fn progress(written: &Written, measured: (usize, usize)) -> [(&'static str, Stri
         ("M", format!("{done} of {all} places measured"), done == all && all > 0),
         ("D", "decided by a person".to_owned(), written.disposition.is_some()),
     ]
-}
-
-/// The row nearest its limit in words: `bore: 0.0012 in over`.
-fn worst(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits, cx: &ViewCx<'_>) -> Option<String> {
-    let row = assessment.tightest_row()?;
-    let margin = margin_words(row, cx.prefs.shown(cylinder.style(limits)))?;
-    Some(format!("{}: {margin}", row.kind.words()))
 }
 
 /// Draws the bank.
@@ -111,7 +102,9 @@ fn cylinder_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize) {
     let steps = progress(written, evaluation.measured(index));
     let outcome = judged.map_or(Recommendation::NotDecided, |((_, assessment), _)| assessment.recommendation);
     let words = judged.map_or_else(|| "not decided".to_owned(), |(_, limits)| outcome.words(limits));
-    let worst = judged.and_then(|((cylinder, assessment), limits)| worst(assessment, cylinder, limits, cx));
+    let why = judged.and_then(|((cylinder, assessment), limits)| {
+        brief(assessment, cylinder, limits, cx.prefs.shown(cylinder.style(limits)))
+    });
 
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 92.0), Sense::click());
     let chosen = cx.chosen.cylinder == index;
@@ -119,7 +112,7 @@ fn cylinder_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize) {
         "Cylinder {}, {}: {words}{}; {}",
         written.position,
         if written.serial.is_empty() { "no serial" } else { &written.serial },
-        worst.as_ref().map_or(String::new(), |worst| format!(", {worst}")),
+        why.as_ref().map_or(String::new(), |why| format!(", {why}")),
         steps
             .iter()
             .map(|(_, step, done)| if *done || step.contains("measured") {
@@ -137,7 +130,7 @@ fn cylinder_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, index: usize) {
     if ui.is_rect_visible(rect) {
         let focus = response.has_focus() || response.hovered();
         let face =
-            Face { written, outcome, words: &words, worst: worst.as_deref(), steps: &steps, chosen, focus };
+            Face { written, outcome, words: &words, why: why.as_deref(), steps: &steps, chosen, focus };
         paint(ui, rect, &face, &cx.palette);
     }
     response.on_hover_text(
@@ -154,7 +147,8 @@ struct Face<'a> {
     written: &'a Written,
     outcome: Recommendation,
     words: &'a str,
-    worst: Option<&'a str>,
+    /// The first reason, in a few words.
+    why: Option<&'a str>,
     steps: &'a [(&'static str, String, bool); 5],
     chosen: bool,
     focus: bool,
@@ -199,8 +193,8 @@ fn paint(ui: &Ui, rect: Rect, face: &Face<'_>, palette: &Palette) {
     // On the chosen ground only ink is sure to be readable.
     let word = if face.chosen { palette.ink } else { colour };
     line(26.0, face.words, theme::bold(TEXT), word, left, right);
-    let worst = face.worst.unwrap_or("nothing measured against a limit");
-    line(47.0, worst, theme::plain(TEXT), palette.ink, edge, right);
+    let why = face.why.unwrap_or("nothing measured against a limit");
+    line(47.0, why, theme::plain(TEXT), palette.ink, edge, right);
 
     let side = 20.0;
     for (i, (letter, _, done)) in face.steps.iter().enumerate() {
