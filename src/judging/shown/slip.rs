@@ -4,7 +4,6 @@ use crate::{Assessment, Need};
 use records::bore::Point;
 use records::limits::Limits;
 use records::survey::Cylinder;
-use records::wording::capitalised;
 
 /// A slip as it is shown under a heading that names the cylinder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,15 +21,11 @@ pub struct ShownSlip {
 impl ShownSlip {
     /// Every slip of a cylinder.
     pub fn all(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) -> Vec<Self> {
-        let of = |(i, slip): (usize, &crate::slips::Slip)| {
-            let sentence = slip.sentence(cylinder, limits);
-            let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
-            Self {
-                sentence: capitalised(rest.trim_start_matches([',', ':', ' '])),
-                at: slip.at.map(|at| (at, slip.repeat.unwrap_or(0))),
-                is_accepted: slip.confirmed,
-                is_deciding: assessment.needs.contains(&Need::Confirm(i)),
-            }
+        let of = |(i, slip): (usize, &crate::slips::Slip)| Self {
+            sentence: slip.sentence_here(cylinder, limits),
+            at: slip.at.map(|at| (at, slip.repeat.unwrap_or(0))),
+            is_accepted: slip.confirmed,
+            is_deciding: assessment.needs.contains(&Need::Confirm(i)),
         };
         assessment.slips.iter().enumerate().map(of).collect()
     }

@@ -208,6 +208,13 @@ impl Slip {
         Some(corrected)
     }
 
+    /// The same under a heading that names the cylinder already.
+    pub fn sentence_here(&self, cylinder: &Cylinder, limits: &Limits) -> String {
+        let sentence = self.sentence(cylinder, limits);
+        let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
+        capitalised(rest.trim_start_matches([',', ':', ' ']))
+    }
+
     /// What looks wrong, where, why, and what to do.
     pub fn sentence(&self, cylinder: &Cylinder, limits: &Limits) -> String {
         let mut place = cylinder.words();
