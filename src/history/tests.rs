@@ -16,7 +16,7 @@ use super::figure::{Estimate, Figure, Scheme};
 use super::follow::{Began, Followed, History, follow};
 use super::index::{Done, Index, Job, kept_file};
 use super::line::NoLine;
-use super::sheet::{EngineName, SurveySheet, sheets};
+use super::sheet::{EngineName, Sheets, SurveySheet, sheets};
 use super::trend::{Basis, Forecast, Time, Trend, trend};
 use quantities::length::{Length, Unit};
 use records::file;
@@ -997,4 +997,31 @@ fn a_survey_on_the_desk_counts_before_its_copy_in_another_file() {
     has(&twice.reported, "is also in another file, with other values; what is that is open counts.");
     assert_eq!(twice.followed.histories.len(), alone.followed.histories.len());
     assert!(alone.stand(&Figure::Row(RowName::Choke), Time::Years).is_some());
+}
+
+#[test]
+fn another_survey_of_the_engine_or_of_the_day_is_no_copy() {
+    let one = |engine, serial, date, hours| {
+        let barrels = [("1", serial, "", "5.0002", "5.0020")];
+        sheets_of(&record(engine, &[survey(date, hours, &barrels)], "0.8"))
+    };
+    let own = Sheets {
+        sheets: one("E1", "S-1", "2010-06-01", "total_hours: 1000.0,"),
+        reported: Vec::new(),
+    };
+    let later = one("E1", "S-1", "2011-06-01", "total_hours: 2000.0,");
+    let elsewhere = one("E2", "S-2", "2010-06-01", "total_hours: 1000.0,");
+    let across = Across::of(&own, &[later, elsewhere].concat());
+    assert!(across.reported.is_empty(), "{:?}", across.reported);
+    let surveys = |serial| across.followed.history(serial).map(|history| history.sightings.len());
+    assert_eq!((surveys("S-1"), surveys("S-2")), (Some(2), Some(1)));
+}
+
+#[test]
+fn a_short_span_has_a_digit_more() {
+    let shown = |time: Time, spans: &[f64]| spans.iter().map(|span| time.number(*span)).collect::<Vec<_>>();
+    let hours = shown(Time::Hours, &[0.0, 0.04, 0.1, 7.6, 10.4, 1840.0, 100_001.0]);
+    assert_eq!(hours, ["0", "less than 0.1", "0.1", "7.6", "10", "1840", "over 100000"]);
+    let years = shown(Time::Years, &[0.0, 0.004, 0.01, 0.84, 1.0, 12.3, 1001.0]);
+    assert_eq!(years, ["0.0", "less than 0.01", "0.01", "0.84", "1.0", "12.3", "over 1000"]);
 }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::reason::{Reason, sentence};
-use crate::shown::oversize::option_words;
+use crate::shown::oversize::{ShownOversize, option_words};
 use crate::words::{clean_up_words, known_words};
 use crate::{Need, Recommendation};
 
@@ -43,6 +43,17 @@ fn a_claim_says_what_two_axes_do_not_show() {
         words,
         "To come out clean it needs 5.1312 in if the wear is even, 5.1364 in if all wear is on one side; station B, pin \
          axis needs the most."
+    );
+}
+
+#[test]
+fn the_verdict_on_an_oversize_says_which_one_is_recommended() {
+    let limits = limits("");
+    let assessment = judged(&limits, &worn(&limits, "5.1302"));
+    let shown = ShownOversize::all(&assessment, &limits, limits.style);
+    assert_eq!(
+        shown.iter().map(ShownOversize::verdict).collect::<Vec<_>>(),
+        ["cleans up only if the wear is even", "cleans up even if all wear is on one side; recommended"]
     );
 }
 

@@ -1,7 +1,10 @@
 use proptest::prelude::*;
 
 use crate::kind::ToldBy;
+use crate::limits::resolved::Bound;
 use crate::limits::schema::{Source, Value};
+use crate::record::resolve;
+use quantities::length::{Length, Style, Unit};
 
 use super::*;
 
@@ -172,4 +175,32 @@ proptest! {
         let text = to_ron(&table).unwrap();
         prop_assert_eq!(limits_from_text(&text, None).value, Some(table));
     }
+}
+
+#[test]
+fn a_graduation_is_above_zero() {
+    let read = |text: &str| {
+        let mut record = golden().value.unwrap();
+        let at = record.overhauls.iter().position(|overhaul| !overhaul.gauges.is_empty()).unwrap();
+        record.overhauls[at].gauges[0].graduation = Some(text.into());
+        let reported = resolve::survey(&record, at, None);
+        let told = reported.diagnostics.iter().any(|told| told.message.contains("must be above 0"));
+        (reported.value.unwrap().gauges[0].graduation, told)
+    };
+    let (graduation, told) = read("0.0001 in");
+    assert_eq!((graduation.map(Length::tenths_of_nm), told), (Some(25_400), false));
+    assert_eq!(read("0 in"), (None, true));
+    assert_eq!(read("-0.0001 in"), (None, true));
+}
+
+#[test]
+fn a_limit_is_shown_as_the_table_writes_it() {
+    let bound = |decimals| Bound {
+        length: Length::from_tenths_of_nm(1_302_639_000),
+        style: Style { unit: Unit::Inch, decimals },
+        place: String::new(),
+        worked_out: None,
+    };
+    // 5.1285 in is 130.2639 mm.
+    assert_eq!((bound(4).text().as_str(), bound(5).text().as_str()), ("5.1285 in", "5.12850 in"));
 }

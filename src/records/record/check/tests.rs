@@ -1,5 +1,7 @@
 use crate::diag::Severity;
 use crate::file;
+use crate::limits::schema::TableOfLimits;
+use crate::record::resolve::is_taken;
 use crate::record::schema::*;
 
 use super::check;
@@ -223,6 +225,20 @@ fn tables_are_named_once_and_found() {
         record.overhauls[0].limits = Some(TableReference { identity: "DEMO-5".into(), revision: "a".into() });
     });
     error("format", "known is 2", |record| record.format = 1);
+}
+
+#[test]
+fn a_table_is_taken_by_another_of_its_identity_and_revision() {
+    let mut record = clean();
+    let table = record.tables[0].clone();
+    assert!(!is_taken(&record, 0, &table), "it is no other than itself");
+    assert!(is_taken(&record, 1, &table));
+    record.tables.push(table.clone());
+    assert!(is_taken(&record, 0, &table));
+    for (identity, revision) in [("DEMO-5", "B"), ("DEMO-6", "A")] {
+        let other = TableOfLimits { identity: identity.into(), revision: revision.into(), ..table.clone() };
+        assert!(!is_taken(&record, 0, &other), "{identity} {revision}");
+    }
 }
 
 #[test]
