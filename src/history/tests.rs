@@ -1005,10 +1005,7 @@ fn another_survey_of_the_engine_or_of_the_day_is_no_copy() {
         let barrels = [("1", serial, "", "5.0002", "5.0020")];
         sheets_of(&record(engine, &[survey(date, hours, &barrels)], "0.8"))
     };
-    let own = Sheets {
-        sheets: one("E1", "S-1", "2010-06-01", "total_hours: 1000.0,"),
-        reported: Vec::new(),
-    };
+    let own = Sheets { sheets: one("E1", "S-1", "2010-06-01", "total_hours: 1000.0,"), reported: Vec::new() };
     let later = one("E1", "S-1", "2011-06-01", "total_hours: 2000.0,");
     let elsewhere = one("E2", "S-2", "2010-06-01", "total_hours: 1000.0,");
     let across = Across::of(&own, &[later, elsewhere].concat());
