@@ -941,13 +941,13 @@ fn judged_over<'a>(cx: Cx<'a>, kind: RowKind) -> JudgedOver<'a> {
     let axes = axes.filter(|(index, _)| !kind.is_of_averages() || limits.required_axes.contains(index));
     let mut over =
         JudgedOver { axes: axes.map(|(_, axis)| axis.label.as_str()).collect(), ..JudgedOver::default() };
-    let row = limits.shape_row(kind.name());
-    match row.map_or(&Over::Stations(limits.bore_stations.clone()), |row| &row.over) {
-        Over::Stations(stations) => over.stations = names(stations),
-        Over::Ends { head, base } => (over.head_end, over.base_end) = (names(head), names(base)),
-        Over::Lip { above, top } => {
-            (over.above, over.top) = (Some(cx.station(*above)), Some(cx.station(*top)));
+    match limits.over(kind.name()) {
+        Some(Over::Stations(stations)) => over.stations = names(&stations),
+        Some(Over::Ends { head, base }) => (over.head_end, over.base_end) = (names(&head), names(&base)),
+        Some(Over::Lip { above, top }) => {
+            (over.above, over.top) = (Some(cx.station(above)), Some(cx.station(top)));
         }
+        None => {}
     }
     over
 }

@@ -173,7 +173,7 @@ fn cylinder_part(page: &mut Page, cylinder: &Cylinder, assessment: &Assessment, 
     for reason in shown.reasons {
         page.paragraph(2, "- ", PLAIN, &reason.sentence);
     }
-    for slip in ShownSlip::all(assessment, cylinder, limits).iter().filter(|slip| !slip.is_deciding) {
+    for slip in ShownSlip::all(assessment, limits).iter().filter(|slip| !slip.is_deciding) {
         page.paragraph(2, "Caution: ", PLAIN, &slip.sentence);
     }
     rows(page, assessment, limits, style);

@@ -217,8 +217,7 @@ fn at_station(bore: &Bore, limits: &Limits, station: usize) -> AtStation {
 fn rows(bore: &Bore, limits: &Limits) -> Vec<FoundRow> {
     let of_name = |name: RowName| {
         let row = limits.shape_row(name);
-        let over = row.map(|row| row.over.clone()).or_else(|| limits.over(name));
-        over.into_iter().flat_map(move |over| {
+        limits.over(name).into_iter().flat_map(move |over| {
             name.kinds().into_iter().map(move |kind| FoundRow {
                 kind,
                 in_force: row.is_some_and(|row| row.kind == kind),

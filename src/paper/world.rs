@@ -16,6 +16,7 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt as _, World, WorldExt as _};
 
 use super::Templates;
+use drawings::typeface::Face;
 use records::diag::{Diagnostic, TextPosition};
 
 /// The type that comes along.
@@ -29,8 +30,8 @@ static TYPE: LazyLock<Type> = LazyLock::new(|| {
         include_bytes!("assets/LibertinusSerif-Regular.otf"),
         include_bytes!("assets/LibertinusSerif-Bold.otf"),
         include_bytes!("assets/LibertinusSerif-Italic.otf"),
-        include_bytes!("../drawings/assets/DejaVuSans.ttf"),
-        include_bytes!("../drawings/assets/DejaVuSans-Bold.ttf"),
+        Face::Plain.bytes(),
+        Face::Bold.bytes(),
     ];
     let fonts: Vec<Font> = files.into_iter().flat_map(|file| Font::iter(Bytes::new(file))).collect();
     Type { book: LazyHash::new(FontBook::from_fonts(&fonts)), fonts }

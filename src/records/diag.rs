@@ -267,6 +267,28 @@ impl fmt::Display for Diagnostic {
     }
 }
 
+/// Of what is told the only one there is, which has this severity, path and words.
+#[cfg(test)]
+#[track_caller]
+pub(crate) fn only<'a>(
+    reported: &'a [Diagnostic],
+    severity: Severity,
+    path: &str,
+    words: &str,
+) -> &'a Diagnostic {
+    let [only] = reported else {
+        panic!(
+            "not one but {}: {:#?}",
+            reported.len(),
+            reported.iter().map(ToString::to_string).collect::<Vec<_>>()
+        )
+    };
+    assert_eq!(only.severity, severity, "{only}");
+    assert_eq!(only.path.to_string(), path, "{only}");
+    assert!(only.to_string().contains(words), "{only}");
+    only
+}
+
 /// The most diagnostics of one file that are told one by one.
 pub const MOST_REPORTED: usize = 100;
 

@@ -98,6 +98,21 @@ impl Class<'_> {
         judging::judge(&cylinder, self.limits, setup)
     }
 
+    /// A worn bore ([`Self::worn`]), what the gauge shows of it, each place once and without scatter, and what is judged of
+    /// that.
+    pub(super) fn worn_and_judged(
+        &self,
+        even: (i64, i64),
+        taper: (i64, i64),
+        oval: (i64, i64),
+        random: &mut Random,
+    ) -> (Shape, DialSheet, Assessment) {
+        let shape = self.worn(even, taper, oval, random);
+        let sheet = self.sheet(&shape, 1, Length::ZERO, random);
+        let judged = self.judged(&sheet);
+        (shape, sheet, judged)
+    }
+
     /// A sheet as an engine record has it.
     pub(super) fn readings(&self, sheet: &DialSheet) -> Vec<Reading> {
         let name = |at: &Point| {

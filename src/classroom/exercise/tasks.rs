@@ -94,10 +94,7 @@ impl Class<'_> {
                 3 => ((30, 62), (40, 95), (0, 40)),
                 _ => ((0, 25), (0, 70), (0, 70)),
             };
-            let shape = self.worn(even, taper, oval, random);
-            let sheet = self.sheet(&shape, 1, Length::ZERO, random);
-            let judged = self.judged(&sheet);
-            (shape, sheet, judged)
+            self.worn_and_judged(even, taper, oval, random)
         };
         let is_wanted = |judged: &Assessment| {
             let beyond: Vec<RowKind> = beyond(judged).collect();
@@ -127,10 +124,7 @@ impl Class<'_> {
                 1 => ((0, 90), (60, 160), (20, 150)),
                 _ => ((160, 300), (60, 300), (20, 150)),
             };
-            let shape = self.worn(even, taper, oval, random);
-            let sheet = self.sheet(&shape, 1, Length::ZERO, random);
-            let judged = self.judged(&sheet);
-            (shape, sheet, judged)
+            self.worn_and_judged(even, taper, oval, random)
         };
         let is_wanted = |judged: &Assessment| {
             matches!(

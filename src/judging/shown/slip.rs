@@ -3,7 +3,6 @@
 use crate::{Assessment, Need};
 use records::bore::Point;
 use records::limits::Limits;
-use records::survey::Cylinder;
 
 /// A slip as it is shown under a heading that names the cylinder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,9 +19,9 @@ pub struct ShownSlip {
 
 impl ShownSlip {
     /// Every slip of a cylinder.
-    pub fn all(assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) -> Vec<Self> {
+    pub fn all(assessment: &Assessment, limits: &Limits) -> Vec<Self> {
         let of = |(i, slip): (usize, &crate::slips::Slip)| Self {
-            sentence: slip.sentence_here(cylinder, limits),
+            sentence: slip.sentence_here(limits),
             at: slip.at.map(|at| (at, slip.repeat.unwrap_or(0))),
             is_accepted: slip.confirmed,
             is_deciding: assessment.needs.contains(&Need::Confirm(i)),

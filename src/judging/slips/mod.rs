@@ -209,22 +209,20 @@ impl Slip {
     }
 
     /// The same under a heading that names the cylinder already.
-    pub fn sentence_here(&self, cylinder: &Cylinder, limits: &Limits) -> String {
-        let sentence = self.sentence(cylinder, limits);
-        let rest = sentence.strip_prefix(&capitalised(&cylinder.words())).unwrap_or(&sentence);
-        capitalised(rest.trim_start_matches([',', ':', ' ']))
+    pub fn sentence_here(&self, limits: &Limits) -> String {
+        self.sentence_at(None, limits)
     }
 
     /// What looks wrong, where, why, and what to do.
     pub fn sentence(&self, cylinder: &Cylinder, limits: &Limits) -> String {
-        let mut place = cylinder.words();
-        if let Some(at) = self.at {
-            place.push_str(", ");
-            place.push_str(&point_words(limits, at));
-        }
-        if let Some(repeat) = self.repeat {
-            place.push_str(&format!(", repeat {}", repeat + 1));
-        }
+        self.sentence_at(Some(cylinder.words()), limits)
+    }
+
+    fn sentence_at(&self, cylinder: Option<String>, limits: &Limits) -> String {
+        let at = self.at.map(|at| point_words(limits, at));
+        let repeat = self.repeat.map(|repeat| format!("repeat {}", repeat + 1));
+        let place: Vec<String> = [cylinder, at, repeat].into_iter().flatten().collect();
+        let place = if place.is_empty() { String::new() } else { format!("{}: ", place.join(", ")) };
         let read = self.read.map_or(String::new(), |read| format!("{} ", read.text(self.style)));
         let likely = self
             .likely
@@ -232,7 +230,7 @@ impl Slip {
         let confirmed = if self.confirmed { " Somebody has confirmed it as it stands." } else { "" };
         let remedy = if self.confirmed { "" } else { self.kind.remedy() };
         let gap = if remedy.is_empty() { "" } else { " " };
-        format!("{}: {read}{}.{likely}{confirmed}{gap}{remedy}", capitalised(&place), self.why)
+        capitalised(&format!("{place}{read}{}.{likely}{confirmed}{gap}{remedy}", self.why))
     }
 }
 

@@ -91,7 +91,7 @@ fn outcome_kind(recommendation: Recommendation) -> &'static str {
 }
 
 fn slips(subject: Subject<'_>) -> Vec<String> {
-    let slips = ShownSlip::all(subject.assessment, subject.cylinder, &subject.survey.limits).into_iter();
+    let slips = ShownSlip::all(subject.assessment, &subject.survey.limits).into_iter();
     slips.filter(|slip| !slip.is_deciding).map(|slip| slip.sentence).collect()
 }
 

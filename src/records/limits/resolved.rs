@@ -403,9 +403,12 @@ impl Limits {
         self.scope(&self.bore_stations)
     }
 
-    /// The stations that a row's figure is worked out over where the table has no such row; `None` if it has not the
-    /// stations for it.
+    /// The stations that a row's figure is worked out over: its own, or where the table has no such row those that it
+    /// would need; `None` if the table has not these.
     pub fn over(&self, row: RowName) -> Option<Over> {
+        if let Some(row) = self.shape_row(row) {
+            return Some(row.over.clone());
+        }
         match row.needs() {
             Needs::Worn | Needs::WornOrNamed => Some(Over::Stations(self.bore_stations.clone())),
             Needs::Ends => {

@@ -89,7 +89,7 @@ pub(crate) fn outcome_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, view: &mut OutcomeVie
         for &reason in &assessment.reasons {
             reason_ui(ui, cx, reason, assessment, cylinder, limits);
         }
-        slips_ui(ui, cx, assessment, cylinder, limits);
+        slips_ui(ui, cx, assessment, limits);
         part(ui, "Inspector's decision");
         decision_ui(ui, cx, view, assessment.recommendation, limits);
         part(ui, "Against the table");
@@ -247,12 +247,12 @@ pub(crate) fn rows_ui(
 }
 
 /// Readings that look wrong, each with the way to it.
-fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, cylinder: &Cylinder, limits: &Limits) {
+fn slips_ui(ui: &mut Ui, cx: &mut ViewCx<'_>, assessment: &Assessment, limits: &Limits) {
     if assessment.slips.is_empty() {
         return;
     }
     part(ui, "Check these");
-    for slip in ShownSlip::all(assessment, cylinder, limits) {
+    for slip in ShownSlip::all(assessment, limits) {
         let colour = if slip.is_accepted { cx.palette.faint_ink } else { cx.palette.attention };
         let text = RichText::new(slip.sentence).color(colour);
         match slip.at {

@@ -851,7 +851,7 @@ fn mean_ui(
     let slip = assessment.slips.iter().find(|slip| slip.at == Some(at) && !slip.confirmed);
     let doubt = contradictions(assessment).find(|(_, contradiction)| contradiction.at() == Some(at));
     let doubt = doubt.and_then(|(need, _)| reason::sentence(need, assessment, cylinder, limits));
-    let doubt = doubt.or_else(|| slip.map(|slip| slip.sentence_here(cylinder, limits)));
+    let doubt = doubt.or_else(|| slip.map(|slip| slip.sentence_here(limits)));
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let Some(mean) = cylinder.bore.mean(at) else {
@@ -921,7 +921,7 @@ fn slips_ui(
         ui.heading("Cautions");
     }
     for slip in cautions {
-        ui.add(egui::Label::new(slip.sentence_here(cylinder, limits)).wrap());
+        ui.add(egui::Label::new(slip.sentence_here(limits)).wrap());
     }
 }
 
@@ -933,7 +933,7 @@ fn slip_ui(
     limits: &Limits,
     slip: &Slip,
 ) {
-    ui.add(egui::Label::new(slip.sentence_here(cylinder, limits)).wrap());
+    ui.add(egui::Label::new(slip.sentence_here(limits)).wrap());
     let Some(at) = slip.at else { return };
     let place = point_words(limits, at);
     if slip.confirmed {

@@ -3,48 +3,69 @@
 
 use super::read::{Reader, source, top};
 use super::{Fit, FitLimits, Part};
-use crate::diag::Diagnostic;
-use crate::limits::schema::PartKind;
+use crate::diag::{Diagnostic, FieldPath};
+use crate::limits::schema::{Limit, PartKind, PartRow, RingGapRow, Value};
+
+/// What a row of a part, of a pair and of a ring's gap has in common, as it is written.
+struct Written<'a> {
+    description: &'a str,
+    new: &'a (Value, Value),
+    serviceable: Option<&'a Limit>,
+    reference: &'a str,
+    place: &'a str,
+}
+
+/// The limits of such a row: of a shaft an allowance is taken off the least, of all else it is added to the greatest.
+fn limits<Kind>(
+    reader: &mut Reader<'_>,
+    path: &FieldPath,
+    kind: Kind,
+    is_shaft: bool,
+    written: &Written<'_>,
+) -> Option<FitLimits<Kind>> {
+    let new = reader.pair(written.new, &path.field("new"), written.description);
+    let over = new.as_ref().map(|new| if is_shaft { &new.0 } else { &new.1 });
+    let sign = if is_shaft { -1 } else { 1 };
+    let serviceable =
+        reader.limit(written.serviceable, over, sign, path.field("serviceable"), written.description);
+    Some(FitLimits {
+        kind,
+        description: written.description.to_owned(),
+        new: new?,
+        serviceable,
+        source: source(written.reference, written.place),
+    })
+}
 
 pub(super) fn resolve_parts(reader: &mut Reader<'_>) -> Vec<Part> {
-    let mut parts = Vec::new();
-    for (i, row) in reader.table.parts.iter().enumerate() {
-        let path = top("parts").element(i);
-        let new = reader.pair(&row.new, &path.field("new"), &row.description);
-        let (bound, sign) = match row.kind {
-            PartKind::Hole => (new.as_ref().map(|n| &n.1), 1),
-            PartKind::Shaft => (new.as_ref().map(|n| &n.0), -1),
+    let rows = reader.table.parts.iter().enumerate();
+    let part = |(i, row): (usize, &PartRow)| {
+        let written = Written {
+            description: &row.description,
+            new: &row.new,
+            serviceable: row.serviceable.as_ref(),
+            reference: &row.reference,
+            place: &row.place,
         };
-        let serviceable =
-            reader.limit(row.serviceable.as_ref(), bound, sign, path.field("serviceable"), &row.description);
-        let Some(new) = new else { continue };
-        parts.push(Part {
-            limits: FitLimits {
-                kind: row.kind,
-                description: row.description.clone(),
-                new,
-                serviceable,
-                source: source(&row.reference, &row.place),
-            },
-            size: row.size.clone(),
-            expansion_ppm: row.expansion_ppm,
-        });
-    }
-    parts
+        let is_shaft = row.kind == PartKind::Shaft;
+        let limits = limits(reader, &top("parts").element(i), row.kind, is_shaft, &written)?;
+        Some(Part { limits, size: row.size.clone(), expansion_ppm: row.expansion_ppm })
+    };
+    rows.filter_map(part).collect()
 }
 
 pub(super) fn resolve_fits(reader: &mut Reader<'_>) -> Vec<Fit> {
     let mut fits = Vec::new();
     for (i, row) in reader.table.fits.iter().enumerate() {
         let path = top("fits").element(i);
-        let new = reader.pair(&row.new, &path.field("new"), &row.description);
-        let serviceable = reader.limit(
-            row.serviceable.as_ref(),
-            new.as_ref().map(|n| &n.1),
-            1,
-            path.field("serviceable"),
-            &row.description,
-        );
+        let written = Written {
+            description: &row.description,
+            new: &row.new,
+            serviceable: row.serviceable.as_ref(),
+            reference: &row.reference,
+            place: &row.place,
+        };
+        let limits = limits(reader, &path, row.kind, false, &written);
         let mut part = |reference: Option<&String>, field| {
             let reference = reference?;
             let index = reader.table.parts.iter().position(|part| part.reference == *reference);
@@ -60,42 +81,22 @@ pub(super) fn resolve_fits(reader: &mut Reader<'_>) -> Vec<Fit> {
         };
         let hole = row.hole.as_ref().filter(|hole| !row.is_bore(hole, reader.table));
         let (hole, shaft) = (part(hole, "hole"), part(row.shaft.as_ref(), "shaft"));
-        let Some(new) = new else { continue };
-        fits.push(Fit {
-            limits: FitLimits {
-                kind: row.kind,
-                description: row.description.clone(),
-                new,
-                serviceable,
-                source: source(&row.reference, &row.place),
-            },
-            hole,
-            shaft,
-        });
+        fits.extend(limits.map(|limits| Fit { limits, hole, shaft }));
     }
     fits
 }
 
 pub(super) fn resolve_ring_gaps(reader: &mut Reader<'_>) -> Vec<FitLimits<()>> {
-    let mut gaps = Vec::new();
-    for (i, row) in reader.table.ring_gaps.iter().enumerate() {
-        let path = top("ring_gaps").element(i);
-        let new = reader.pair(&row.new, &path.field("new"), &row.description);
-        let serviceable = reader.limit(
-            row.serviceable.as_ref(),
-            new.as_ref().map(|n| &n.1),
-            1,
-            path.field("serviceable"),
-            &row.description,
-        );
-        let Some(new) = new else { continue };
-        gaps.push(FitLimits {
-            kind: (),
-            description: row.description.clone(),
-            new,
-            serviceable,
-            source: source(&row.reference, &row.place),
-        });
-    }
-    gaps
+    let rows = reader.table.ring_gaps.iter().enumerate();
+    let gap = |(i, row): (usize, &RingGapRow)| {
+        let written = Written {
+            description: &row.description,
+            new: &row.new,
+            serviceable: row.serviceable.as_ref(),
+            reference: &row.reference,
+            place: &row.place,
+        };
+        limits(reader, &top("ring_gaps").element(i), (), false, &written)
+    };
+    rows.filter_map(gap).collect()
 }

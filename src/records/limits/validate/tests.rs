@@ -81,16 +81,7 @@ fn after(change: impl FnOnce(&mut TableOfLimits)) -> Vec<Diagnostic> {
 #[track_caller]
 fn one(severity: Severity, path: &str, words: &str, change: impl FnOnce(&mut TableOfLimits)) {
     let reported = after(change);
-    let [only] = reported.as_slice() else {
-        panic!(
-            "not one but {}: {:#?}",
-            reported.len(),
-            reported.iter().map(ToString::to_string).collect::<Vec<_>>()
-        )
-    };
-    assert_eq!(only.severity, severity, "{only}");
-    assert_eq!(only.path.to_string(), path, "{only}");
-    assert!(only.to_string().contains(words), "{only}");
+    let only = crate::diag::only(&reported, severity, path, words);
     assert!(!only.place.is_empty() && !only.message.is_empty(), "{only}");
 }
 
